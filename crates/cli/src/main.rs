@@ -1,0 +1,2 @@
+//! The tubewright program.
+fn main() {}

@@ -1,0 +1,1 @@
+//! Every piece: lengths, bends, end cuts, notcher set-ups, templates.

@@ -1,0 +1,1 @@
+//! Curves, outlines, solids, rays and distances; no trade words.

@@ -1,0 +1,1 @@
+//! The documents and exchange files for the shop.

@@ -1,0 +1,1 @@
+//! All answers of one design, with their findings.

@@ -1,0 +1,1 @@
+//! The resolved frame: located points, tube centrelines, joints, mass properties.

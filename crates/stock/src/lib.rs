@@ -1,0 +1,1 @@
+//! Which stick each piece comes from.

@@ -1,0 +1,2 @@
+//! The project chores.
+fn main() {}
