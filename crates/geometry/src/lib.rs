@@ -4,6 +4,7 @@
 //! Lengths may be in any unit, but the named tolerances assume metres and things of workshop size.
 
 pub mod chain;
+pub mod convex;
 pub mod distance;
 pub mod frame;
 pub mod minimise;
@@ -13,6 +14,7 @@ pub mod roots;
 pub mod solid;
 
 pub use chain::{Chain, ChainError, Segment};
+pub use convex::Convex;
 pub use frame::Frame;
 pub use glam::{DMat3, DVec2, DVec3};
 pub use outline::Outline;

@@ -55,6 +55,23 @@ impl Outline {
         }
     }
 
+    /// Second moments of area (∫x², ∫y²) about the centre.
+    pub fn second_moments(&self) -> (f64, f64) {
+        use std::f64::consts::PI;
+        match *self {
+            Outline::Circle { r } => (PI * r.powi(4) / 4.0, PI * r.powi(4) / 4.0),
+            Outline::RoundRect { half_x, half_y, r } => {
+                // The whole rectangle less, at each corner, a square of side r without its quarter circle: area,
+                // distance of its centroid from the outer edges' corner, own second moment (EN 10219-2, Annex B).
+                let area = (1.0 - PI / 4.0) * r * r;
+                let inset = (10.0 - 3.0 * PI) / (12.0 - 3.0 * PI) * r;
+                let own = (1.0 / 3.0 - PI / 16.0 - 1.0 / (3.0 * (12.0 - 3.0 * PI))) * r.powi(4);
+                let about = |a: f64, b: f64| 4.0 * (b * a.powi(3) / 3.0 - own - area * (a - inset).powi(2));
+                (about(half_x, half_y), about(half_y, half_x))
+            }
+        }
+    }
+
     /// Radius of the smallest circle about the origin that holds it.
     pub fn reach(&self) -> f64 {
         match *self {
@@ -318,6 +335,15 @@ mod tests {
         let out = DVec2::new(1.0, 1.0).normalize();
         assert_eq!(RECT.crossing(c + out * 0.006001 - dir, dir), None);
         assert!(RECT.crossing(c + out * 0.005999 - dir, dir).is_some());
+    }
+
+    #[test]
+    fn second_moments_agree_with_the_polygon() {
+        let n = 40000;
+        let pts: Vec<_> = (0..n).map(|i| RECT.point(RECT.station(i as f64 * RECT.perimeter() / n as f64))).collect();
+        let (xx, yy, _) = crate::polygon::second_moments(&pts);
+        let (sx, sy) = RECT.second_moments();
+        assert!((xx / sx - 1.0).abs() < 1e-7 && (yy / sy - 1.0).abs() < 1e-7);
     }
 
     #[test]
