@@ -1,1 +1,60 @@
 //! Which stick each piece comes from.
+//!
+//! Plain data in, result out: pieces with the length that must come off the stick, the sticks on hand and to be had,
+//! the saw. Out comes a cutting plan, the bound that no plan can beat, and what to buy. The method, its sources and
+//! what it leaves out are in `docs/methods/stock.md`.
+//!
+//! Three parts that do not know each other's workings, so that each can be changed alone: the search finds a packing,
+//! the bound limits what any packing can reach, and [`check`] tries a finished plan from nothing but its own words.
+//!
+//! ```
+//! use stock::{Piece, Settings, StickKind, check, plan};
+//!
+//! let piece = |name: &str, length: f64, order| Piece {
+//!     name: name.into(), section: "hoop".into(), length, note: None, order,
+//! };
+//! let pieces = [piece("sill", 2.1, 0), piece("sill~", 2.1, 1), piece("brace", 1.7, 2)];
+//! let sticks = [StickKind { section: "hoop".into(), length: 6.0, count: None, price: 74.5, place: None }];
+//! let settings = Settings { kerf: 0.002, trim: 0.005 };
+//!
+//! let plan = plan(&pieces, &sticks, &settings);
+//! assert_eq!(plan.cost, 74.5);
+//! assert!(plan.proven);
+//! assert_eq!(check(&plan, &pieces, &sticks, &settings), Ok(()));
+//! ```
+
+mod assemble;
+mod bound;
+mod check;
+mod cover;
+mod grid;
+mod instance;
+mod model;
+mod problem;
+mod search;
+
+pub use check::check;
+pub use model::{Bound, Cut, Offcut, Piece, Plan, Purchase, RackUse, SectionPlan, Settings, StickKind, StickPlan};
+pub use problem::Problem;
+
+/// Assigns every piece to a stick: sticks on hand first, since they are paid for, then the cheapest bought ones.
+///
+/// The same input always gives the same plan; the effort is bounded by counted steps, not by a clock. Whatever can't
+/// be planned is left out of the plan and named in [`Plan::problems`]; the rest is planned all the same. Only
+/// unusable `settings` leave the plan empty.
+pub fn plan(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) -> Plan {
+    let sorted = instance::sort(pieces, sticks, settings);
+    let sections = sorted
+        .sections
+        .iter()
+        .map(|section| {
+            let found = section.instance.as_ref().map(|instance| {
+                let limits = bound::Limits::new(instance);
+                let packing = search::solve(instance, &limits);
+                (limits, packing)
+            });
+            (section, found)
+        })
+        .collect::<Vec<_>>();
+    assemble::plan(pieces, sticks, settings, &sections, sorted.problems)
+}

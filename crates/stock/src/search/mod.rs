@@ -1,0 +1,95 @@
+//! Finding a packing.
+//!
+//! Several quick constructions give a first packing; then sets of sticks that would be cheaper are tried in turn, each
+//! by taking sticks apart and refilling them; then sticks on hand that are not needed go back to the rack, and what is
+//! left over is gathered into long offcuts.
+
+mod chance;
+mod construct;
+mod fill;
+mod refill;
+mod sets;
+mod tidy;
+
+use crate::bound::Limits;
+use crate::instance::Instance;
+use fill::Effort;
+
+/// Steps of subset search per piece. With [`MOST_EFFORT`] it sets how long a plan may take: some 10 ms for the pieces
+/// of a 150-tube frame in one section on a desk computer, where the bound is not met at once.
+const EFFORT_PER_PIECE: u64 = 10_000;
+/// Most steps per section.
+const MOST_EFFORT: u64 = 3_000_000;
+
+/// One stick and the pieces on it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Loaded {
+    /// Kind, as index into the instance's.
+    pub kind: usize,
+    /// Pieces, as indices into the instance's.
+    pub items: Vec<usize>,
+}
+
+/// Sticks with their pieces, and pieces without a stick.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct Packing {
+    /// Sticks used.
+    pub sticks: Vec<Loaded>,
+    /// Pieces without a stick.
+    pub left: Vec<usize>,
+}
+
+/// What makes one packing better than another, the first difference deciding.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Score {
+    /// Length without a stick.
+    left: u64,
+    /// Value bought.
+    value: u64,
+    /// Length of all sticks used: what could have stayed whole.
+    length: u64,
+    /// Sticks used.
+    sticks: usize,
+}
+
+impl Packing {
+    fn score(&self, instance: &Instance) -> Score {
+        let kinds = || self.sticks.iter().map(|stick| &instance.kinds[stick.kind]);
+        Score {
+            left: self.left.iter().map(|&item| instance.weights[item]).sum(),
+            value: kinds().map(|kind| kind.value).sum(),
+            length: kinds().map(|kind| kind.length).sum(),
+            sticks: self.sticks.len(),
+        }
+    }
+
+    /// Sticks used of each kind.
+    pub fn counts(&self, instance: &Instance) -> Vec<usize> {
+        let mut counts = vec![0; instance.kinds.len()];
+        for stick in &self.sticks {
+            counts[stick.kind] += 1;
+        }
+        counts
+    }
+}
+
+/// Room of the kind that the items leave.
+fn slack(instance: &Instance, stick: &Loaded) -> u64 {
+    instance.kinds[stick.kind].room - load(instance, &stick.items)
+}
+
+/// Room that items take.
+fn load(instance: &Instance, items: &[usize]) -> u64 {
+    items.iter().map(|&item| instance.weights[item]).sum()
+}
+
+/// The best packing found within the effort.
+pub(crate) fn solve(instance: &Instance, limits: &Limits) -> Packing {
+    let steps = EFFORT_PER_PIECE.saturating_mul(instance.weights.len() as u64).min(MOST_EFFORT);
+    let mut effort = Effort::new(steps);
+    let mut best = construct::best(instance, limits, &mut effort);
+    sets::cheaper(instance, limits, &mut best, &mut effort);
+    tidy::close_sticks(instance, limits, &mut best, &mut effort);
+    tidy::gather_offcuts(instance, &mut best);
+    best
+}
