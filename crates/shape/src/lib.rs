@@ -1,1 +1,84 @@
 //! The resolved frame: located points, tube centrelines, joints, mass properties.
+//!
+//! [`resolve`] turns a valid [`Design`] into a [`Shape`], or into problems that point at the lines of the file. A shape
+//! knows where everything is; it does not know how anything is cut, how it stands or what it carries.
+
+pub mod bodies;
+pub mod contacts;
+pub mod finding;
+pub mod joints;
+mod locate;
+pub mod mass;
+pub mod plates;
+pub mod tube;
+
+use std::sync::Arc;
+
+use design::{Datum, Design, PointRef, Problem, TubeRef};
+use geometry::DVec3;
+
+pub use bodies::Body;
+pub use finding::{Finding, Level, Value};
+pub use joints::{Joint, Member, Role};
+pub use plates::Plate;
+pub use tube::{End, Tube};
+
+/// A design located in space.
+#[derive(Clone, Debug)]
+pub struct Shape {
+    /// The design it was made from.
+    pub design: Arc<Design>,
+    /// Every tube, twins included, in fitting order; a twin follows its tube.
+    pub tubes: Vec<Tube>,
+    /// Places of the design's points (not of their twins), m.
+    pub points: Vec<DVec3>,
+    /// Where tubes meet.
+    pub joints: Vec<Joint>,
+    /// Every plate, twins included.
+    pub plates: Vec<Plate>,
+    /// Occupants, wheels and masses, twins included.
+    pub bodies: Vec<Body>,
+    /// The height that drawings measure from, m.
+    pub datum: f64,
+}
+
+impl Shape {
+    /// Place of a point or of its twin.
+    pub fn place(&self, p: &PointRef) -> DVec3 {
+        locate::twin(self.points[p.id.0], p.twin)
+    }
+
+    /// Index in [`Shape::tubes`] of a tube or of its twin. A twin that does not exist is the tube itself.
+    pub fn index(&self, t: &TubeRef) -> usize {
+        tube::index_of(&self.tubes, t.id, t.twin)
+    }
+
+    /// Index of the tube with a name.
+    pub fn find(&self, name: &str) -> Option<usize> {
+        self.tubes.iter().position(|t| t.name == name)
+    }
+
+    /// Findings about the shape: joints, loose ends, loose pieces, touching tubes, tubes through bodies.
+    pub fn findings(&self) -> Vec<Finding> {
+        let mut out = joints::findings(self);
+        out.extend(contacts::findings(self));
+        out
+    }
+}
+
+/// Locates a design in space.
+pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
+    let located = locate::locate(&design)?;
+    let tubes = tube::expand(&design, &located)?;
+    let points = located.points;
+    let plates = plates::expand(&design, &points)?;
+    let bodies = bodies::expand(&design, &points);
+    let joints = joints::find(&design, &points, &tubes);
+    let tube_at = |t: &TubeRef| &tubes[tube::index_of(&tubes, t.id, t.twin)];
+    let datum = match &design.datum {
+        Datum::Z(z) => *z,
+        Datum::Under(t) => -tube_at(t).extent(DVec3::NEG_Z),
+        Datum::Over(t) => tube_at(t).extent(DVec3::Z),
+    };
+    Ok(Shape { design, tubes, points, joints, plates, bodies, datum })
+}

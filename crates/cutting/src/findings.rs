@@ -1,0 +1,209 @@
+//! What cutting has to say.
+
+use design::SectionShape;
+use shape::{End, Finding, Level, Shape, Value};
+
+use crate::piece::{EndCut, Piece};
+use crate::plan::{EndKind, EndPlan};
+use crate::setup::SetUp;
+
+/// An end that misses less than this share of its wall is a full end: a sliver that a bead covers.
+const SLIVER: f64 = 0.02;
+
+/// Under this angle between two tubes a torch does not reach the heel: 30 degrees, AWS D1.1's least prequalified brace
+/// angle (from memory).
+const SHARPEST: f64 = std::f64::consts::PI / 6.0;
+
+/// Two tubes whose angle differs from straight on by less than this lie along one another.
+const LEAST_ANGLE: f64 = 0.05;
+
+pub(crate) fn findings(shape: &Shape, plans: &[[EndPlan; 2]], pieces: &[Piece]) -> Vec<Finding> {
+    let mut out = Vec::new();
+    for p in pieces {
+        for end in End::BOTH {
+            end_findings(shape, &plans[p.tube][end as usize], p, end, &mut out);
+        }
+        if p.lengths.over_short <= 0.0 || overlap(p) {
+            out.push(
+                Finding::new(Level::Mend, "cutting", format!("nothing is left of {} between its two cuts", p.name))
+                    .tubes([p.name.clone()])
+                    .measured(Value::Length(p.lengths.over_short))
+                    .help("leave the tube out, or move its points apart"),
+            );
+        }
+        bend_findings(shape, p, &mut out);
+    }
+    out
+}
+
+/// Whether the two cuts of a straight piece cross.
+fn overlap(p: &Piece) -> bool {
+    let least = |e: &EndCut| e.profile.fibres.iter().map(|f| f.outer.min(f.inner)).fold(f64::INFINITY, f64::min);
+    p.bends.is_none() && p.lengths.between_points + least(&p.ends[0]) + least(&p.ends[1]) <= 0.0
+}
+
+fn end_findings(shape: &Shape, plan: &EndPlan, p: &Piece, end: End, out: &mut Vec<Finding>) {
+    let cut = p.end(end);
+    let tube = &shape.tubes[p.tube];
+    let who = format!("{} of {}", end.word(), p.name);
+    let about = || std::iter::once(p.name.clone()).chain(cut.to.iter().cloned());
+    let new = |level, what: String| Finding::new(level, "cutting", what).tubes(about()).at(cut.at);
+    if cut.profile.open {
+        let what = format!("{who} never meets what it is to be cut to");
+        out.push(
+            new(Level::Mend, what).help("check the plane or the tubes named in `to`, and the direction of the tube"),
+        );
+        return;
+    }
+    if cut.profile.short < -tube.end_leg(end) && !tube.is_straight() {
+        let what = format!("the cut at the {who} runs into its bend");
+        let f = new(Level::Mend, what).measured(Value::Length(-cut.profile.short));
+        out.push(
+            f.limit(Value::Length(tube.end_leg(end)), "straight at that end").help("move the bend away from the end"),
+        );
+    }
+    if cut.profile.missing > SLIVER {
+        let level = if cut.profile.missing > 0.5 { Level::Mend } else { Level::Look };
+        let what = format!("{who} misses part of {}", cut.to.join(", "));
+        out.push(
+            new(level, what)
+                .measured(Value::Part(cut.profile.missing))
+                .help("the part that misses is cut on the other tube's mid-plane; centre the tube, use a smaller one, or close it with a plate"),
+        );
+    }
+    for name in &cut.extra {
+        let what = format!("{who} also runs into {name}, and is cut to it");
+        out.push(
+            new(Level::Look, what).help(format!("move their points apart if it should not, or join it to {name}")),
+        );
+    }
+    if let EndKind::Plane(_, Some(other)) = plan.kind {
+        let o = &shape.tubes[other];
+        if outline_differs(&shape.design.sections[tube.section.0].shape, &shape.design.sections[o.section.0].shape)
+            && p.tube < other
+        {
+            let what = format!("{} and {} are mitred but differ in outline", p.name, o.name);
+            out.push(
+                new(Level::Look, what)
+                    .help(format!("say `cut = \"cope\"` at that end of {} to cut it to the other's side", o.name)),
+            );
+        }
+    }
+    for s in &cut.setups {
+        setup_findings(shape, &who, s, cut, &new, out);
+    }
+    if let EndKind::Cope(hosts) = &plan.kind {
+        for &h in hosts.iter().filter(|&&h| h > p.tube && shape.tubes[h].state == tube.state) {
+            let what = format!("{who} is cut to {}, which is fitted later", shape.tubes[h].name);
+            out.push(new(Level::Look, what).help(format!("put {} after {} in the file", p.name, shape.tubes[h].name)));
+        }
+    }
+    if cut.left_long > 0.0 {
+        let what = format!("{who} is left long, to be trimmed in place");
+        out.push(new(Level::Note, what).measured(Value::Length(cut.left_long)));
+    }
+}
+
+fn setup_findings(
+    shape: &Shape,
+    who: &str,
+    s: &SetUp,
+    cut: &EndCut,
+    new: &dyn Fn(Level, String) -> Finding,
+    out: &mut Vec<Finding>,
+) {
+    let sharp = |angle: f64, against: &str, out: &mut Vec<Finding>| {
+        let between = std::f64::consts::FRAC_PI_2 - angle;
+        if between < LEAST_ANGLE {
+            let what = format!("{who} runs almost along {against}");
+            out.push(new(Level::Mend, what).measured(Value::Angle(between)).help("let the two meet at a wider angle"));
+        } else if between < SHARPEST {
+            let what = format!("{who} meets {against} at a sharp angle: the weld's heel is hard to reach");
+            let f = new(Level::Look, what).measured(Value::Angle(between));
+            out.push(f.limit(Value::Angle(SHARPEST), "AWS D1.1, least prequalified angle, from memory"));
+        }
+    };
+    match s {
+        SetUp::HoleSaw { against, diameter, saw, angle, depth, on_bend, .. } => {
+            sharp(*angle, against, out);
+            if *on_bend {
+                let what = format!("{who} lands on the bend of {against}: use the template, not the hole saw alone");
+                out.push(
+                    new(Level::Look, what).help("move the end onto a straight part, or grind to the template's line"),
+                );
+            }
+            match saw {
+                Some(saw) if (saw.od - diameter).abs() > shape.design.limits.fit => {
+                    let what = format!("no hole saw at hand fits the {who} against {against}");
+                    let f = new(Level::Look, what).measured(Value::Length(*diameter));
+                    out.push(
+                        f.limit(Value::Length(saw.od), "nearest of notcher.saws")
+                            .help("use the template, or add the saw to `[notcher]`"),
+                    );
+                }
+                Some(saw) if *depth > saw.depth => {
+                    let what = format!("the hole saw is too shallow for the {who} against {against}");
+                    let f = new(Level::Look, what).measured(Value::Length(*depth));
+                    out.push(f.limit(Value::Length(saw.depth), "notcher.saws").help(
+                        "saw from both sides, cut the slug out on the way, use a deeper saw, or grind to the template's line",
+                    ));
+                }
+                _ => {}
+            }
+        }
+        SetUp::Saw { angle, against: Some(against), .. } if cut.kind == "cope" => sharp(*angle, against, out),
+        SetUp::Saw { .. } | SetUp::Template { .. } => {}
+    }
+}
+
+fn outline_differs(a: &SectionShape, b: &SectionShape) -> bool {
+    match (a, b) {
+        (SectionShape::Round { od: a, .. }, SectionShape::Round { od: b, .. }) => (a - b).abs() > geometry::SAME_PLACE,
+        (SectionShape::Box { width: aw, height: ah, .. }, SectionShape::Box { width: bw, height: bh, .. }) => {
+            (aw - bw).abs() > geometry::SAME_PLACE || (ah - bh).abs() > geometry::SAME_PLACE
+        }
+        _ => true,
+    }
+}
+
+fn bend_findings(shape: &Shape, p: &Piece, out: &mut Vec<Finding>) {
+    let Some(b) = &p.bends else { return };
+    let die = shape.design.tubes[shape.tubes[p.tube].id.0].die.map(|d| &shape.design.dies[d.0]);
+    let new = |level, what: String| Finding::new(level, "cutting", what).tubes([p.name.clone()]);
+    if let Some(d) = die {
+        for (k, s) in &b.short_straights {
+            let what = format!("the straight before bend {k} of {} is shorter than die {} needs", p.name, d.name);
+            let f = new(Level::Mend, what).measured(Value::Length(*s));
+            out.push(f.limit(Value::Length(d.between), format!("die.{}.between", d.name)).help("move the bends apart"));
+        }
+        for k in &b.over_angle {
+            let what = format!("bend {k} of {} is more than die {} can make", p.name, d.name);
+            let f = new(Level::Mend, what).measured(Value::Angle(b.bends[k - 1].angle));
+            let max = d.max_angle.unwrap_or(0.0);
+            out.push(f.limit(Value::Angle(max), format!("die.{}.max_angle", d.name)).help("use two bends"));
+        }
+        if b.grip_extra > 0.0 {
+            let what = format!("{} has too little straight for the clamp, so its blank is longer", p.name);
+            let f = new(Level::Note, what).measured(Value::Length(b.grip_extra));
+            out.push(
+                f.limit(Value::Length(d.grip), format!("die.{}.grip", d.name)).help("cut the extra off after bending"),
+            );
+        }
+        for (k, bend) in b.bends.iter().enumerate() {
+            if bend.setting.is_some_and(|s| s.extrapolated) {
+                let what = format!("bend {} of {} lies outside the test bends of die {}", k + 1, p.name, d.name);
+                let f = new(Level::Look, what).measured(Value::Angle(bend.angle));
+                out.push(f.help("make a test bend near that angle and add it to the die's `tests`"));
+            }
+            if (bend.radius - d.radius).abs() > geometry::SAME_PLACE {
+                let what =
+                    format!("bend {} of {} is drawn with another radius than die {} makes", k + 1, p.name, d.name);
+                let f = new(Level::Mend, what).measured(Value::Length(bend.radius));
+                out.push(
+                    f.limit(Value::Length(d.radius), format!("die.{}.radius", d.name))
+                        .help("leave `bend_radius` out: the die gives it"),
+                );
+            }
+        }
+    }
+}

@@ -1,0 +1,255 @@
+//! The line along which an end is cut, fibre by fibre.
+
+use geometry::minimise::golden;
+use geometry::outline::Station;
+use geometry::{DVec2, DVec3, Frame, Outline, Ray, Solid};
+use shape::{End, Shape, Tube};
+
+use crate::Detail;
+use crate::plan::{EndKind, EndPlan, mid_plane};
+
+/// Everything that one end is cut to, and where its fibres start.
+pub struct EndRays<'a> {
+    tube: &'a Tube,
+    /// At the end point, `t` from start to end.
+    frame: Frame,
+    /// Out of the tube.
+    out: DVec3,
+    /// The solids, and the tube that each belongs to.
+    solids: Vec<(Solid, Option<usize>)>,
+    /// Only what is met beyond here counts (outward, m; negative).
+    after: f64,
+}
+
+/// Where a fibre ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hit {
+    /// Beyond the end point, outward, m.
+    pub s: f64,
+    /// Index of the solid in the list.
+    pub solid: usize,
+}
+
+impl<'a> EndRays<'a> {
+    /// The rays of one end.
+    pub fn new(shape: &Shape, tube: &'a Tube, end: End, plan: &EndPlan, all: &[Vec<Solid>]) -> EndRays<'a> {
+        let out = tube.outward(end);
+        let frame = match end {
+            End::Start => tube.frames[0],
+            End::End => out,
+        };
+        let solids = match &plan.kind {
+            EndKind::Square(past) => {
+                vec![(Solid::Half(geometry::HalfSpace { origin: out.origin + out.t * *past, outward: -out.t }), None)]
+            }
+            // A mitre's gap is shared by its two sides.
+            EndKind::Plane(h, Some(other)) => vec![(Solid::Half(h.grown(plan.gap / 2.0)), Some(*other))],
+            EndKind::Plane(h, None) => vec![(Solid::Half(*h), None)],
+            EndKind::Cope(hosts) => {
+                let mut list: Vec<(Solid, Option<usize>)> =
+                    hosts.iter().flat_map(|&h| all[h].iter().map(move |s| (s.grown(plan.gap), Some(h)))).collect();
+                list.push((Solid::Half(mid_plane(tube, end, &shape.tubes[hosts[0]])), None));
+                list
+            }
+        };
+        let leg = tube.end_leg(end);
+        let after = if tube.is_straight() { -leg / 2.0 } else { -leg };
+        EndRays { tube, frame, out: out.t, solids, after }
+    }
+
+    /// Points of the wall at a station: on the outside and on the inside.
+    pub fn wall(&self, at: Station) -> (DVec2, DVec2) {
+        (self.tube.outline.point(at), self.tube.bore.point(at))
+    }
+
+    /// Follows the fibre through a point of the cross-section.
+    pub fn follow(&self, p: DVec2) -> Option<Hit> {
+        let ray = Ray { from: self.frame.place(p), along: self.out };
+        let mut best: Option<Hit> = None;
+        for (k, (solid, _)) in self.solids.iter().enumerate() {
+            if let Some(s) = solid.entry(&ray, self.after)
+                && best.is_none_or(|b| s < b.s)
+            {
+                best = Some(Hit { s, solid: k });
+            }
+        }
+        best
+    }
+
+    /// Unit outward normal of what a fibre meets.
+    pub fn normal(&self, p: DVec2, hit: Hit) -> DVec3 {
+        self.solids[hit.solid].0.normal(self.frame.place(p) + self.out * hit.s)
+    }
+
+    /// How `s` grows as the fibre moves across the section by `d`: from the slope of the surface that it meets.
+    fn slope(&self, p: DVec2, hit: Hit, d: DVec2) -> f64 {
+        let n = self.normal(p, hit);
+        let across = self.frame.u * d.x + self.frame.v * d.y;
+        -n.dot(across) / n.dot(self.out)
+    }
+
+    /// The tube that a solid belongs to.
+    pub fn host(&self, hit: Hit) -> Option<usize> {
+        self.solids[hit.solid].1
+    }
+
+    /// Place in space of a fibre's end.
+    pub fn place(&self, p: DVec2, s: f64) -> DVec3 {
+        self.frame.place(p) + self.out * s
+    }
+
+    /// The least `s` through the wall at a station: a cut square to the wall must go this deep for the tube to seat.
+    pub fn radial(&self, at: Station, outer: Hit, inner: Hit) -> f64 {
+        let (po, pi) = self.wall(at);
+        let d = pi - po;
+        let lower = if outer.s <= inner.s { (po, outer, d) } else { (pi, inner, -d) };
+        let turns = self.slope(lower.0, lower.1, lower.2) < 0.0;
+        let both = outer.solid != inner.solid && (self.slope(po, outer, d) < 0.0 || self.slope(pi, inner, -d) < 0.0);
+        if !turns && !both {
+            return lower.1.s;
+        }
+        // Each solid's near face is hollow side down (a convex body), so the least value within is found by halving.
+        // A thousandth of the wall moves a minimum by its square: far under a nanometre.
+        let f = |k: f64| self.follow(po + d * k).map_or(f64::INFINITY, |h| h.s);
+        golden(0.0, 1.0, 1e-3, f).1.min(lower.1.s)
+    }
+}
+
+/// One fibre's end.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Fibre {
+    /// Distance round the outside from the scribe line, m.
+    pub round: f64,
+    /// Where the outside of the wall ends, m beyond the end point.
+    pub outer: f64,
+    /// Where the inside of the wall ends.
+    pub inner: f64,
+    /// Where a cut square to the wall must be for the tube to seat.
+    pub radial: f64,
+    /// Index in the shape of the tube that the outside meets; `None` for a plane, or where it misses.
+    #[serde(skip)]
+    pub host: Option<usize>,
+}
+
+/// An end's cut, all round.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Profile {
+    /// Fibres, by rising distance round. The first stands on the scribe line.
+    pub fibres: Vec<Fibre>,
+    /// The farthest reach of the end, outside or inside, m beyond the end point.
+    pub long: f64,
+    /// The least reach.
+    pub short: f64,
+    /// Distance round at which the outside reaches farthest, m.
+    pub long_at: f64,
+    /// Share of the outside that meets none of the tubes it is coped to.
+    pub missing: f64,
+    /// Whether a fibre met nothing at all: the end can't be made.
+    pub open: bool,
+}
+
+/// Distances round an outline at which fibres stand: evenly on a circle; on a rectangle evenly on each side and round
+/// each corner, with a fibre wherever one becomes the other.
+pub fn stations(outline: &Outline, detail: Detail) -> Vec<f64> {
+    let total = outline.perimeter();
+    let mut out = Vec::with_capacity(detail.fibres + 32);
+    let mut at = 0.0;
+    for piece in 0..outline.pieces() {
+        let length = outline.piece_length(piece);
+        if length <= 0.0 {
+            continue;
+        }
+        let n = ((detail.fibres as f64 * length / total).round() as usize).max(4);
+        out.extend((0..n).map(|k| at + length * k as f64 / n as f64));
+        at += length;
+    }
+    out
+}
+
+/// A change of host between two fibres is placed to this, m: a micrometre round the tube.
+const CHANGE: f64 = 1e-6;
+
+/// Long and short points are refined until the place round the tube is known to this, m. Near an extremum the reach
+/// then errs by less than a nanometre; at a corner of the profile by no more than a few micrometres times its slope.
+const EXTREME: f64 = 1e-6;
+
+/// Follows all fibres of an end.
+pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
+    let outline = &rays.tube.outline;
+    let total = outline.perimeter();
+    let mut open = false;
+    let mut at = |round: f64| -> (Fibre, Hit) {
+        let station = outline.station(round);
+        let (po, pi) = rays.wall(station);
+        match (rays.follow(po), rays.follow(pi)) {
+            (Some(o), Some(i)) => {
+                let radial = rays.radial(station, o, i);
+                (Fibre { round, outer: o.s, inner: i.s, radial, host: rays.host(o) }, o)
+            }
+            _ => {
+                open = true;
+                (Fibre { round, outer: 0.0, inner: 0.0, radial: 0.0, host: None }, Hit { s: 0.0, solid: 0 })
+            }
+        }
+    };
+    let mut list: Vec<(Fibre, Hit)> = stations(outline, detail).into_iter().map(&mut at).collect();
+    // Where the outside goes from one tube to another the profile has a corner: stand a fibre on each side of it.
+    let n = list.len();
+    let mut extra = Vec::new();
+    for k in 0..n {
+        let (a, b) = (list[k], list[(k + 1) % n]);
+        if a.0.host == b.0.host {
+            continue;
+        }
+        let (mut lo, mut hi) = (a.0.round, if k + 1 == n { total } else { b.0.round });
+        while hi - lo > CHANGE {
+            let mid = 0.5 * (lo + hi);
+            let host = rays.follow(rays.wall(outline.station(mid)).0).and_then(|h| rays.host(h));
+            if host == a.0.host { lo = mid } else { hi = mid }
+        }
+        extra.push(at(lo));
+        if hi < total {
+            extra.push(at(hi));
+        }
+    }
+    list.extend(extra);
+    list.sort_by(|a, b| a.0.round.total_cmp(&b.0.round));
+    list.dedup_by(|b, a| a.0.round == b.0.round);
+    let fibres: Vec<Fibre> = list.into_iter().map(|f| f.0).collect();
+    let n = fibres.len();
+    let span = |k: usize| {
+        let before = if k == 0 { fibres[n - 1].round - total } else { fibres[k - 1].round };
+        let after = if k + 1 == n { total } else { fibres[k + 1].round };
+        (before, after)
+    };
+    // The extreme of one edge of the wall: the best fibre, then between its neighbours.
+    let refine = |sign: f64, inside: bool| -> (f64, f64) {
+        let value = |f: &Fibre| sign * if inside { f.inner } else { f.outer };
+        let k = (0..n).min_by(|&a, &b| value(&fibres[a]).total_cmp(&value(&fibres[b]))).unwrap_or(0);
+        let (a, b) = span(k);
+        let f = |x: f64| {
+            let (po, pi) = rays.wall(outline.station(x));
+            rays.follow(if inside { pi } else { po }).map_or(f64::INFINITY, |h| sign * h.s)
+        };
+        let (x, v) = golden(a, b, EXTREME, f);
+        if v < value(&fibres[k]) {
+            (x.rem_euclid(total), sign * v)
+        } else {
+            (fibres[k].round, sign * value(&fibres[k]))
+        }
+    };
+    let (long_at, long_outer) = refine(-1.0, false);
+    let long = long_outer.max(refine(-1.0, true).1);
+    let short = refine(1.0, false).1.min(refine(1.0, true).1);
+    let copes = rays.solids.iter().any(|s| s.1.is_some()) && rays.solids.len() > 1;
+    let missing = if copes {
+        let width = |k: usize| {
+            let (a, b) = span(k);
+            0.5 * (b - a)
+        };
+        (0..n).filter(|&k| fibres[k].host.is_none()).map(width).sum::<f64>() / total
+    } else {
+        0.0
+    };
+    Profile { fibres, long, short, long_at, missing, open }
+}

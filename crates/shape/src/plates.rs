@@ -1,0 +1,151 @@
+//! Plates in space and flat.
+
+use design::{Design, HoleAt, PlateId, PlateOutline, PlateSide, Problem};
+use geometry::{DVec2, DVec3, Frame, polygon};
+
+use crate::locate::twin;
+
+/// A plate, or a twin.
+#[derive(Clone, Debug)]
+pub struct Plate {
+    /// Name; a twin's ends with `~`.
+    pub name: String,
+    /// The plate of the design.
+    pub id: PlateId,
+    /// Whether this is the twin.
+    pub twin: bool,
+    /// Origin of its flat coordinates on the outline's plane; `t` is the normal towards "above", x lies along `u`,
+    /// y along `v`.
+    pub frame: Frame,
+    /// Corners in flat coordinates, anticlockwise, m.
+    pub corners: Vec<DVec2>,
+    /// Holes: centre in flat coordinates and diameter, m.
+    pub holes: Vec<(DVec2, f64)>,
+    /// Thickness, m.
+    pub thickness: f64,
+    /// Its two faces, as heights over the outline's plane: lower and upper, m.
+    pub faces: (f64, f64),
+    /// Area less holes, m².
+    pub area: f64,
+    /// kg.
+    pub mass: f64,
+}
+
+impl Plate {
+    /// The face on the side of a point: a point of it and its normal, pointing out of the plate.
+    pub fn near_face(&self, from: DVec3) -> (DVec3, DVec3) {
+        let above = (from - self.frame.origin).dot(self.frame.t) > 0.5 * (self.faces.0 + self.faces.1);
+        let (h, n) = if above { (self.faces.1, self.frame.t) } else { (self.faces.0, -self.frame.t) };
+        (self.frame.origin + self.frame.t * h, n)
+    }
+
+    /// A place in space of flat coordinates, at a height over the outline's plane.
+    pub fn place(&self, p: DVec2, height: f64) -> DVec3 {
+        self.frame.place(p) + self.frame.t * height
+    }
+}
+
+/// An outline's corners may lie off their common plane by this much: a tenth of a millimetre, less than a sheet's own
+/// flatness, so that points given to a tenth still make a plate.
+const FLAT: f64 = 1e-4;
+
+pub(crate) fn expand(design: &Design, points: &[DVec3]) -> Result<Vec<Plate>, Vec<Problem>> {
+    let mut out = Vec::new();
+    let mut problems = Vec::new();
+    for (i, p) in design.plates.iter().enumerate() {
+        let fail = |problems: &mut Vec<Problem>, message: String, label: &str| {
+            problems.push(Problem::error(message, p.span.clone(), label));
+        };
+        let at = |r: &design::PointRef| twin(points[r.id.0], r.twin);
+        let (frame, mut corners) = match &p.outline {
+            PlateOutline::Points(refs) => {
+                let pts: Vec<DVec3> = refs.iter().map(at).collect();
+                // Newell's normal: right for any simple polygon, whichever corner is hollow.
+                let n = (0..pts.len())
+                    .map(|k| (pts[k] - pts[0]).cross(pts[(k + 1) % pts.len()] - pts[0]))
+                    .fold(DVec3::ZERO, |s, x| s + x);
+                let Some(frame) = Frame::new(pts[0], n, pts[1] - pts[0]) else {
+                    fail(&mut problems, format!("plate `{}` has no area", p.name), "its corners lie on one line");
+                    continue;
+                };
+                if pts.iter().any(|q| (*q - pts[0]).dot(frame.t).abs() > FLAT) {
+                    fail(
+                        &mut problems,
+                        format!("plate `{}` is not flat", p.name),
+                        "its corners do not lie in one plane",
+                    );
+                    continue;
+                }
+                (frame, pts.iter().map(|q| frame.across(*q - pts[0])).collect::<Vec<_>>())
+            }
+            PlateOutline::Flat { origin, x, y, corners } => {
+                let Some(frame) = Frame::new(at(origin), x.cross(*y), *x) else {
+                    fail(&mut problems, format!("plate `{}` has no plane", p.name), "`x` and `y` point the same way");
+                    continue;
+                };
+                (frame, corners.clone())
+            }
+        };
+        if polygon::crosses_itself(&corners) || polygon::signed_area(&corners).abs() < FLAT * FLAT {
+            fail(
+                &mut problems,
+                format!("the outline of plate `{}` crosses itself", p.name),
+                "list the corners in order round the plate",
+            );
+            continue;
+        }
+        // With corners clockwise, "above" is the other side.
+        let flip = polygon::signed_area(&corners) < 0.0;
+        let side = match (p.side, flip) {
+            (PlateSide::Above, true) => PlateSide::Below,
+            (PlateSide::Below, true) => PlateSide::Above,
+            (s, _) => s,
+        };
+        if flip {
+            corners.reverse();
+        }
+        let h = p.thickness;
+        let faces = match side {
+            PlateSide::Centred => (-h / 2.0, h / 2.0),
+            PlateSide::Above => (0.0, h),
+            PlateSide::Below => (-h, 0.0),
+        };
+        let holes: Vec<(DVec2, f64)> = p
+            .holes
+            .iter()
+            .map(|hole| match &hole.at {
+                HoleAt::Flat(c) => (*c, hole.d),
+                HoleAt::Point(r) => (frame.across(at(r) - frame.origin), hole.d),
+            })
+            .collect();
+        let cut: f64 = holes.iter().map(|h| std::f64::consts::PI * h.1 * h.1 / 4.0).sum();
+        let area = polygon::signed_area(&corners) - cut;
+        let mass = area * h * design.materials[p.material.0].density;
+        let plate = Plate {
+            name: p.name.clone(),
+            id: PlateId(i),
+            twin: false,
+            frame,
+            corners,
+            holes,
+            thickness: h,
+            faces,
+            area,
+            mass,
+        };
+        if p.mirror {
+            let mut m = plate.clone();
+            m.name = design::twin_name(&p.name, true);
+            m.twin = true;
+            // In the mirrored frame v runs the other way, so flat y does too.
+            m.frame = plate.frame.mirrored();
+            m.corners = plate.corners.iter().rev().map(|c| DVec2::new(c.x, -c.y)).collect();
+            m.holes = plate.holes.iter().map(|h| (DVec2::new(h.0.x, -h.0.y), h.1)).collect();
+            out.push(plate);
+            out.push(m);
+        } else {
+            out.push(plate);
+        }
+    }
+    if problems.is_empty() { Ok(out) } else { Err(problems) }
+}
