@@ -1,1 +1,95 @@
 //! All answers of one design, with their findings.
+
+mod summary;
+
+use std::sync::Arc;
+
+use cutting::{Cutting, Detail};
+use design::Design;
+use shape::mass::{self, MassProperties};
+use shape::{Finding, Level, Shape};
+
+pub use summary::{Summary, summary};
+
+/// A design's answers.
+#[derive(Clone, Debug)]
+pub struct Review {
+    /// The located frame.
+    pub shape: Shape,
+    /// The frame alone.
+    pub frame: MassProperties,
+    /// With masses, wheels and occupants.
+    pub laden: MassProperties,
+    /// Pieces.
+    pub cutting: Cutting,
+    /// What was asked of the stock: one entry per piece, in the same order.
+    pub wanted: Vec<stock::Piece>,
+    /// Sticks as the rack has them.
+    pub sticks: Vec<stock::StickKind>,
+    /// Which stick each piece comes from.
+    pub stock: stock::Plan,
+    /// All findings, worst first.
+    pub findings: Vec<Finding>,
+}
+
+impl Review {
+    /// Whether something must be mended.
+    pub fn must_mend(&self) -> bool {
+        self.findings.iter().any(|f| f.level == Level::Mend)
+    }
+}
+
+/// Works out every answer. Problems of the design itself come back with their lines.
+pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design::Problem>> {
+    let shape = shape::resolve(design)?;
+    let (cutting, (frame, laden, mut findings)) =
+        rayon::join(|| cutting::cut(&shape, detail), || (mass::frame(&shape), mass::laden(&shape), shape.findings()));
+    let wanted = wanted(&cutting);
+    let sticks = sticks(&shape.design);
+    let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
+    let stock = stock::plan(&wanted, &sticks, &settings);
+    findings.extend(cutting.findings.iter().cloned());
+    findings.extend(summary::stock_findings(&shape.design, &stock));
+    findings.sort_by_key(|f| f.level);
+    Ok(Review { shape, frame, laden, cutting, wanted, sticks, stock, findings })
+}
+
+/// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.
+fn wanted(cutting: &Cutting) -> Vec<stock::Piece> {
+    cutting
+        .pieces
+        .iter()
+        .map(|p| {
+            let grip = p.bends.as_ref().map_or(0.0, |b| b.grip_extra);
+            let long = p.ends[0].left_long + p.ends[1].left_long;
+            let note = match (grip > 0.0, long > 0.0) {
+                (true, true) => Some("with grip, left long".to_owned()),
+                (true, false) => Some("with grip".to_owned()),
+                (false, true) => Some("left long".to_owned()),
+                (false, false) => None,
+            };
+            stock::Piece {
+                name: p.name.clone(),
+                section: p.section.clone(),
+                length: p.lengths.blank,
+                note,
+                order: p.number,
+            }
+        })
+        .collect()
+}
+
+fn sticks(design: &Design) -> Vec<stock::StickKind> {
+    design
+        .rack
+        .sticks
+        .iter()
+        .map(|s| stock::StickKind {
+            section: design.sections[s.section.0].name.clone(),
+            length: s.length,
+            count: s.count,
+            price: s.price,
+            place: s.place.clone(),
+        })
+        .collect()
+}
