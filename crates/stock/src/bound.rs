@@ -5,7 +5,7 @@
 //! question ([`crate::cover`]). Every measure here is a function f with f(a) + f(b) ≤ f(a + b) that never falls, so
 //! that f(room) is the worth of a room. See `docs/methods/stock.md` for the family and its sources.
 
-use crate::cover::{Offer, least_price};
+use crate::cover::{Cover, Offer};
 use crate::instance::Instance;
 
 /// Most thresholds tried alone; more distinct lengths than this are thinned evenly.
@@ -17,6 +17,11 @@ const FINEST_ROUNDING: u64 = 12;
 /// Counts of "more than 1/j of a stick", j up to this.
 const MOST_PARTS: u64 = 6;
 
+/// Measures whose covering question is searched for the exact least price: those with the highest relaxed price.
+const MOST_SEARCHED: usize = 24;
+/// Products of a worth and a count that take as long as one step of subset search.
+const TERMS_PER_STEP: u64 = 10;
+
 /// One measure's view of an instance.
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Measure {
@@ -24,6 +29,14 @@ struct Measure {
     need: u64,
     /// Worth of one stick of each kind.
     worth: Vec<u64>,
+}
+
+impl Measure {
+    /// So many sticks of each kind are worth as much as the pieces.
+    fn holds(&self, counts: &[usize]) -> bool {
+        let worth: u128 = self.worth.iter().zip(counts).map(|(&worth, &count)| u128::from(worth) * count as u128).sum();
+        worth >= u128::from(self.need)
+    }
 }
 
 /// Limits to any packing of one instance.
@@ -43,43 +56,51 @@ impl Limits {
     /// Works the limits out.
     pub fn new(instance: &Instance) -> Self {
         let measures = measures(instance);
-        let length = std::slice::from_ref(&measures[0]);
+        let length = &measures[..1];
         Limits {
-            sticks: strongest(length.iter().chain(&measures), |measure| least_sticks(instance, measure)),
-            value: strongest(length.iter().chain(&measures), |measure| least_value(instance, measure)),
-            sticks_by_length: strongest(length.iter(), |measure| least_sticks(instance, measure)),
-            value_by_length: strongest(length.iter(), |measure| least_value(instance, measure)),
+            sticks: least_sticks(instance, &measures),
+            value: least_value(instance, &measures),
+            sticks_by_length: least_sticks(instance, length),
+            value_by_length: least_value(instance, length),
             measures,
         }
     }
 
+    /// What [`Limits::allow`] costs for a set that is long enough, in steps of the search's effort.
+    pub fn steps(&self) -> u64 {
+        (self.measures.len() * self.measures[0].worth.len()) as u64 / TERMS_PER_STEP
+    }
+
+    /// The sticks are as long as all pieces together: the first and cheapest question.
+    pub fn long_enough(&self, counts: &[usize]) -> bool {
+        self.measures[0].holds(counts)
+    }
+
     /// No measure rules out that `counts` sticks of each kind hold every piece.
     pub fn allow(&self, counts: &[usize]) -> bool {
-        self.measures.iter().all(|measure| {
-            let worth: u128 = measure.worth.iter().zip(counts).map(|(&w, &c)| u128::from(w) * c as u128).sum();
-            worth >= u128::from(measure.need)
-        })
+        self.measures.iter().all(|measure| measure.holds(counts))
     }
 }
 
-/// Largest of what the measures ask for; `None` as soon as one asks for more than there is.
-fn strongest<'a, T: Ord + Default>(
-    mut measures: impl Iterator<Item = &'a Measure>,
-    least: impl Fn(&Measure) -> Option<T>,
-) -> Option<T> {
-    measures.try_fold(T::default(), |most, measure| least(measure).map(|value| most.max(value)))
+/// The largest of the measures' least values; `None` as soon as one measure asks for more than there is.
+fn least_value(instance: &Instance, measures: &[Measure]) -> Option<u64> {
+    let covers = measures.iter().map(|measure| {
+        let offers = instance.kinds.iter().zip(&measure.worth);
+        Cover::new(measure.need, offers.map(|(kind, &worth)| Offer { worth, price: kind.value, count: kind.count }))
+    });
+    let mut covers = covers.map(|cover| Some((cover.relaxed()?, cover))).collect::<Option<Vec<_>>>()?;
+    covers.sort_by_key(|(relaxed, _)| std::cmp::Reverse(*relaxed));
+    covers.truncate(MOST_SEARCHED);
+    covers.iter().map(|(_, cover)| cover.least()).max().flatten()
 }
 
-fn least_value(instance: &Instance, measure: &Measure) -> Option<u64> {
-    let offers = instance.kinds.iter().zip(&measure.worth);
-    let offers: Vec<_> = offers.map(|(kind, &worth)| Offer { worth, price: kind.value, count: kind.count }).collect();
-    least_price(measure.need, &offers)
-}
-
-fn least_sticks(instance: &Instance, measure: &Measure) -> Option<usize> {
-    let offers = instance.kinds.iter().zip(&measure.worth);
-    let offers: Vec<_> = offers.map(|(kind, &worth)| Offer { worth, price: 1, count: kind.count }).collect();
-    least_price(measure.need, &offers).map(|sticks| sticks as usize)
+/// The largest of the measures' least numbers of sticks; `None` as soon as one measure asks for more than there is.
+fn least_sticks(instance: &Instance, measures: &[Measure]) -> Option<usize> {
+    measures.iter().try_fold(0, |most, measure| {
+        let offers = instance.kinds.iter().zip(&measure.worth);
+        let cover = Cover::new(measure.need, offers.map(|(kind, &worth)| Offer { worth, price: 1, count: kind.count }));
+        cover.relaxed().map(|sticks| most.max(sticks as usize))
+    })
 }
 
 /// All measures, the length itself first.

@@ -15,34 +15,56 @@ pub(crate) struct Offer {
 /// kinds needs tens.
 const MOST_BRANCHES: usize = 2000;
 
-/// Least total price of offers whose worth reaches `need`; `None` if all of them together don't.
-///
-/// The exact least of the covering problem min Σ pᵢxᵢ, Σ wᵢxᵢ ≥ need, 0 ≤ xᵢ ≤ countᵢ whole, by depth-first search
-/// with its fractional relaxation; after [`MOST_BRANCHES`] the relaxation itself, rounded up to what the prices can
-/// add up to.
-pub(crate) fn least_price(need: u64, offers: &[Offer]) -> Option<u64> {
-    let mut need = u128::from(need);
-    let mut paid = Vec::new();
-    for offer in offers.iter().filter(|offer| offer.worth > 0) {
-        match (offer.price, offer.count) {
-            (0, None) => need = 0,
-            (0, Some(count)) => need = need.saturating_sub(u128::from(offer.worth) * count as u128),
-            _ => paid.push(*offer),
+/// A covering question made ready: min Σ pᵢxᵢ, Σ wᵢxᵢ ≥ need, 0 ≤ xᵢ ≤ countᵢ.
+#[derive(Clone, Debug)]
+pub(crate) struct Cover {
+    /// What is needed beyond all that is free.
+    need: u128,
+    /// Offers that cost something, by price per worth, lowest first.
+    paid: Vec<Offer>,
+    /// All prices are multiples of this.
+    step: u128,
+}
+
+impl Cover {
+    /// Takes what is free and sorts the rest.
+    pub fn new(need: u64, offers: impl Iterator<Item = Offer>) -> Self {
+        let mut need = u128::from(need);
+        let mut paid = Vec::new();
+        for offer in offers.filter(|offer| offer.worth > 0) {
+            match (offer.price, offer.count) {
+                (0, None) => need = 0,
+                (0, Some(count)) => need = need.saturating_sub(u128::from(offer.worth) * count as u128),
+                _ => paid.push(offer),
+            }
         }
+        paid.sort_by(|a, b| {
+            let (left, right) = (u128::from(a.price) * u128::from(b.worth), u128::from(b.price) * u128::from(a.worth));
+            left.cmp(&right).then(b.worth.cmp(&a.worth))
+        });
+        let step = paid.iter().fold(0, |step, offer| gcd(step, u128::from(offer.price)));
+        Cover { need, paid, step }
     }
-    if need == 0 {
-        return Some(0);
+
+    /// Least price with parts of offers allowed, rounded up to what the prices can add up to: never above the least
+    /// price, and equal to it where all prices are the same. `None`: all offers together are worth too little.
+    pub fn relaxed(&self) -> Option<u64> {
+        relaxed_price(self.need, &self.paid, self.step).map(narrowed)
     }
-    paid.sort_by(|a, b| {
-        let (left, right) = (u128::from(a.price) * u128::from(b.worth), u128::from(b.price) * u128::from(a.worth));
-        left.cmp(&right).then(b.worth.cmp(&a.worth))
-    });
-    let step = paid.iter().fold(0, |step, offer| gcd(step, u128::from(offer.price)));
-    let relaxed = relaxed_price(need, &paid, step)?;
-    let mut tree = Tree { offers: &paid, step, best: None, floor: relaxed, branches: 0 };
-    tree.descend(0, need, 0);
-    let least = if tree.branches > MOST_BRANCHES { relaxed } else { tree.best.unwrap_or(relaxed) };
-    Some(u64::try_from(least).unwrap_or(u64::MAX))
+
+    /// Least price, by depth-first search with the relaxed price; after [`MOST_BRANCHES`] the relaxed price itself.
+    pub fn least(&self) -> Option<u64> {
+        let relaxed = relaxed_price(self.need, &self.paid, self.step)?;
+        let mut tree = Tree { offers: &self.paid, step: self.step, best: None, floor: relaxed, branches: 0 };
+        tree.descend(0, self.need, 0);
+        let least = if tree.branches > MOST_BRANCHES { relaxed } else { tree.best.unwrap_or(relaxed) };
+        Some(narrowed(least))
+    }
+}
+
+/// A price in 64 bits. Prices that don't fit are far above any plan's; the largest number is still a bound then.
+fn narrowed(price: u128) -> u64 {
+    u64::try_from(price).unwrap_or(u64::MAX)
 }
 
 fn gcd(a: u128, b: u128) -> u128 {
@@ -51,6 +73,9 @@ fn gcd(a: u128, b: u128) -> u128 {
 
 /// Price with parts of sticks allowed, rounded up to a multiple of `step`; offers by price per worth, lowest first.
 fn relaxed_price(mut need: u128, offers: &[Offer], step: u128) -> Option<u128> {
+    if need == 0 {
+        return Some(0);
+    }
     let mut price = 0u128;
     for offer in offers {
         let (worth, each) = (u128::from(offer.worth), u128::from(offer.price));
@@ -105,6 +130,10 @@ impl Tree<'_> {
 mod tests {
     use super::*;
 
+    fn least_price(need: u64, offers: &[Offer]) -> Option<u64> {
+        Cover::new(need, offers.iter().copied()).least()
+    }
+
     fn offer(worth: u64, price: u64, count: Option<usize>) -> Offer {
         Offer { worth, price, count }
     }
@@ -118,6 +147,15 @@ mod tests {
     fn mixes_kinds_where_that_is_cheaper() {
         // 7 = 5 + 2: a 5 at 50 and a 3 at 31 (81), two 5s (100) or three 3s (93).
         assert_eq!(least_price(7, &[offer(5, 50, None), offer(3, 31, None)]), Some(81));
+    }
+
+    #[test]
+    fn equal_prices_need_no_search() {
+        let kinds = [offer(7, 1, Some(3)), offer(4, 1, Some(4)), offer(3, 1, Some(5))];
+        for need in 0..=60 {
+            let cover = Cover::new(need, kinds.into_iter());
+            assert_eq!(cover.relaxed(), cover.least(), "need {need}");
+        }
     }
 
     #[test]
@@ -144,6 +182,8 @@ mod tests {
                 }
             }
             assert_eq!(least_price(need, &kinds), best, "need {need}");
+            let relaxed = Cover::new(need, kinds.into_iter()).relaxed();
+            assert!(relaxed <= best && relaxed.is_some() == best.is_some(), "need {need}");
         }
     }
 }

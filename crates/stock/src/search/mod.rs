@@ -5,6 +5,7 @@
 //! left over is gathered into long offcuts.
 
 mod chance;
+mod complete;
 mod construct;
 mod fill;
 mod refill;
@@ -17,7 +18,7 @@ use fill::Effort;
 
 /// Steps of subset search per piece. With [`MOST_EFFORT`] it sets how long a plan may take: some 10 ms for the pieces
 /// of a 150-tube frame in one section on a desk computer, where the bound is not met at once.
-const EFFORT_PER_PIECE: u64 = 10_000;
+const EFFORT_PER_PIECE: u64 = 15_000;
 /// Most steps per section.
 const MOST_EFFORT: u64 = 3_000_000;
 
@@ -81,6 +82,16 @@ fn slack(instance: &Instance, stick: &Loaded) -> u64 {
 /// Room that items take.
 fn load(instance: &Instance, items: &[usize]) -> u64 {
     items.iter().map(|&item| instance.weights[item]).sum()
+}
+
+/// No limit rules out that these sticks hold every piece.
+fn worth_trying(limits: &Limits, counts: &[usize], effort: &mut Effort) -> bool {
+    effort.spend(1 + counts.len() as u64);
+    if !limits.long_enough(counts) {
+        return false;
+    }
+    effort.spend(limits.steps());
+    limits.allow(counts)
 }
 
 /// The best packing found within the effort.

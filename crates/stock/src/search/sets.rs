@@ -1,7 +1,7 @@
 //! Cheaper sets of sticks, tried one after the other.
 
 use super::fill::Effort;
-use super::{Packing, refill};
+use super::{Packing, complete, refill, worth_trying};
 use crate::bound::Limits;
 use crate::instance::Instance;
 
@@ -52,15 +52,17 @@ fn buy_less(instance: &Instance, limits: &Limits, best: &mut Packing, effort: &m
         let mut improved = false;
         for (at, set) in sets.iter().enumerate() {
             let hopeless = |worse: &Vec<usize>| set.iter().zip(worse).all(|(a, b)| a <= b);
-            effort.spend(instance.kinds.len() as u64);
-            if failed.iter().any(hopeless) || !limits.allow(set) {
+            if failed.iter().any(hopeless) || !worth_trying(limits, set, effort) {
                 continue;
             }
             let mut part = effort.share(effort.left() / (sets.len() - at).min(4) as u64);
             if part.left() < LEAST_TRY {
                 return;
             }
-            let tried = refill::pack(instance, set, best, &mut part);
+            let mut completing = part.share(part.left() / 2);
+            let tried = complete::pack(instance, set, &mut completing);
+            part.give_back(completing);
+            let tried = tried.unwrap_or_else(|| refill::pack(instance, set, best, &mut part));
             effort.give_back(part);
             if tried.left.is_empty() {
                 *best = tried;

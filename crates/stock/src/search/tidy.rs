@@ -1,7 +1,7 @@
 //! Once the value is settled: fewer and shorter sticks, longer offcuts.
 
 use super::fill::{Effort, fill};
-use super::{Packing, load, refill, slack};
+use super::{Packing, load, refill, slack, worth_trying};
 use crate::bound::Limits;
 use crate::instance::Instance;
 
@@ -23,8 +23,7 @@ pub(super) fn close_sticks(instance: &Instance, limits: &Limits, best: &mut Pack
     let mut failed: Vec<Vec<usize>> = Vec::new();
     'again: loop {
         for set in shorter_sets(instance, &best.counts(instance)) {
-            effort.spend(instance.kinds.len() as u64);
-            if failed.contains(&set) || !limits.allow(&set) {
+            if failed.contains(&set) || !worth_trying(limits, &set, effort) {
                 continue;
             }
             let mut part = effort.share(effort.left() / SHARE_PER_TRY);
