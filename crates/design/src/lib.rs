@@ -3,8 +3,17 @@
 //! [`read`] turns text into a [`Design`] or into a list of [`Problem`]s, each with the place in the text and what to
 //! do. No file is touched here: reading and writing files is the program's business.
 
+mod builtin;
+pub mod keys;
 pub mod model;
 pub mod problem;
+mod read;
+mod render;
+mod suggest;
+pub mod units;
 
+pub use builtin::{BuiltinSection, builtin_material, builtin_materials, builtin_section, builtin_sections};
 pub use model::*;
 pub use problem::{Problem, Severity};
+pub use read::{LARGEST_FILE, Reading, read};
+pub use render::{render, render_coloured};

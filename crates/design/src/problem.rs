@@ -30,7 +30,13 @@ pub struct Problem {
 impl Problem {
     /// An error at a place in the text.
     pub fn error(message: impl Into<String>, span: Span, label: impl Into<String>) -> Self {
-        Problem { severity: Severity::Error, message: message.into(), span: Some(span), label: label.into(), help: None }
+        Problem {
+            severity: Severity::Error,
+            message: message.into(),
+            span: Some(span),
+            label: label.into(),
+            help: None,
+        }
     }
 
     /// The same with advice.

@@ -1,0 +1,7 @@
+//! Materials and sections that a design may use without defining them.
+
+mod materials;
+mod sections;
+
+pub use materials::{builtin_material, builtin_materials};
+pub use sections::{BuiltinSection, builtin_section, builtin_sections};

@@ -1,0 +1,120 @@
+//! From text to [`Design`], or to everything that is wrong with it.
+//!
+//! Names are collected first, so that a thing may be used above the place that defines it and a broken one does not make
+//! every use of it an error too. Then each table is read on its own, then what only shows across tables is checked.
+
+mod cycles;
+mod design;
+mod ends;
+mod fields;
+mod materials;
+mod names;
+mod paths;
+mod plates;
+mod points;
+mod riders;
+mod sections;
+mod shop;
+mod syntax;
+mod tubes;
+mod unused;
+
+use std::sync::Arc;
+
+use crate::model::Design;
+use crate::problem::{Problem, Severity};
+use fields::Reader;
+
+pub(crate) use design::default_paper;
+pub(crate) use materials::{DEFAULT_DENSITY, DEFAULT_POISSON, DEFAULT_SOURCE, DEFAULT_YOUNGS, default_shear};
+pub(crate) use riders::{DEFAULT_BACK, DEFAULT_HELMET, DEFAULT_KNEE, DEFAULT_THIGH};
+pub(crate) use sections::default_corner;
+pub(crate) use shop::default_limits;
+
+/// A file that can be used, with what the reader of it should know.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Reading {
+    /// The design.
+    pub design: Design,
+    /// Remarks, each of [`Severity::Note`].
+    pub notes: Vec<Problem>,
+}
+
+/// Largest file that is looked at, bytes: a thousand times a large frame.
+pub const LARGEST_FILE: usize = 32 << 20;
+
+/// Reads a design file. Never panics, whatever the text.
+///
+/// # Errors
+/// All that is wrong with it, in the order of the file: syntax alone if the text is not TOML, else every fault of every
+/// table (up to a few hundred).
+pub fn read(text: &str) -> Result<Reading, Vec<Problem>> {
+    let root = syntax::parse(text)?;
+    let mut reader = Reader::new(&root);
+    reader.check_tops();
+    let design = assemble(&mut reader, text);
+    match design {
+        Some(design) if reader.is_clean() => {
+            reader.note_unused(&design);
+            Ok(Reading { design, notes: reader.into_problems() })
+        }
+        _ => {
+            let mut problems = reader.into_problems();
+            if problems.iter().all(|p| p.severity < Severity::Error) {
+                // No path leads here; were there one, the file must still not pass for read.
+                problems.push(Problem::error("the file could not be read", 0..0, "for an unknown reason"));
+            }
+            problems.retain(|p| p.severity == Severity::Error);
+            Err(problems)
+        }
+    }
+}
+
+/// Reads every table before it gives up on any.
+fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
+    let header = r.header();
+    let materials = r.materials();
+    let sections = r.sections();
+    let dies = r.dies();
+    let points = r.points();
+    let tubes = r.tubes(&sections, &dies);
+    let plates = r.plates();
+    let masses = r.masses();
+    let wheels = r.wheels();
+    let occupants = r.occupants();
+    let notcher = r.notcher();
+    let rack = r.rack();
+    let limits = r.limits();
+    r.check_cycles(&points, &tubes);
+    r.check_paths(&points, &tubes);
+    r.check_riders(&points, &masses, &wheels, &occupants);
+    let header = header?;
+    let mut materials = all(materials)?;
+    materials.append(&mut r.used_builtin);
+    Some(Design {
+        source: Arc::from(text),
+        name: header.name,
+        units: r.units,
+        paper: header.paper,
+        by: header.by,
+        note: header.note,
+        datum: header.datum,
+        materials,
+        sections: all(sections)?,
+        points: all(points)?,
+        tubes: all(tubes)?,
+        plates: all(plates)?,
+        masses: all(masses)?,
+        wheels: all(wheels)?,
+        occupants: all(occupants)?,
+        notcher: notcher?,
+        dies: all(dies)?,
+        rack: rack?,
+        limits,
+    })
+}
+
+/// All of them, or none if one is missing.
+fn all<T>(items: Vec<Option<T>>) -> Option<Vec<T>> {
+    items.into_iter().collect()
+}
