@@ -1,2 +1,121 @@
-//! The tubewright program.
-fn main() {}
+//! The tubewright program: reads a design file and answers questions about it.
+//!
+//! Exit status: 0 when nothing must be mended, 1 when something must, 2 when the input could not be read or a file
+//! could not be written.
+
+mod load;
+mod table;
+mod verbs;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Args, Parser, Subcommand};
+
+const CAUTION: &str = "The numbers are arithmetic on what the file says. They do not replace the rules of your \
+organiser or authority, an inspector, or a licensed engineer. Check the first piece against the car before cutting the \
+rest.";
+
+/// From a rough layout to a welded tube frame: what is each piece, and how is it cut, bent and fitted?
+#[derive(Parser)]
+#[command(name = "tubewright", version, after_help = CAUTION)]
+struct Cli {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Args)]
+struct Input {
+    /// The design file
+    design: PathBuf,
+    /// Print JSON (SI units) instead of text
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Subcommand)]
+enum Verb {
+    /// Write a small, commented design file to start from
+    #[command(after_help = "Example:\n  tubewright new my-car.toml")]
+    New {
+        /// The file to write; it must not exist
+        file: PathBuf,
+        /// Units of the file: mm or in
+        #[arg(long, default_value = "mm", value_parser = ["mm", "in"])]
+        units: String,
+        /// Print JSON instead of text
+        #[arg(long)]
+        json: bool,
+    },
+    /// What is the frame? Tubes, joints, mass
+    #[command(after_help = "Examples:\n  tubewright shape examples/gorse.toml\n  tubewright shape --sections")]
+    Shape {
+        /// The design file
+        #[arg(required_unless_present_any = ["materials", "sections"])]
+        design: Option<PathBuf>,
+        /// List the materials that are built in
+        #[arg(long)]
+        materials: bool,
+        /// List the sizes of tube that are built in
+        #[arg(long, conflicts_with = "materials")]
+        sections: bool,
+        /// Print JSON (SI units) instead of text
+        #[arg(long)]
+        json: bool,
+    },
+    /// What is each piece? Lengths, bends, end cuts
+    #[command(
+        after_help = "Examples:\n  tubewright cutting examples/gorse.toml\n  tubewright cutting examples/gorse.toml --piece main_hoop"
+    )]
+    Cutting {
+        #[command(flatten)]
+        input: Input,
+        /// Show one piece in full
+        #[arg(long)]
+        piece: Option<String>,
+    },
+    /// Which stick does each piece come from?
+    #[command(after_help = "Example:\n  tubewright stock examples/gorse.toml")]
+    Stock {
+        #[command(flatten)]
+        input: Input,
+    },
+    /// List all findings, worst first
+    #[command(
+        after_help = "Example:\n  tubewright check examples/gorse.toml\n\nExits 0 when nothing must be mended, 1 when something must, 2 when the file can't be read."
+    )]
+    Check {
+        #[command(flatten)]
+        input: Input,
+    },
+    /// Write the documents and exchange files for the shop
+    #[command(after_help = "Example:\n  tubewright packet examples/gorse.toml --out out/gorse")]
+    Packet {
+        #[command(flatten)]
+        input: Input,
+        /// The folder to write to; files of the same names are replaced
+        #[arg(long)]
+        out: PathBuf,
+    },
+}
+
+fn main() -> ExitCode {
+    let result = match Cli::parse().verb {
+        Verb::New { file, units, json } => verbs::new::run(&file, &units, json),
+        Verb::Shape { materials: true, json, .. } => verbs::builtin::materials(json),
+        Verb::Shape { sections: true, json, .. } => verbs::builtin::sections(json),
+        Verb::Shape { design: Some(design), json, .. } => verbs::shape::run(&design, json),
+        Verb::Shape { design: None, .. } => Err("name a design file".into()),
+        Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
+        Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
+        Verb::Check { input } => verbs::check::run(&input.design, input.json),
+        Verb::Packet { input, out } => verbs::packet::run(&input.design, &out, input.json),
+    };
+    match result {
+        Ok(code) => code,
+        Err(message) => {
+            eprintln!("{}", message.trim_end());
+            ExitCode::from(2)
+        }
+    }
+}

@@ -31,6 +31,8 @@ pub enum SetUp {
         faces: Option<[f64; 2]>,
         /// The tube that lies against the cut; `None` for a plane or a free end.
         against: Option<String>,
+        /// Largest gap that the flat cut leaves where the other tube's corner rounds away, m; 0 for a full fit.
+        gap: f64,
     },
     /// A hole saw along the axis of a round tube.
     HoleSaw {
@@ -77,7 +79,7 @@ fn scale(shape: &Shape, angle: f64) -> f64 {
 }
 
 /// The set-up for a plane with a normal (either way).
-fn saw(shape: &Shape, tube: &Tube, end: End, normal: DVec3, against: Option<String>) -> SetUp {
+fn saw(shape: &Shape, tube: &Tube, end: End, normal: DVec3, against: Option<String>, gap: f64) -> SetUp {
     let forward = forward(tube, end);
     let out = tube.outward(end).t;
     let n = if normal.dot(out) < 0.0 { -normal } else { normal };
@@ -89,7 +91,7 @@ fn saw(shape: &Shape, tube: &Tube, end: End, normal: DVec3, against: Option<Stri
         // On the top face the line runs along v, on the right-hand face along u.
         [q.y.atan(), q.x.atan()]
     });
-    SetUp::Saw { angle, scale: scale(shape, angle), turn, faces, against }
+    SetUp::Saw { angle, scale: scale(shape, angle), turn, faces, against, gap }
 }
 
 /// The frame at an end with `t` from start to end.
@@ -107,9 +109,9 @@ const SAME_DIRECTION: f64 = 1.7e-4;
 pub fn setups(shape: &Shape, tube: &Tube, end: End, plan: &EndPlan, rays: &EndRays, profile: &Profile) -> Vec<SetUp> {
     let out = tube.outward(end).t;
     match &plan.kind {
-        EndKind::Square(_) => vec![saw(shape, tube, end, out, None)],
+        EndKind::Square(_) => vec![saw(shape, tube, end, out, None, 0.0)],
         EndKind::Plane(h, other) => {
-            vec![saw(shape, tube, end, h.outward, other.map(|o| shape.tubes[o].name.clone()))]
+            vec![saw(shape, tube, end, h.outward, other.map(|o| shape.tubes[o].name.clone()), 0.0)]
         }
         EndKind::Cope(hosts) => hosts
             .iter()
@@ -132,30 +134,31 @@ fn host_setup(
     match host.outline {
         Outline::Circle { r } => hole_saw(shape, tube, end, plan, rays, profile, h, r),
         Outline::RoundRect { .. } => match flat_face(tube, rays, profile, h) {
-            Some(n) => saw(shape, tube, end, n, Some(host.name.clone())),
-            None => SetUp::Template { against: host.name.clone(), why: "more than one face of the box tube is met" },
+            Some((n, gap)) if gap <= shape.design.limits.fit => saw(shape, tube, end, n, Some(host.name.clone()), gap),
+            _ => SetUp::Template { against: host.name.clone(), why: "more than one face of the box tube is met" },
         },
     }
 }
 
-/// The normal of the one flat face of a box tube that every fibre ending on it meets.
-fn flat_face(tube: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<DVec3> {
-    let mut face: Option<DVec3> = None;
+/// The flat face of a box tube that an end lands on, and the largest gap that a flat cut along it leaves where other
+/// fibres meet the box behind that face: at its rounded corners. The normal points out of the box. A box is convex, so
+/// nothing of it stands out of the face.
+fn flat_face(tube: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<(DVec3, f64)> {
+    let mut met: Vec<(DVec3, DVec3)> = Vec::new();
     for f in profile.fibres.iter().filter(|f| f.host == Some(h)) {
         let (po, pi) = rays.wall(tube.outline.station(f.round));
         for p in [po, pi] {
             let hit = rays.follow(p)?;
-            if rays.host(hit) != Some(h) {
-                continue;
+            if rays.host(hit) == Some(h) {
+                met.push((rays.normal(p, hit), rays.place(p, hit.s)));
             }
-            let n = rays.normal(p, hit);
-            if face.is_some_and(|m| m.cross(n).length() > SAME_DIRECTION) {
-                return None;
-            }
-            face = Some(n);
         }
     }
-    face
+    // The face is the direction that the most fibres share.
+    let votes = |n: DVec3| met.iter().filter(|m| m.0.cross(n).length() < SAME_DIRECTION).count();
+    let (n, at) = *met.iter().step_by(8).max_by_key(|m| votes(m.0))?;
+    let gap = met.iter().map(|m| (at - m.1).dot(n)).fold(0.0, f64::max);
+    Some((n, gap))
 }
 
 #[allow(clippy::too_many_arguments)]

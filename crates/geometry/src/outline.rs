@@ -90,6 +90,17 @@ impl Outline {
         }
     }
 
+    /// How deep a point lies within; negative outside.
+    pub fn depth(&self, p: DVec2) -> f64 {
+        match *self {
+            Outline::Circle { r } => r - p.length(),
+            Outline::RoundRect { half_x, half_y, r } => {
+                let over = DVec2::new(p.x.abs() - (half_x - r), p.y.abs() - (half_y - r));
+                r - over.max(DVec2::ZERO).length() - over.max_element().min(0.0)
+            }
+        }
+    }
+
     /// The outline moved outward by `d` (inward if negative); corners keep their centres while they can.
     pub fn grown(&self, d: f64) -> Outline {
         match *self {
@@ -306,6 +317,10 @@ mod tests {
                 let back = o.distance_towards(p);
                 let gap = (back - d).abs();
                 assert!(gap.min(o.perimeter() - gap) < 1e-12, "{o:?}: {d} came back as {back}");
+                // Behind a sharp corner the nearest side may be the other one.
+                let behind = o.depth(p - o.normal(s) * 1e-3) - 1e-3;
+                assert!(o.depth(p).abs() < 1e-15 && behind < 1e-12);
+                assert!(behind > -1e-12 || matches!(o, Outline::RoundRect { r: 0.0, .. }));
                 assert!((o.support(o.normal(s)) - p.dot(o.normal(s))).abs() < 1e-15, "{o:?}");
             }
         }

@@ -220,12 +220,18 @@ impl Solid {
         }
     }
 
-    /// Unit outward normal of the side surface nearest a point (which should lie on or near it).
+    /// Unit outward normal at a point of the surface: of the side, or of the end that cuts it off.
     pub fn normal(&self, at: DVec3) -> DVec3 {
         match self {
             Solid::Half(h) => h.outward,
             Solid::Prism(p) => {
                 let q = p.frame.across(at - p.frame.origin);
+                let on = |c: &&HalfSpace| c.height(at).abs() < crate::SAME_PLACE;
+                if p.outline.depth(q) > crate::SAME_PLACE
+                    && let Some(c) = p.clips.iter().find(on)
+                {
+                    return c.outward;
+                }
                 let n = match p.outline {
                     Outline::Circle { .. } => q,
                     Outline::RoundRect { half_x, half_y, r } => {
@@ -313,5 +319,6 @@ mod tests {
         let ray = Ray { from: DVec3::new(1.0, 0.0, 0.01), along: DVec3::NEG_X };
         assert!((bar.entry(&ray, 0.0).unwrap() - 0.9).abs() < 1e-15);
         assert!((bar.normal(DVec3::new(0.0, 0.0, 0.02)) - DVec3::Z).length() < 1e-15);
+        assert_eq!(bar.normal(DVec3::new(0.1, 0.0, 0.01)), DVec3::X);
     }
 }

@@ -1,6 +1,7 @@
 //! All answers of one design, with their findings.
 
 mod summary;
+pub mod text;
 
 use std::sync::Arc;
 
@@ -10,6 +11,7 @@ use shape::mass::{self, MassProperties};
 use shape::{Finding, Level, Shape};
 
 pub use summary::{Summary, summary};
+pub use text::Text;
 
 /// A design's answers.
 #[derive(Clone, Debug)]

@@ -1,0 +1,64 @@
+//! Reading a design file, with its problems in words.
+
+use std::io::Write;
+use std::path::Path;
+use std::sync::Arc;
+
+use cutting::Detail;
+use design::Design;
+use review::Review;
+
+/// A file larger than this is not a design: the demo takes a few tens of kilobytes.
+const LARGEST: u64 = 16 << 20;
+
+/// The text of a design file, and the design. Notes go to standard error.
+pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
+    let size = std::fs::metadata(path).map_err(|e| cannot("read", path, &e))?.len();
+    if size > LARGEST {
+        return Err(format!("error: {} has {size} bytes; a design file has at most {LARGEST}", path.display()));
+    }
+    let bytes = std::fs::read(path).map_err(|e| cannot("read", path, &e))?;
+    let text = String::from_utf8(bytes).map_err(|e| {
+        let at = e.utf8_error().valid_up_to();
+        let line = 1 + e.as_bytes()[..at].iter().filter(|&&b| b == b'\n').count();
+        format!("error: {}, line {line}: not UTF-8 text; save the file as UTF-8", path.display())
+    })?;
+    let name = path.display().to_string();
+    match design::read(&text) {
+        Ok(reading) => {
+            if !reading.notes.is_empty() {
+                eprintln!("{}", design::render(&reading.notes, &name, &text));
+            }
+            Ok((text, Arc::new(reading.design)))
+        }
+        Err(problems) => Err(design::render(&problems, &name, &text)),
+    }
+}
+
+/// The review of a design file.
+pub fn review(path: &Path, detail: Detail) -> Result<(String, Review), String> {
+    let (text, design) = design(path)?;
+    let review = review::review(design, detail).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
+    Ok((text, review))
+}
+
+/// Why a file could not be read or written, in words.
+pub fn cannot(verb: &str, path: &Path, e: &std::io::Error) -> String {
+    format!("error: can't {verb} {}: {e}", path.display())
+}
+
+/// Prints to standard output. A reader that has gone (as in `… | head`) ends the program quietly.
+pub fn print(text: &str) {
+    let mut out = std::io::stdout().lock();
+    if out.write_all(text.as_bytes()).and_then(|()| out.flush()).is_err() {
+        std::process::exit(0);
+    }
+}
+
+/// Prints a value as JSON.
+pub fn json<T: serde::Serialize>(value: &T) -> Result<(), String> {
+    let mut text = serde_json::to_string_pretty(value).map_err(|e| format!("error: can't write JSON: {e}"))?;
+    text.push('\n');
+    print(&text);
+    Ok(())
+}

@@ -1,0 +1,29 @@
+//! Plain tables for the terminal.
+
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+
+/// A table with a header; columns named in `right` (by position) are set to the right, as numbers are.
+pub fn table(header: &[&str], right: &[usize], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let mut t = Table::new();
+    t.load_style(presets::NOTHING);
+    t.set_content_arrangement(ContentArrangement::Disabled);
+    t.set_header(header.to_vec());
+    for row in rows {
+        t.add_row(row);
+    }
+    for &i in right {
+        if let Some(c) = t.column_mut(i) {
+            c.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let lines: Vec<String> = t.lines().map(|l| l.trim_end().to_owned()).collect();
+    let width = lines.iter().map(|l| l.chars().count()).max().unwrap_or(0);
+    let mut out = String::new();
+    for (i, line) in lines.iter().enumerate() {
+        out += &format!("{line}\n");
+        if i == 0 {
+            out += &format!(" {}\n", "─".repeat(width.saturating_sub(1)));
+        }
+    }
+    out
+}

@@ -1,0 +1,74 @@
+//! `check`: all findings, worst first.
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use cutting::Detail;
+use review::Text;
+use serde_json::json;
+use shape::{Finding, Level};
+
+use crate::load;
+
+/// What these answers leave out.
+pub const NOT_COVERED: &str =
+    "Not covered yet: how the car stands on its wheels, rollover, strength, welds, rule sets.";
+
+/// Prints findings; 1 if something must be mended.
+pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
+    let (_, r) = load::review(path, Detail::LIVE)?;
+    let code = if r.must_mend() { ExitCode::from(1) } else { ExitCode::SUCCESS };
+    if as_json {
+        load::json(&json!({
+            "units": "SI: m, kg, rad",
+            "summary": review::summary(&r),
+            "must_mend": r.must_mend(),
+            "findings": r.findings,
+            "not_covered": NOT_COVERED,
+        }))?;
+        return Ok(code);
+    }
+    let t = Text::new(&r.shape.design);
+    let s = review::summary(&r);
+    let mut out = format!(
+        "{}: {} tubes, {} pieces ({} bent), frame {}, steel to buy {:.2} {}\n",
+        s.name,
+        s.tubes,
+        s.pieces,
+        s.bent,
+        t.mass(s.frame_kg),
+        s.cost,
+        s.currency
+    );
+    for level in [Level::Mend, Level::Look, Level::NotChecked, Level::Note] {
+        let list: Vec<&Finding> = r.findings.iter().filter(|f| f.level == level).collect();
+        if list.is_empty() {
+            continue;
+        }
+        out += &format!("\n{} ({})\n", heading(level), list.len());
+        for f in list {
+            out += &format!("  {}\n", f.what);
+            if let Some(m) = t.measure(f) {
+                out += &format!("    {m}\n");
+            }
+            if let Some(h) = &f.help {
+                out += &format!("    {h}\n");
+            }
+        }
+    }
+    if !r.must_mend() {
+        out += "\nNothing must be mended for the pieces to be cut as drawn.\n";
+    }
+    out += &format!("\n{NOT_COVERED}\n");
+    load::print(&out);
+    Ok(code)
+}
+
+fn heading(level: Level) -> &'static str {
+    match level {
+        Level::Mend => "to mend",
+        Level::Look => "to look at",
+        Level::NotChecked => "not checked",
+        Level::Note => "to know",
+    }
+}

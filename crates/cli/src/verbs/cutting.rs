@@ -1,0 +1,208 @@
+//! `cutting`: what is each piece?
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
+use review::{Review, Text};
+use serde_json::json;
+use shape::End;
+
+use crate::load;
+use crate::table::table;
+
+/// Prints all pieces, or one in full.
+pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, String> {
+    let (_, r) = load::review(path, Detail::SHEET)?;
+    let chosen = match piece {
+        None => None,
+        Some(name) => Some(r.cutting.pieces.iter().find(|p| p.name == name).ok_or_else(|| {
+            let near = design::nearest(name, r.cutting.pieces.iter().map(|p| p.name.as_str()));
+            let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+            format!("error: no piece is called `{name}`{hint}")
+        })?),
+    };
+    if as_json {
+        match chosen {
+            Some(p) => load::json(p)?,
+            None => load::json(&json!({
+                "units": "SI: m, kg, rad",
+                "pieces": r.cutting.pieces, "findings": r.cutting.findings,
+            }))?,
+        }
+        return Ok(ExitCode::SUCCESS);
+    }
+    let t = Text::new(&r.shape.design);
+    match chosen {
+        Some(p) => load::print(&full(&r, p, &t)),
+        None => {
+            let rows = r.cutting.pieces.iter().map(|p| {
+                vec![
+                    p.number.to_string(),
+                    p.name.clone(),
+                    p.section.clone(),
+                    t.length(p.lengths.blank),
+                    t.length(p.lengths.over_long),
+                    p.bends.as_ref().map_or(String::new(), |b| b.bends.len().to_string()),
+                    short(&p.ends[0], &t),
+                    short(&p.ends[1], &t),
+                ]
+            });
+            let mut out = table(
+                &["", "piece", "section", "blank", "over long points", "bends", "start", "end"],
+                &[0, 3, 4, 5],
+                rows,
+            );
+            out += &format!(
+                "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\nOne piece in full: tubewright cutting {} --piece NAME\n",
+                t.unit(),
+                t.fine(r.shape.design.limits.round),
+                path.display()
+            );
+            load::print(&out);
+        }
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// An end in a few words.
+fn short(e: &EndCut, t: &Text) -> String {
+    let mut parts: Vec<String> = e
+        .setups
+        .iter()
+        .map(|s| match s {
+            SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => "square".to_owned(),
+            SetUp::Saw { angle, turn, .. } => format!("saw {} turn {}", t.angle(*angle), t.angle(*turn)),
+            SetUp::HoleSaw { diameter, angle, turn, .. } => {
+                format!("notch {} at {} turn {}", t.fine(*diameter), t.angle(*angle), t.angle(*turn))
+            }
+            SetUp::Template { .. } => "template".to_owned(),
+        })
+        .collect();
+    if e.left_long > 0.0 {
+        parts.push(format!("left {} long", t.length(e.left_long)));
+    }
+    parts.join(" + ")
+}
+
+fn full(r: &Review, p: &Piece, t: &Text) -> String {
+    let l = &p.lengths;
+    let mut out = format!("{} · piece {} · {} · {} · {}\n", p.name, p.number, p.section, p.material, t.mass(p.mass));
+    if let Some(of) = &p.twin_of {
+        out += &format!("mirror image of {of}\n");
+    }
+    if let Some(note) = &p.note {
+        out += &format!("{note}\n");
+    }
+    out += "\n";
+    let rows = [
+        ("blank to cut from the stick", l.blank),
+        ("over long points", l.over_long),
+        ("over short points", l.over_short),
+        ("between notch centres", l.between_centres),
+        ("between end points", l.between_points),
+        ("along the scribe line", l.on_scribe),
+    ];
+    for (name, v) in rows {
+        out += &format!("  {name:<30}{:>12} {}\n", t.length(v), t.unit());
+    }
+    if p.bends.is_some() {
+        out += &format!("  {:<30}{:>12} {}\n", "straight, end to end, when bent", t.length(l.chord), t.unit());
+    }
+    for end in End::BOTH {
+        let e = p.end(end);
+        out += &format!("\n{}: {}", end.word(), e.kind);
+        if !e.to.is_empty() {
+            out += &format!(" to {}", e.to.join(", "));
+        }
+        out += "\n";
+        for s in &e.setups {
+            out += &format!("  {}\n", words(s, t));
+        }
+        if e.left_long > 0.0 {
+            out += &format!("  left square and {} long, to be trimmed in place\n", t.length_unit(e.left_long));
+        }
+        if e.profile.missing > 0.0 {
+            out += &format!(
+                "  {:.0} % of the wall misses and is cut on the other tube's mid-plane\n",
+                100.0 * e.profile.missing
+            );
+        }
+    }
+    if let Some(b) = &p.bends {
+        let die = b.die.as_deref().map_or(String::new(), |d| format!(" on die {d}"));
+        let from = match b.from {
+            WorkFrom::Start => "start",
+            WorkFrom::End => "end",
+        };
+        out += &format!("\nbends{die}, {from} in the clamp first; marks from the blank's {from}\n");
+        out += &table(
+            &["", "mark", "turn", "angle", "set", "radius", "arc", "wall out/in"],
+            &[0, 1, 2, 3, 4, 5, 6, 7],
+            b.bends.iter().enumerate().map(|(k, x)| {
+                vec![
+                    (k + 1).to_string(),
+                    t.length(x.mark),
+                    t.angle(x.rotation),
+                    t.angle(x.angle),
+                    x.setting.map_or("-".into(), |s| {
+                        format!("{}{}", t.angle(s.set), if s.extrapolated { " ?" } else { "" })
+                    }),
+                    t.length(x.radius),
+                    t.length(x.arc),
+                    format!("{} / {}", t.fine(x.walls[0]), t.fine(x.walls[1])),
+                ]
+            }),
+        );
+        if b.grip_extra > 0.0 {
+            out += &format!(
+                "  {} extra at the {from} for the clamp, cut off after bending\n",
+                t.length_unit(b.grip_extra)
+            );
+        }
+    }
+    if r.shape.design.limits.round > 0.0 {
+        out += &format!("\nLengths rounded to {}: off by at most half of that.\n", t.fine(r.shape.design.limits.round));
+    }
+    out
+}
+
+/// A set-up in words.
+pub fn words(s: &SetUp, t: &Text) -> String {
+    match s {
+        SetUp::Saw { angle, scale, turn, against, .. } => {
+            let on = against.as_deref().map_or(String::new(), |a| format!(" against {a}"));
+            if t.angle(*angle) == "0°" {
+                format!("saw square{on}")
+            } else {
+                format!(
+                    "saw {} from square (scale {}), short side at {}{on}",
+                    t.angle(*angle),
+                    t.angle(*scale),
+                    t.angle(*turn)
+                )
+            }
+        }
+        SetUp::HoleSaw { against, diameter, angle, scale, turn, offset, offset_turn, depth, on_bend, saw, .. } => {
+            let mut out = format!(
+                "hole saw {} for {against}: {} from square (scale {}), short side at {}, saw travel {}",
+                t.fine(*diameter),
+                t.angle(*angle),
+                t.angle(*scale),
+                t.angle(*turn),
+                t.length_unit(*depth)
+            );
+            if *offset > 0.0 {
+                out += &format!(", axis {} off centre towards {}", t.fine(*offset), t.angle(*offset_turn));
+            }
+            if let Some(saw) = saw {
+                out += &format!("; at hand {} x {} deep", t.fine(saw.od), t.fine(saw.depth));
+            }
+            if *on_bend {
+                out += "; on a bend: finish to the template";
+            }
+            out
+        }
+        SetUp::Template { against, why } => format!("template for {against}: {why}"),
+    }
+}

@@ -1,0 +1,9 @@
+//! One file per verb.
+
+pub mod builtin;
+pub mod check;
+pub mod cutting;
+pub mod new;
+pub mod packet;
+pub mod shape;
+pub mod stock;

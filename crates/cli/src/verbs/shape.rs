@@ -1,0 +1,105 @@
+//! `shape`: what is the frame?
+
+use std::path::Path;
+use std::process::ExitCode;
+
+use cutting::Detail;
+use review::Text;
+use serde_json::json;
+
+use crate::load;
+use crate::table::table;
+
+/// Prints tubes, joints and mass.
+pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
+    let (_, r) = load::review(path, Detail::LIVE)?;
+    let shape = &r.shape;
+    if as_json {
+        let tubes: Vec<_> = shape
+            .tubes
+            .iter()
+            .map(|t| {
+                json!({
+                    "name": t.name,
+                    "section": shape.design.sections[t.section.0].name,
+                    "state": t.state,
+                    "corners": t.chain.corners,
+                    "length": t.chain.length(),
+                    "scribe": t.frames[0].u,
+                })
+            })
+            .collect();
+        let points: Vec<_> =
+            shape.design.points.iter().zip(&shape.points).map(|(p, at)| json!({ "name": p.name, "at": at })).collect();
+        let joints: Vec<_> = shape
+            .joints
+            .iter()
+            .map(|j| {
+                let members: Vec<_> = j
+                    .members
+                    .iter()
+                    .map(|m| {
+                        json!({
+                            "tube": shape.tubes[m.tube].name, "role": m.role, "station": m.station,
+                            "offset": m.offset, "found": m.found,
+                        })
+                    })
+                    .collect();
+                json!({ "name": j.name, "at": j.at, "members": members })
+            })
+            .collect();
+        load::json(&json!({
+            "units": "SI: m, kg, rad",
+            "summary": review::summary(&r), "datum": shape.datum, "points": points, "tubes": tubes, "joints": joints,
+            "frame": r.frame, "laden": r.laden, "findings": shape.findings(),
+        }))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let t = Text::new(&shape.design);
+    let s = review::summary(&r);
+    let mut out = format!(
+        "{}: {} tubes ({} provisional, {} temporary), {} plates, {} joints\n\n",
+        s.name,
+        s.tubes,
+        s.provisional,
+        s.temporary,
+        s.plates,
+        shape.joints.len()
+    );
+    out += &table(
+        &["tube", "section", &format!("length {}", t.unit()), "bends", "from", "to"],
+        &[2, 3],
+        shape.tubes.iter().map(|tube| {
+            let path = &shape.design.tubes[tube.id.0].path;
+            let name = |p: &design::PointRef| design::twin_name(&shape.design.points[p.id.0].name, p.twin != tube.twin);
+            vec![
+                tube.name.clone(),
+                shape.design.sections[tube.section.0].name.clone(),
+                t.length(tube.chain.length()),
+                (tube.chain.segments.len() / 2).to_string(),
+                name(&path[0]),
+                name(&path[path.len() - 1]),
+            ]
+        }),
+    );
+    let mass = |label: &str, m: &shape::mass::MassProperties| {
+        let d = m.inertia;
+        format!(
+            "{label}: {}, centre of gravity x {}, y {}, z {} {} ({} over the datum)\n  inertia about it, kg m²: roll {:.1}, pitch {:.1}, yaw {:.1}\n",
+            t.mass(m.mass),
+            t.length(m.centre.x),
+            t.length(m.centre.y),
+            t.length(m.centre.z),
+            t.unit(),
+            t.length_unit(m.centre.z - shape.datum),
+            d.x_axis.x,
+            d.y_axis.y,
+            d.z_axis.z
+        )
+    };
+    out += "\n";
+    out += &mass("frame (centre to centre)", &r.frame);
+    out += &mass("with masses, wheels and occupants", &r.laden);
+    load::print(&out);
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,133 @@
+//! Numbers and findings in the words and units of the design.
+
+use design::{Design, Units};
+use shape::{Finding, Value};
+
+/// Writes numbers as the design's shop reads them.
+#[derive(Clone, Copy, Debug)]
+pub struct Text {
+    units: Units,
+    step: f64,
+    angle_step: f64,
+}
+
+const INCH: f64 = 0.0254;
+
+impl Text {
+    /// For a design.
+    pub fn new(design: &Design) -> Text {
+        Text { units: design.units, step: design.limits.round, angle_step: design.limits.round_angle }
+    }
+
+    /// The unit's symbol.
+    pub fn unit(&self) -> &'static str {
+        match self.units {
+            Units::Mm => "mm",
+            Units::In => "in",
+        }
+    }
+
+    /// A length rounded to the design's step, without its unit: `862.5`, or `33 15/16` where the step is a fraction of
+    /// an inch.
+    pub fn length(&self, m: f64) -> String {
+        let steps = (m / self.step).round();
+        match self.units {
+            Units::Mm => trim(steps * self.step * 1e3, 3),
+            Units::In => {
+                let per_inch = INCH / self.step;
+                // A step that is no whole part of an inch is written as a decimal.
+                if (per_inch - per_inch.round()).abs() > 1e-6 || per_inch.round() < 1.0 {
+                    return trim(steps * self.step / INCH, 4);
+                }
+                fraction(steps as i64, per_inch.round() as i64)
+            }
+        }
+    }
+
+    /// A length with its unit.
+    pub fn length_unit(&self, m: f64) -> String {
+        format!("{} {}", self.length(m), self.unit())
+    }
+
+    /// A small length (a gap, a wall) to a hundredth of a mm or a thousandth of an inch, with its unit.
+    pub fn fine(&self, m: f64) -> String {
+        match self.units {
+            Units::Mm => format!("{} mm", trim(m * 1e3, 2)),
+            Units::In => format!("{} in", trim(m / INCH, 3)),
+        }
+    }
+
+    /// An angle rounded to the design's step: `51.5°`.
+    pub fn angle(&self, rad: f64) -> String {
+        let step = self.angle_step.to_degrees();
+        format!("{}°", trim((rad.to_degrees() / step).round() * step, 3))
+    }
+
+    /// A mass in kg.
+    pub fn mass(&self, kg: f64) -> String {
+        format!("{kg:.2} kg")
+    }
+
+    /// A finding's number.
+    pub fn value(&self, v: Value) -> String {
+        match v {
+            Value::Length(m) => self.fine(m),
+            Value::Angle(a) => format!("{}°", trim(a.to_degrees(), 2)),
+            Value::Mass(kg) => self.mass(kg),
+            Value::Part(p) => format!("{} %", trim(100.0 * p, 1)),
+            Value::Count(n) => n.to_string(),
+        }
+    }
+
+    /// What was measured and its limit, in one phrase: `3.2 mm; limit 5 mm (limits.touch)`.
+    pub fn measure(&self, f: &Finding) -> Option<String> {
+        let mut parts = Vec::new();
+        if let Some(v) = f.measured {
+            parts.push(self.value(v));
+        }
+        if let Some(v) = f.limit {
+            let source = f.source.as_deref().map_or(String::new(), |s| format!(" ({s})"));
+            parts.push(format!("limit {}{source}", self.value(v)));
+        }
+        (!parts.is_empty()).then(|| parts.join("; "))
+    }
+}
+
+/// A decimal without trailing zeros.
+fn trim(v: f64, places: usize) -> String {
+    let s = format!("{v:.places$}");
+    let s = if s.contains('.') { s.trim_end_matches('0').trim_end_matches('.') } else { &s };
+    if s == "-0" { "0".to_owned() } else { s.to_owned() }
+}
+
+fn fraction(count: i64, per_inch: i64) -> String {
+    let sign = if count < 0 { "-" } else { "" };
+    let (whole, mut num, mut den) = (count.abs() / per_inch, count.abs() % per_inch, per_inch);
+    while num != 0 && num % 2 == 0 && den % 2 == 0 {
+        num /= 2;
+        den /= 2;
+    }
+    match (whole, num) {
+        (w, 0) => format!("{sign}{w}"),
+        (0, n) => format!("{sign}{n}/{den}"),
+        (w, n) => format!("{sign}{w} {n}/{den}"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shop_numbers() {
+        let mm = Text { units: Units::Mm, step: 0.0005, angle_step: 0.5f64.to_radians() };
+        assert_eq!(mm.length(0.86234), "862.5");
+        assert_eq!(mm.length(-0.0001), "0");
+        assert_eq!(mm.angle(0.9), "51.5°");
+        let inch = Text { units: Units::In, step: INCH / 16.0, angle_step: 0.5f64.to_radians() };
+        assert_eq!(inch.length(33.94 * INCH), "33 15/16");
+        assert_eq!(inch.length(0.5 * INCH), "1/2");
+        assert_eq!(inch.length(-2.25 * INCH), "-2 1/4");
+        assert_eq!(inch.length(12.99 * INCH), "13");
+    }
+}
