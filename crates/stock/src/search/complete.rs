@@ -5,13 +5,14 @@ use super::fill::Effort;
 use super::{Loaded, Packing};
 use crate::instance::Instance;
 
-/// Steps of the first attempt; each later one may take half as many again.
-const FIRST_ATTEMPT: u64 = 20_000;
+/// Steps of the first attempt; each later one may take a quarter more.
+const FIRST_ATTEMPT: u64 = 50_000;
 /// Most steps to list the fillings of one stick, and most fillings that are followed.
 const STEPS_PER_STICK: u64 = 1500;
 const MOST_FILLINGS: usize = 40;
-/// What keeping a filling costs, and how many lengths are looked through at the cost of one step.
-const STEPS_PER_FILLING: u64 = 4;
+/// What looking at a kind costs, what keeping a filling costs, and how many lengths are looked through at the cost of one step.
+const STEPS_PER_KIND: u64 = 5;
+const STEPS_PER_FILLING: u64 = 8;
 const LENGTHS_PER_STEP: u64 = 4;
 /// Beyond this many sticks the nesting gets too deep; frames stay far below.
 const MOST_STICKS: usize = 500;
@@ -40,7 +41,7 @@ pub(super) fn pack(instance: &Instance, counts: &[usize], effort: &mut Effort) -
         if whole_tree {
             return None;
         }
-        allowed += allowed / 2;
+        allowed += allowed / 4;
         chance = Some(search.chance.take().unwrap_or_else(Chance::new));
     }
     None
@@ -135,17 +136,28 @@ impl<'a> Search<'a> {
         let least =
             (longest..self.weights.len()).rev().find(|&at| self.waiting[at] > 0).map_or(0, |at| self.weights[at]);
         effort.spend((self.weights.len() - longest) as u64 / LENGTHS_PER_STEP);
+        let kinds = self.free.iter().filter(|&&count| count > 0).count() as u64;
+        let most_steps = STEPS_PER_STICK / kinds.max(1);
         for kind in 0..self.free.len() {
             let room = self.instance.kinds[kind].room;
-            if self.free[kind] == 0 || room < self.weights[longest] {
+            let same = |&other: &usize| self.instance.kinds[other].room == room && self.free[other] > 0;
+            if self.free[kind] == 0 || room < self.weights[longest] || (0..kind).any(|other| same(&other)) {
                 continue;
             }
-            let mut lister =
-                Lister { search: self, rest_from: &rest_from, least, kind, steps: 0, cut: false, list: Vec::new() };
+            let mut lister = Lister {
+                search: self,
+                rest_from: &rest_from,
+                least,
+                kind,
+                most_steps,
+                steps: 0,
+                cut: false,
+                list: Vec::new(),
+            };
             let mut pattern = Vec::new();
             lister.extend(longest, room, true, &mut pattern);
             let Lister { steps, cut, list: found, .. } = lister;
-            effort.spend(steps + STEPS_PER_FILLING * found.len() as u64);
+            effort.spend(STEPS_PER_KIND + steps + STEPS_PER_FILLING * found.len() as u64);
             self.cut |= cut;
             list.extend(found);
         }
@@ -190,6 +202,7 @@ struct Lister<'a> {
     /// Smallest weight that waits.
     least: u64,
     kind: usize,
+    most_steps: u64,
     steps: u64,
     cut: bool,
     list: Vec<Filling>,
@@ -199,7 +212,7 @@ impl Lister<'_> {
     /// Adds pieces of the lengths from `from` on to `pattern`, which leaves `left` of the room.
     fn extend(&mut self, from: usize, left: u64, must: bool, pattern: &mut Pattern) {
         self.steps += 1;
-        if self.steps > STEPS_PER_STICK {
+        if self.steps > self.most_steps {
             self.cut = true;
             return;
         }
@@ -230,7 +243,8 @@ impl Lister<'_> {
         }
         // Leaving off here is a filling of its own unless a piece passed over would still go in.
         let taken = |at| pattern.iter().find(|part| part.0 == at).map_or(0, |part| part.1);
-        if wanted == 0 && !(0..weights.len()).any(|at| weights[at] <= left && waiting[at] > taken(at)) {
+        let fitting = weights.partition_point(|&weight| weight > left);
+        if wanted == 0 && !(fitting..weights.len()).any(|at| waiting[at] > taken(at)) {
             self.list.push(Filling { rank: left, slack: left, kind: self.kind, pattern: pattern.clone() });
         }
     }

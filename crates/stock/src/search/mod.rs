@@ -18,9 +18,9 @@ use fill::Effort;
 
 /// Steps of subset search per piece. With [`MOST_EFFORT`] it sets how long a plan may take: some 10 ms for the pieces
 /// of a 150-tube frame in one section on a desk computer, where the bound is not met at once.
-const EFFORT_PER_PIECE: u64 = 15_000;
+const EFFORT_PER_PIECE: u64 = 20_000;
 /// Most steps per section.
-const MOST_EFFORT: u64 = 3_000_000;
+const MOST_EFFORT: u64 = 2_400_000;
 
 /// One stick and the pieces on it.
 #[derive(Clone, Debug, PartialEq, Eq)]

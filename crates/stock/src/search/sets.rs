@@ -6,7 +6,9 @@ use crate::bound::Limits;
 use crate::instance::Instance;
 
 /// Most sets listed at once: all of them with one or two kinds to be bought, enough of them with more.
-const MOST_SETS: usize = 4000;
+const MOST_SETS: usize = 2000;
+/// What listing a set costs, in steps.
+const STEPS_PER_SET: u64 = 30;
 /// Part of the effort that is kept for tidying up.
 const KEPT_SHARE: u64 = 6;
 /// A try with less effort than this is not worth starting.
@@ -49,6 +51,7 @@ fn buy_less(instance: &Instance, limits: &Limits, best: &mut Packing, effort: &m
     let mut failed: Vec<Vec<usize>> = Vec::new();
     while best.score(instance).value > least {
         let sets = sets_between(instance, least, best.score(instance).value);
+        effort.spend(STEPS_PER_SET * sets.len() as u64);
         let mut improved = false;
         for (at, set) in sets.iter().enumerate() {
             let hopeless = |worse: &Vec<usize>| set.iter().zip(worse).all(|(a, b)| a <= b);
