@@ -9,6 +9,7 @@ pub mod model;
 pub mod problem;
 mod read;
 mod render;
+mod section_properties;
 mod suggest;
 pub mod units;
 
@@ -17,3 +18,5 @@ pub use model::*;
 pub use problem::{Problem, Severity};
 pub use read::{LARGEST_FILE, Reading, read};
 pub use render::{render, render_coloured};
+pub use section_properties::SectionProperties;
+pub use suggest::nearest;

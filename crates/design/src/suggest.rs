@@ -10,7 +10,8 @@ pub fn nearest<'a>(written: &str, names: impl IntoIterator<Item = &'a str>) -> O
         return None;
     }
     let plain = simplify(written);
-    let allowed = (plain.len() / 3).max(1);
+    // One letter of two is no slip: `cm` is not `mm`.
+    let allowed = if plain.len() < 3 { 0 } else { (plain.len() / 3).max(1) };
     let mut best: Option<(usize, &str)> = None;
     for name in names {
         let other = simplify(name);
@@ -72,6 +73,8 @@ mod tests {
         assert_eq!(nearest("Hoop-Foot", names), Some("hoop_foot"));
         assert_eq!(nearest("railing", names), Some("rail"));
         assert_eq!(nearest("gearbox", names), None);
+        assert_eq!(nearest("cm", ["mm", "in"]), None);
+        assert_eq!(nearest("MM", ["mm", "in"]), Some("mm"));
         assert_eq!(nearest("", names), None);
         assert_eq!(nearest(&"x".repeat(10_000), names), None);
     }

@@ -20,7 +20,7 @@ use crate::units::{Decimal, Quantity, Unit, Written, parse_text, show};
 pub type Node<'a> = Spanned<DeValue<'a>>;
 
 /// Beyond this many a person starts again rather than read on.
-const MOST_PROBLEMS: usize = 200;
+const MOST_PROBLEMS: usize = 100;
 
 /// The reading of one file: its tables, what has names in them, and what was found wrong.
 pub struct Reader<'a> {
@@ -243,7 +243,7 @@ impl<'a> Reader<'a> {
                 fields.span.clone(),
                 format!("{} has no `{}`", fields.what, key.name),
                 format!("`{}` is missing", key.name),
-                format!("add {} = {}", key.name, example(&key.value, self.units)),
+                format!("add `{}`: {}", key.name, as_clause(key.about)),
             );
         }
         Some(fields)
@@ -303,11 +303,14 @@ impl<'a> Reader<'a> {
     pub fn whole(&mut self, f: &Fields<'a>, key: &str) -> Option<i64> {
         let node = f.get(key)?;
         let value = &f.key(key).value;
-        let DeValue::Integer(number) = node.get_ref() else {
-            self.wrong_type(node, f.at(key), value);
-            return None;
+        let number = match node.get_ref() {
+            DeValue::Integer(number) => i64::from_str_radix(number.as_str(), number.radix()).ok(),
+            DeValue::Float(_) => None,
+            _ => {
+                self.wrong_type(node, f.at(key), value);
+                return None;
+            }
         };
-        let number = i64::from_str_radix(number.as_str(), number.radix()).ok();
         let allowed = match (number, value) {
             (Some(n), Value::WholeChoice(all)) => all.contains(&n),
             (Some(n), Value::Count(least, most)) => (*least..=*most).contains(&n),
@@ -315,7 +318,8 @@ impl<'a> Reader<'a> {
         };
         if !allowed {
             let message = format!("{} must be {}", f.at(key), wanted(value));
-            self.error(node.span(), message, "out of range", format!("write {}", wanted(value)));
+            let label = if matches!(node.get_ref(), DeValue::Float(_)) { "not a whole number" } else { "out of range" };
+            self.error(node.span(), message, label, format!("write {}", wanted(value)));
             return None;
         }
         number
@@ -376,7 +380,7 @@ impl<'a> Reader<'a> {
             DeValue::Integer(i) if i.radix() == 10 => i.as_str().to_owned(),
             DeValue::Integer(i) => match i128::from_str_radix(i.as_str(), i.radix()) {
                 Ok(number) => number.to_string(),
-                Err(_) => "inf".to_owned(),
+                Err(_) => "1e999".to_owned(), // more than any bound
             },
             DeValue::Float(x) => x.as_str().to_owned(),
             DeValue::String(text) if quantity.takes_text() => {
@@ -426,13 +430,17 @@ impl<'a> Reader<'a> {
             (false, true) => format!("must be more than {}", show(bounds.least)),
             (false, false) => format!("must be at least {}", show(bounds.least)),
         };
-        let message = format!("{at} is {}", show(compared));
+        let message = match compared.is_finite() {
+            true => format!("{at} is {}", show(compared)),
+            false => format!("{at} is too large a number to compute with"),
+        };
         let help = match quantity {
-            Quantity::Length => format!(
-                "a plain number is in {} here: check the figure, or name its unit as in {}",
-                quantity.plain_unit(self.units).symbol(),
-                example(&Value::Number(quantity, *bounds), self.units)
-            ),
+            Quantity::Length if self.units == Units::In => {
+                "a plain number is in inches here: check the figure, or name another unit as in \"45 mm\"".to_owned()
+            }
+            Quantity::Length => {
+                "a plain number is in mm here: check the figure, or name another unit as in \"1 3/4 in\"".to_owned()
+            }
             Quantity::Stress => {
                 "a plain number is in MPa: check the figure, or name its unit as in \"210 GPa\"".to_owned()
             }
@@ -463,7 +471,7 @@ impl<'a> Reader<'a> {
             return None;
         };
         if items.len() < least {
-            let message = format!("{at} must have at least {least}");
+            let message = format!("{at} must have at least {}", count(least, "item"));
             let label = format!("this has {}", count(items.len(), "item"));
             self.error(node.span(), message, label, format!("write {}", example(value, self.units)));
             return None;
@@ -504,6 +512,18 @@ fn unknown_key_help(table: &Table, name: &str) -> String {
             let all: Vec<String> = table.keys.iter().map(|k| format!("`{}`", k.name)).collect();
             format!("its keys are {}", all.join(", "))
         }
+    }
+}
+
+/// A sentence as part of another.
+fn as_clause(sentence: &str) -> String {
+    let sentence = sentence.trim_end_matches('.');
+    let mut chars = sentence.chars();
+    match (chars.next(), chars.next()) {
+        (Some(first), Some(second)) if second.is_lowercase() || second == ' ' => {
+            first.to_lowercase().chain(sentence.chars().skip(1)).collect()
+        }
+        _ => sentence.to_owned(),
     }
 }
 
@@ -579,7 +599,7 @@ pub fn example(value: &Value, units: Units) -> String {
         Value::Flag => "true".to_owned(),
         Value::Choice(words) => format!("\"{}\"", words[0]),
         Value::WholeChoice(all) => all[0].to_string(),
-        Value::Count(least, _) => least.to_string(),
+        Value::Count(..) => "a whole number".to_owned(),
         Value::Number(Quantity::Length, _) if inches => "1.75 or \"1 3/4\" (inches) or \"45 mm\"".to_owned(),
         Value::Number(Quantity::Length, _) => "45 (mm) or \"1 3/4 in\"".to_owned(),
         Value::Number(Quantity::Mass, _) => "80 (kg) or \"180 lb\"".to_owned(),

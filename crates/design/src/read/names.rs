@@ -217,7 +217,17 @@ impl<'a> Reader<'a> {
         Some((position, true))
     }
 
+    /// Whether the file defines the name in a place that was refused: then one error is enough.
+    fn is_refused(&self, kind: Kind, name: &str) -> bool {
+        let misspelt = |top: &str| keys::top(top).is_none() && nearest(top, [kind.table()]).is_some();
+        self.names.of(kind).position(&format!("{name}~")).is_some()
+            || self.root.iter().any(|(top, node)| misspelt(top.get_ref()) && node.get_ref().get(name).is_some())
+    }
+
     fn dangling(&mut self, node: &Node<'_>, at: At<'_>, kind: Kind, name: &str) {
+        if self.is_refused(kind, name) && !self.is_clean() {
+            return;
+        }
         let table = kind.table();
         let message = format!("{at} names {table} `{}`, which is not there", clip(name));
         let other = REFERRED.into_iter().find(|k| *k != kind && self.names.of(*k).position(name).is_some());

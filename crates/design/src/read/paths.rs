@@ -68,6 +68,7 @@ impl Reader<'_> {
     pub fn check_paths(&mut self, points: &[Option<Point>], tubes: &[Option<Tube>]) {
         let places = fixed_places(points);
         for tube in tubes.iter().flatten() {
+            let mut steps_are_long = true;
             for pair in tube.path.windows(2) {
                 if same_place(&places, &pair[0], &pair[1], false) {
                     let names = [&pair[0], &pair[1]].map(|r| twin_name(self.names.points.items[r.id.0].name, r.twin));
@@ -81,9 +82,10 @@ impl Reader<'_> {
                         "take one of the two out, or check their coordinates"
                     };
                     self.error(pair[1].span.clone(), message, "the same place again", help);
+                    steps_are_long = false;
                 }
             }
-            if tube.mirror && is_own_image(&places, &tube.path) {
+            if steps_are_long && tube.mirror && is_own_image(&places, &tube.path) {
                 let message = format!("tube `{}` is mirrored, but is its own mirror image", tube.name);
                 let help = "take `mirror = true` out: the tube already lies on both sides";
                 self.error(tube.path_span.clone(), message, "the twin would lie in the same place", help);

@@ -32,50 +32,126 @@ pub fn parse(text: &str) -> Result<DeTable<'_>, Vec<Problem>> {
         return Ok(root.into_inner());
     }
     errors.sort_by_key(|e| e.span().map_or(0, |s| s.start));
-    errors.dedup_by_key(|e| e.span());
+    let place = |e: &toml::de::Error| e.span().unwrap_or(0..0);
     // A duplicate leaves the parser on its feet: all of them are told.
-    let all_duplicates = errors.iter().all(|e| e.message() == DUPLICATE);
-    let shown = if all_duplicates { errors.len().min(100) } else { MOST_SHOWN };
-    Err(errors.iter().take(shown).map(|e| explain(text, e.message(), e.span().unwrap_or(0..0))).collect())
+    if errors.iter().all(|e| e.message() == DUPLICATE) {
+        return Err(duplicates(text, errors.iter().map(place)));
+    }
+    errors.retain(|e| e.message() != DUPLICATE);
+    if let Some(unclosed) = errors.iter().find(|e| e.message().starts_with("unclosed")) {
+        return Err(vec![not_closed(text, unclosed.message(), place(&errors[0]))]);
+    }
+    // The first on each line is the cause of the others there.
+    errors.dedup_by_key(|e| line_start(text, place(e).start));
+    Err(errors.iter().take(MOST_SHOWN).map(|e| explain(text, e.message(), place(e))).collect())
 }
 
 const DUPLICATE: &str = "duplicate key";
 
-fn explain(text: &str, message: &str, span: Span) -> Problem {
-    if message == DUPLICATE {
-        return duplicate(text, span);
-    }
-    let (what, hint) = match message.split_once(", expected ") {
-        Some((what, "nothing")) => (what, "take it out".to_owned()),
-        Some((what, expected)) => (what, format!("expected {expected}")),
-        None => (message, "see docs/design-file.md for how a design is written".to_owned()),
-    };
-    let help = if what.contains("recursion limit") {
-        "a design nests tables and lists a few deep at most".to_owned()
-    } else if unquoted_value(text, &span) {
-        "text, and every name that is used as a value, stands in quotes: section = \"hoop\"".to_owned()
-    } else {
-        hint
-    };
-    Problem::error(format!("the file is not valid TOML: {what}"), span, "here").help(help)
+fn line_start(text: &str, at: usize) -> usize {
+    text.get(..at).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1)
 }
 
-/// Whether what stands after the `=` of this line begins like a bare word.
-fn unquoted_value(text: &str, span: &Span) -> bool {
-    let Some(before) = text.get(..span.start) else { return false };
-    let start = before.rfind('\n').map_or(0, |i| i + 1);
-    let line = text[start..].lines().next().unwrap_or("");
-    let Some((_, value)) = line.split_once('=') else { return false };
-    let word: String =
-        value.trim().chars().take_while(|c| c.is_alphanumeric() || matches!(c, '_' | '~' | '-')).collect();
-    word.starts_with(|c: char| c.is_alphabetic()) && !matches!(word.as_str(), "true" | "false" | "inf" | "nan")
+fn line_at(text: &str, at: usize) -> &str {
+    text.get(line_start(text, at)..).and_then(|t| t.lines().next()).unwrap_or("")
+}
+
+fn explain(text: &str, message: &str, span: Span) -> Problem {
+    let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
+    let value = line_at(text, span.start).split_once('=').map(|(_, v)| v.trim()).unwrap_or("");
+    let quoted = format!("\"{}\"", clip(unquoted(value)));
+    let (what, label, help) = match what {
+        _ if what.contains("recurs") => (
+            "tables or lists within each other, far too many deep",
+            "too deep",
+            "a design nests them a few deep at most".to_owned(),
+        ),
+        "string values must be quoted" if value.is_empty() || value.starts_with('#') => {
+            ("a value is missing", "after `=`", "write one, or take the line out".to_owned())
+        }
+        "string values must be quoted" => (
+            "text must stand in quotes",
+            "not in quotes",
+            match value.starts_with(|c: char| c.is_ascii_digit() || c == '-') {
+                true => format!("a fraction, and a number with a unit, is text: write {quoted}"),
+                false => format!("a name that is used as a value stands in quotes: write {quoted}"),
+            },
+        ),
+        "invalid basic string" | "invalid literal string" => (
+            "text is not closed, or holds a character that it can't",
+            "here",
+            "text begins and ends with the same quotes, on one line".to_owned(),
+        ),
+        _ => (
+            what,
+            "here",
+            match expected {
+                "" => "docs/design-file.md says how a design is written".to_owned(),
+                "nothing" => "take it out".to_owned(),
+                _ => format!("expected {expected}"),
+            },
+        ),
+    };
+    Problem::error(format!("the file is not valid TOML: {what}"), span, label).help(help)
+}
+
+/// A value without its comment.
+fn unquoted(value: &str) -> &str {
+    value.split('#').next().unwrap_or(value).trim().trim_matches(['"', '\''])
+}
+
+/// A bracket is not closed: the parser notices lines later, and the person looks for where it opens.
+fn not_closed(text: &str, message: &str, first_error: Span) -> Problem {
+    let (open, close, what) = match message.contains("array") {
+        true => ('[', ']', "list"),
+        false => ('{', '}', "table"),
+    };
+    let mut depth = 0;
+    let mut found = None;
+    for (i, c) in text.get(..first_error.start).unwrap_or("").char_indices().rev() {
+        if c == close {
+            depth += 1;
+        } else if c == open && depth == 0 {
+            found = Some(i..i + 1);
+            break;
+        } else if c == open {
+            depth -= 1;
+        }
+    }
+    let help = format!("add `{close}` where it ends");
+    let message = format!("the file is not valid TOML: a {what} is not closed");
+    match found {
+        Some(span) => Problem::error(message, span, "opened here"),
+        None => Problem::error(message, first_error, "noticed here"),
+    }
+    .help(help)
+}
+
+/// All that is defined twice. Within a table that is itself there twice, every key would be.
+fn duplicates(text: &str, spans: impl Iterator<Item = Span>) -> Vec<Problem> {
+    const MOST: usize = 100;
+    let mut out = Vec::new();
+    let mut twice: Option<Span> = None;
+    for span in spans {
+        let header = line_at(text, span.start).trim_start().starts_with('[');
+        let between = |t: &Span| text.get(t.end..span.start).is_some_and(|between| between.contains("\n["));
+        let within = twice.as_ref().is_some_and(|t| !between(t));
+        if header || !within {
+            twice = header.then(|| span.clone());
+            out.push(duplicate(text, span));
+        }
+        if out.len() == MOST {
+            break;
+        }
+    }
+    out
 }
 
 /// Something is defined twice: says where it was before.
 fn duplicate(text: &str, span: Span) -> Problem {
     let name = text.get(span.clone()).unwrap_or("").trim_matches(['"', '\'']);
-    let line_start = text.get(..span.start).and_then(|t| t.rfind('\n')).map_or(0, |i| i + 1);
-    let line = text[line_start..].lines().next().unwrap_or("");
+    let line_start = line_start(text, span.start);
+    let line = line_at(text, span.start);
     let header = line.trim_start().starts_with('[');
     let head = |line: &str| {
         let line = line.split('#').next().unwrap_or("");
