@@ -18,7 +18,6 @@ pub struct MassProperties {
 }
 
 /// Sums masses with their inertias.
-#[derive(Default)]
 struct Sum {
     mass: f64,
     first: DVec3,
@@ -36,6 +35,9 @@ fn point(c: DVec3) -> DMat3 {
 }
 
 impl Sum {
+    /// Nothing yet. (A matrix's own default is the identity.)
+    const NOTHING: Sum = Sum { mass: 0.0, first: DVec3::ZERO, second: DMat3::ZERO };
+
     fn add(&mut self, mass: f64, centre: DVec3, own: DMat3) {
         self.mass += mass;
         self.first += centre * mass;
@@ -89,14 +91,14 @@ fn add_tube(sum: &mut Sum, t: &Tube, density: f64) {
 /// The frame alone: permanent and provisional tubes along their centrelines, and plates. Tubes count from centre to
 /// centre, so what the end cuts take away at joints is still in: the cut pieces weigh a little less.
 pub fn frame(shape: &Shape) -> MassProperties {
-    let mut sum = Sum::default();
+    let mut sum = Sum::NOTHING;
     add_frame(&mut sum, shape);
     sum.done()
 }
 
 /// The frame with its masses, wheels and occupants.
 pub fn laden(shape: &Shape) -> MassProperties {
-    let mut sum = Sum::default();
+    let mut sum = Sum::NOTHING;
     add_frame(&mut sum, shape);
     for b in &shape.bodies {
         sum.add(b.mass, b.centre, DMat3::from_diagonal(b.inertia));

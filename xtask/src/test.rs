@@ -1,0 +1,31 @@
+//! `cargo xtask test`: everything that must hold.
+
+use crate::step::{self, cargo, root};
+use crate::{licences, python};
+
+/// Path of the built program.
+pub fn program() -> String {
+    let target = std::env::var_os("CARGO_TARGET_DIR").map_or_else(|| root().join("target"), Into::into);
+    target.join("release").join(format!("tubewright{}", std::env::consts::EXE_SUFFIX)).display().to_string()
+}
+
+/// Runs all checks, in the order in which a failure is cheapest.
+pub fn run() -> Result<(), String> {
+    cargo("formatting", &["fmt", "--all", "--check"])?;
+    licences::run()?;
+    cargo("lints", &["clippy", "--release", "--workspace", "--all-targets", "--", "-D", "warnings"])?;
+    cargo("building", &["build", "--release", "--workspace"])?;
+    cargo("tests", &["test", "--release", "--workspace"])?;
+    python::install()?;
+    for (what, script) in CHECKS {
+        step::run(what, &python::python(), &[script])?;
+    }
+    println!("\nAll checks passed.");
+    Ok(())
+}
+
+/// Checks against independent programs.
+const CHECKS: [(&str, &str); 2] = [
+    ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
+    ("exchange files read by independent readers", "reference/exchange.py"),
+];
