@@ -16,6 +16,8 @@ const MOST_COMBINED: usize = 32;
 const FINEST_ROUNDING: u64 = 12;
 /// Counts of "more than 1/j of a stick", j up to this.
 const MOST_PARTS: u64 = 6;
+/// Most different stick lengths that such counts are made for.
+const MOST_ROOMS: usize = 64;
 
 /// Measures whose covering question is searched for the exact least price: those with the highest relaxed price.
 const MOST_SEARCHED: usize = 24;
@@ -117,9 +119,12 @@ fn measures(instance: &Instance) -> Vec<Measure> {
         all.push(apply(&|x| x / t));
     }
     // How many of more than a j-th of a room: f(x) = ⌈j x / room⌉ − 1.
-    for kind in &instance.kinds {
+    let mut rooms: Vec<u64> = instance.kinds.iter().map(|kind| kind.room).collect();
+    rooms.sort_unstable_by(|a, b| b.cmp(a));
+    rooms.dedup();
+    for &room in thinned(&rooms, MOST_ROOMS).iter() {
         for j in 1..=MOST_PARTS {
-            all.push(apply(&|x| (j * x).div_ceil(kind.room).saturating_sub(1)));
+            all.push(apply(&|x| (j * x).div_ceil(room).saturating_sub(1)));
         }
     }
     for parts in 2..=FINEST_ROUNDING {
@@ -179,7 +184,8 @@ mod tests {
     #[test]
     fn functions_are_superadditive_and_never_fall() {
         const WHOLE: u64 = 60;
-        let mut functions: Vec<(String, Box<dyn Fn(u64) -> u64>)> = Vec::new();
+        type Worth = Box<dyn Fn(u64) -> u64>;
+        let mut functions: Vec<(String, Worth)> = Vec::new();
         for t in 1..=WHOLE {
             functions.push((format!("at least {t}"), Box::new(move |x| x / t)));
         }

@@ -16,8 +16,10 @@ const STEPS_PER_FILLING: u64 = 8;
 const LENGTHS_PER_STEP: u64 = 4;
 /// Beyond this many sticks the nesting gets too deep; frames stay far below.
 const MOST_STICKS: usize = 500;
-/// Attempts after the first mix the order of fillings whose slack differs by less than this part of the room.
-const MIXED_PART: u64 = 200;
+/// Fillings are tried by slack in parts of the room, so many to the whole. Attempts after the first mix the order of
+/// fillings that differ by less than so many parts.
+const RANKS: u64 = 1_000_000;
+const MIXED_RANKS: usize = 5000;
 
 /// Packs into `counts` sticks of each kind by completing one stick after the other (after Korf's bin completion): the
 /// longest piece that is left goes on a stick together with each set of others in turn that leaves no more than all
@@ -163,8 +165,7 @@ impl<'a> Search<'a> {
         }
         if let Some(chance) = &mut self.chance {
             for filling in &mut list {
-                let room = self.instance.kinds[filling.kind].room;
-                filling.rank += chance.below((room / MIXED_PART) as usize + 2) as u64;
+                filling.rank += chance.below(MIXED_RANKS) as u64;
             }
         }
         list.sort_by_key(|filling| filling.rank);
@@ -209,6 +210,11 @@ struct Lister<'a> {
 }
 
 impl Lister<'_> {
+    fn filling(&self, slack: u64, pattern: &Pattern) -> Filling {
+        let rank = slack * RANKS / self.search.instance.kinds[self.kind].room;
+        Filling { rank, slack, kind: self.kind, pattern: pattern.clone() }
+    }
+
     /// Adds pieces of the lengths from `from` on to `pattern`, which leaves `left` of the room.
     fn extend(&mut self, from: usize, left: u64, must: bool, pattern: &mut Pattern) {
         self.steps += 1;
@@ -220,7 +226,8 @@ impl Lister<'_> {
         if left < self.least {
             // Nothing more fits.
             if left <= *spare {
-                self.list.push(Filling { rank: left, slack: left, kind: self.kind, pattern: pattern.clone() });
+                let filling = self.filling(left, pattern);
+                self.list.push(filling);
             }
             return;
         }
@@ -228,7 +235,7 @@ impl Lister<'_> {
         let most_pieces = left / self.least;
         let fitting = from + weights[from..].partition_point(|&weight| weight > left);
         for at in fitting..weights.len() {
-            if self.rest_from[at] < wanted || weights[at] * most_pieces < wanted {
+            if self.rest_from[at] < wanted || weights[at].saturating_mul(most_pieces) < wanted {
                 return;
             }
             let most = (left / weights[at]).min(waiting[at] as u64) as usize;
@@ -245,7 +252,8 @@ impl Lister<'_> {
         let taken = |at| pattern.iter().find(|part| part.0 == at).map_or(0, |part| part.1);
         let fitting = weights.partition_point(|&weight| weight > left);
         if wanted == 0 && !(fitting..weights.len()).any(|at| waiting[at] > taken(at)) {
-            self.list.push(Filling { rank: left, slack: left, kind: self.kind, pattern: pattern.clone() });
+            let filling = self.filling(left, pattern);
+            self.list.push(filling);
         }
     }
 }

@@ -7,6 +7,9 @@ use crate::instance::Instance;
 
 /// Most sets listed at once: all of them with one or two kinds to be bought, enough of them with more.
 const MOST_SETS: usize = 2000;
+/// Most partial sets looked at for that, and most kinds that are mixed: those of best value.
+const MOST_PARTIAL: usize = 20_000;
+const MOST_MIXED: usize = 8;
 /// What listing a set costs, in steps.
 const STEPS_PER_SET: u64 = 30;
 /// Part of the effort that is kept for tidying up.
@@ -93,9 +96,13 @@ fn sets_between(instance: &Instance, least: u64, most: u64) -> Vec<Vec<usize>> {
             paid.push(at);
         }
     }
+    // The best value last: its number follows from the others', so that sets of mostly the best come first.
+    let per_room = |kind: &usize| instance.kinds[*kind].value as f64 / instance.kinds[*kind].room as f64;
+    paid.sort_by(|a, b| per_room(b).total_cmp(&per_room(a)));
+    paid.drain(..paid.len().saturating_sub(MOST_MIXED));
     let mut list = Vec::new();
     let room = instance.kinds.iter().zip(&set).map(|(kind, &count)| u128::from(kind.room) * count as u128).sum();
-    let range = Range { instance, need: u128::from(need), least, most };
+    let mut range = Range { instance, need: u128::from(need), least, most, partial: 0 };
     range.list(&paid, 0, room, &mut set, &mut list);
     list.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
     list.into_iter().map(|(_, _, set)| set).collect()
@@ -107,12 +114,14 @@ struct Range<'a> {
     need: u128,
     least: u64,
     most: u64,
+    /// Partial sets looked at.
+    partial: usize,
 }
 
 impl Range<'_> {
     /// Adds to `list` every set, with its room and value, that `set` can become by adding sticks of the kinds `paid`.
     fn list(
-        &self,
+        &mut self,
         paid: &[usize],
         value: u64,
         room: u128,
@@ -137,7 +146,8 @@ impl Range<'_> {
             0
         };
         for count in first..=most {
-            if list.len() >= MOST_SETS {
+            self.partial += 1;
+            if list.len() >= MOST_SETS || self.partial > MOST_PARTIAL {
                 return;
             }
             set[kind] = count as usize;

@@ -9,6 +9,8 @@ use crate::instance::Instance;
 const SHARE_PER_TRY: u64 = 6;
 /// A try with less effort than this is not worth starting.
 const LEAST_TRY: u64 = 500;
+/// Changes listed at once: all of them for any rack of up to a hundred kinds.
+const MOST_CHANGES: usize = 10_000;
 /// Steps for gathering offcuts, and for filling one stick meanwhile.
 const GATHER_EFFORT: u64 = 200_000;
 const STEPS_PER_FILL: u64 = 250;
@@ -22,7 +24,13 @@ pub(super) fn close_sticks(instance: &Instance, limits: &Limits, best: &mut Pack
     }
     let mut failed: Vec<Vec<usize>> = Vec::new();
     'again: loop {
-        for set in shorter_sets(instance, &best.counts(instance)) {
+        let counts = best.counts(instance);
+        for change in changes(instance, &counts) {
+            let mut set = counts.clone();
+            set[change.out] -= 1;
+            if let Some(kind) = change.instead {
+                set[kind] += 1;
+            }
             if failed.contains(&set) || !worth_trying(limits, &set, effort) {
                 continue;
             }
@@ -42,29 +50,36 @@ pub(super) fn close_sticks(instance: &Instance, limits: &Limits, best: &mut Pack
     }
 }
 
-/// Sets without one of the sticks on hand, or with a shorter one on hand instead; most length saved first.
-fn shorter_sets(instance: &Instance, counts: &[usize]) -> Vec<Vec<usize>> {
+/// A stick on hand that stays whole.
+struct Change {
+    saved: u64,
+    out: usize,
+    /// Shorter stick on hand that takes its place.
+    instead: Option<usize>,
+}
+
+/// Changes to the sticks on hand, most length saved first.
+fn changes(instance: &Instance, counts: &[usize]) -> Vec<Change> {
     let on_hand = |kind: &usize| instance.kinds[*kind].count.is_some();
-    let mut sets = Vec::new();
-    for used in (0..counts.len()).filter(on_hand).filter(|&kind| counts[kind] > 0) {
-        let length = instance.kinds[used].length;
-        let mut without = counts.to_vec();
-        without[used] -= 1;
+    let mut changes = Vec::new();
+    for out in (0..counts.len()).filter(on_hand).filter(|&kind| counts[kind] > 0) {
+        let length = instance.kinds[out].length;
+        changes.push(Change { saved: length, out, instead: None });
         for other in (0..counts.len()).filter(on_hand) {
             let kind = &instance.kinds[other];
             if kind.length < length && kind.count.is_some_and(|count| count > counts[other]) {
-                let mut swapped = without.clone();
-                swapped[other] += 1;
-                sets.push((length - kind.length, swapped));
+                changes.push(Change { saved: length - kind.length, out, instead: Some(other) });
             }
         }
-        sets.push((length, without));
+        if changes.len() > MOST_CHANGES {
+            break;
+        }
     }
-    sets.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
-    sets.into_iter().map(|(_, set)| set).collect()
+    changes.sort_by_key(|change| (std::cmp::Reverse(change.saved), change.out, change.instead));
+    changes
 }
 
-/// Gives each stick's pieces to a cheaper or shorter kind that takes them, most loaded first.
+/// Gives each stick's pieces to a cheaper or shorter kind that takes them.
 pub(super) fn shrink(instance: &Instance, packing: &mut Packing) {
     let mut counts = packing.counts(instance);
     for stick in &mut packing.sticks {
