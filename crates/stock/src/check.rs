@@ -5,6 +5,9 @@ use crate::{Piece, Plan, Settings, StickKind, StickPlan};
 /// How far two lengths may differ and still be the same, m: the plan states whole nanometres.
 const SAME_LENGTH: f64 = 1e-9;
 
+/// Longest piece that a plan must account for, m; longer ones are refused by name.
+const LONGEST: f64 = 1000.0;
+
 /// How far two sums of money may differ, per unit of the larger: the rounding of a few thousand additions.
 const SAME_MONEY: f64 = 1e-9;
 
@@ -59,7 +62,7 @@ fn check_pieces(plan: &Plan, pieces: &[Piece], wrong: &mut Vec<String>) {
         }
     }
     for (piece, count) in pieces.iter().zip(places) {
-        let usable = piece.length.is_finite() && piece.length > SAME_LENGTH && piece.length <= 1000.0;
+        let usable = piece.length.is_finite() && piece.length > SAME_LENGTH && piece.length <= LONGEST;
         if count != 1 && (usable || count > 1) {
             wrong.push(format!("piece `{}` stands in the plan {count} times", piece.name));
         }
