@@ -2,7 +2,7 @@
 
 use geometry::minimise::golden;
 use geometry::outline::Station;
-use geometry::{DVec2, DVec3, Frame, Outline, Ray, Solid};
+use geometry::{Bundle, DVec2, DVec3, Frame, Outline, Solid};
 use shape::{End, Shape, Tube};
 
 use crate::Detail;
@@ -17,6 +17,8 @@ pub struct EndRays<'a> {
     out: DVec3,
     /// The solids, and the tube that each belongs to.
     solids: Vec<(Solid, Option<usize>)>,
+    /// The same solids, prepared for rays along the tube.
+    bundle: Bundle,
     /// Only what is met beyond here counts (outward, m; negative).
     after: f64,
 }
@@ -54,7 +56,8 @@ impl<'a> EndRays<'a> {
         };
         let leg = tube.end_leg(end);
         let after = if tube.is_straight() { -leg / 2.0 } else { -leg };
-        EndRays { tube, frame, out: out.t, solids, after }
+        let bundle = Bundle::new(frame, out.t, solids.iter().map(|s| &s.0));
+        EndRays { tube, frame, out: out.t, solids, bundle, after }
     }
 
     /// Points of the wall at a station: on the outside and on the inside.
@@ -64,16 +67,7 @@ impl<'a> EndRays<'a> {
 
     /// Follows the fibre through a point of the cross-section.
     pub fn follow(&self, p: DVec2) -> Option<Hit> {
-        let ray = Ray { from: self.frame.place(p), along: self.out };
-        let mut best: Option<Hit> = None;
-        for (k, (solid, _)) in self.solids.iter().enumerate() {
-            if let Some(s) = solid.entry(&ray, self.after)
-                && best.is_none_or(|b| s < b.s)
-            {
-                best = Some(Hit { s, solid: k });
-            }
-        }
-        best
+        self.bundle.entry(p, self.after).map(|(s, solid)| Hit { s, solid })
     }
 
     /// Unit outward normal of what a fibre meets.

@@ -7,20 +7,19 @@ use crate::profile::{EndRays, Profile};
 
 /// ∫ s dA over the wall's cross-section, m³: the volume beyond the end point (negative where the cut goes behind it).
 ///
-/// Across the wall by Gauss's three points; round the wall by Simpson's rule between neighbouring fibres, whose
+/// Across the wall by Gauss's three points; round the wall by Gauss's two points between neighbouring fibres, whose
 /// spacing the profile has already fitted to its corners.
 pub fn beyond(rays: &EndRays, tube: &Tube, profile: &Profile) -> f64 {
     let total = tube.outline.perimeter();
-    let slice = |round: f64| across_wall(rays, tube, round);
+    // Gauss's two points on [0, 1]: 1/2 ± 1/(2√3).
+    const NEAR: f64 = 0.211_324_865_405_187_12;
     let n = profile.fibres.len();
     let mut sum = 0.0;
-    // The step between the two fibres on either side of a corner is a micrometre: nothing.
     for k in 0..n {
         let a = profile.fibres[k].round;
         let b = if k + 1 < n { profile.fibres[k + 1].round } else { total };
-        // A hair inside the interval, so that each side of a piece of the perimeter is taken as that piece.
-        let hair = 1e-9 * (b - a);
-        sum += (b - a) / 6.0 * (slice(a + hair) + 4.0 * slice(0.5 * (a + b)) + slice(b - hair));
+        let at = |x: f64| across_wall(rays, tube, a + (b - a) * x);
+        sum += (b - a) / 2.0 * (at(NEAR) + at(1.0 - NEAR));
     }
     sum
 }

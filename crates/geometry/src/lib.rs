@@ -3,6 +3,7 @@
 //!
 //! Lengths may be in any unit, but the named tolerances assume metres and things of workshop size.
 
+pub mod bundle;
 pub mod chain;
 pub mod convex;
 pub mod distance;
@@ -13,6 +14,7 @@ pub mod polygon;
 pub mod roots;
 pub mod solid;
 
+pub use bundle::Bundle;
 pub use chain::{Chain, ChainError, Segment};
 pub use convex::Convex;
 pub use frame::Frame;

@@ -1,0 +1,65 @@
+//! How long each answer takes on the demo design, on one core: `cargo bench -p review`.
+
+use std::sync::Arc;
+
+use cutting::Detail;
+use design::Design;
+use divan::{Bencher, black_box};
+use shape::Shape;
+
+const TEXT: &str = include_str!("../../../examples/gorse.toml");
+
+fn design() -> Arc<Design> {
+    Arc::new(design::read(TEXT).expect("the demo reads").design)
+}
+
+fn shape() -> Shape {
+    shape::resolve(design()).expect("the demo resolves")
+}
+
+#[divan::bench]
+fn parse() -> usize {
+    design::read(black_box(TEXT)).map_or(0, |r| r.design.tubes.len())
+}
+
+#[divan::bench]
+fn resolve(b: Bencher) {
+    let d = design();
+    b.bench(|| shape::resolve(black_box(d.clone())));
+}
+
+#[divan::bench]
+fn contacts_and_joints(b: Bencher) {
+    let s = shape();
+    b.bench(|| black_box(&s).findings());
+}
+
+#[divan::bench]
+fn all_end_cuts_live(b: Bencher) {
+    let s = shape();
+    b.bench(|| cutting::cut(black_box(&s), Detail::LIVE));
+}
+
+#[divan::bench]
+fn all_end_cuts_sheet(b: Bencher) {
+    let s = shape();
+    b.bench(|| cutting::cut(black_box(&s), Detail::SHEET));
+}
+
+#[divan::bench]
+fn stock_plan(b: Bencher) {
+    let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
+    let rack = &r.shape.design.rack;
+    let settings = stock::Settings { kerf: rack.kerf, trim: rack.trim };
+    b.bench(|| stock::plan(black_box(&r.wanted), &r.sticks, &settings));
+}
+
+#[divan::bench]
+fn whole_review(b: Bencher) {
+    let d = design();
+    b.bench(|| review::review(black_box(d.clone()), Detail::LIVE));
+}
+
+fn main() {
+    divan::main();
+}
