@@ -203,6 +203,17 @@ fn extreme_input_is_planned_or_refused() {
     }
 }
 
+/// Found by a property test: hundreds of short attempts at one set of sticks, each allowed more than the one before.
+#[test]
+fn many_short_attempts_come_to_an_end() {
+    let lengths = [
+        2110, 1796, 1151, 1470, 2867, 1195, 1091, 1582, 2031, 1000, 2005, 2542, 2021, 646, 1031, 2337, 1377, 1602, 2697,
+    ];
+    let sticks = [stick(6157, None, 43.0), stick(3364, None, 15.0)];
+    let plan = checked(&pieces(&lengths), &sticks, &Settings { kerf: 0.0, trim: 0.023 });
+    assert!(plan.sections[0].unplaced.is_empty());
+}
+
 #[test]
 fn ten_thousand_pieces_are_planned() {
     let lengths: Vec<u64> = (0..10_000u64).map(|i| 200 + i * 7919 % 2200).collect();

@@ -43,7 +43,7 @@ pub(super) fn pack(instance: &Instance, counts: &[usize], effort: &mut Effort) -
         if whole_tree {
             return None;
         }
-        allowed += allowed / 4;
+        allowed = allowed.saturating_add(allowed / 4);
         chance = Some(search.chance.take().unwrap_or_else(Chance::new));
     }
     None
@@ -137,7 +137,7 @@ impl<'a> Search<'a> {
         }
         let least =
             (longest..self.weights.len()).rev().find(|&at| self.waiting[at] > 0).map_or(0, |at| self.weights[at]);
-        effort.spend((self.weights.len() - longest) as u64 / LENGTHS_PER_STEP);
+        effort.spend(1 + (self.weights.len() - longest) as u64 / LENGTHS_PER_STEP);
         let kinds = self.free.iter().filter(|&&count| count > 0).count() as u64;
         let most_steps = STEPS_PER_STICK / kinds.max(1);
         for kind in 0..self.free.len() {
