@@ -43,7 +43,7 @@ pub struct Detail {
 
 impl Detail {
     /// For answers that follow a dragged point: long and short points are still exact, because they are refined.
-    pub const LIVE: Detail = Detail { fibres: 72 };
+    pub const LIVE: Detail = Detail { fibres: 48 };
     /// For templates and meshes: one fibre a degree.
     pub const SHEET: Detail = Detail { fibres: 360 };
 }

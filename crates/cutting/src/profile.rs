@@ -62,7 +62,11 @@ impl<'a> EndRays<'a> {
 
     /// Points of the wall at a station: on the outside and on the inside.
     pub fn wall(&self, at: Station) -> (DVec2, DVec2) {
-        (self.tube.outline.point(at), self.tube.bore.point(at))
+        let outer = self.tube.outline.point(at);
+        match (self.tube.outline, self.tube.bore) {
+            (Outline::Circle { r }, Outline::Circle { r: bore }) => (outer, outer * (bore / r)),
+            (_, bore) => (outer, bore.point(at)),
+        }
     }
 
     /// Follows the fibre through a point of the cross-section.

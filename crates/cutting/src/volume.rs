@@ -5,14 +5,15 @@ use shape::Tube;
 
 use crate::profile::{EndRays, Profile};
 
+/// The nearer of Gauss's two points on [0, 1]: 1/2 - 1/(2√3).
+const NEAR: f64 = 0.211_324_865_405_187_12;
+
 /// ∫ s dA over the wall's cross-section, m³: the volume beyond the end point (negative where the cut goes behind it).
 ///
-/// Across the wall by Gauss's three points; round the wall by Gauss's two points between neighbouring fibres, whose
+/// By Gauss's two points through the wall and, round it, between neighbouring fibres, whose
 /// spacing the profile has already fitted to its corners.
 pub fn beyond(rays: &EndRays, tube: &Tube, profile: &Profile) -> f64 {
     let total = tube.outline.perimeter();
-    // Gauss's two points on [0, 1]: 1/2 ± 1/(2√3).
-    const NEAR: f64 = 0.211_324_865_405_187_12;
     let n = profile.fibres.len();
     let mut sum = 0.0;
     for k in 0..n {
@@ -34,13 +35,11 @@ fn across_wall(rays: &EndRays, tube: &Tube, round: f64) -> f64 {
         Outline::RoundRect { r, .. } if station.piece % 2 == 1 && r > 0.0 => 1.0 / r,
         Outline::RoundRect { .. } => 0.0,
     };
-    const GAUSS: [(f64, f64); 3] =
-        [(0.112_701_665_379_258_3, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887_298_334_620_741_7, 5.0 / 18.0)];
-    GAUSS
+    [NEAR, 1.0 - NEAR]
         .iter()
-        .map(|&(x, w)| {
+        .map(|&x| {
             let s = rays.follow(po.lerp(pi, x)).map_or(0.0, |h| h.s);
-            w * depth * s * (1.0 - narrowing * x * depth)
+            depth / 2.0 * s * (1.0 - narrowing * x * depth)
         })
         .sum()
 }

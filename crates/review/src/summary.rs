@@ -54,7 +54,8 @@ pub fn summary(r: &Review) -> Summary {
         cut_kg: r.cutting.pieces.iter().filter(|p| p.state == TubeState::Permanent).map(|p| p.mass).sum(),
         laden_kg: r.laden.mass,
         occupants: r.shape.bodies.iter().filter(|b| b.kind == BodyKind::Occupant).count(),
-        cost: r.stock.cost,
+        // A sum of nothing is -0.
+        cost: r.stock.cost + 0.0,
         currency: r.shape.design.rack.currency.clone(),
     }
 }
