@@ -4,19 +4,29 @@
 //! do. No file is touched here: reading and writing files is the program's business.
 
 mod builtin;
+mod document;
+mod edit;
 pub mod keys;
 pub mod model;
 pub mod problem;
 mod read;
 mod render;
+mod schema;
 mod section_properties;
+mod starter;
 mod suggest;
 pub mod units;
+mod write;
 
 pub use builtin::{BuiltinSection, builtin_material, builtin_materials, builtin_section, builtin_sections};
+pub use document::{Document, Refusal};
+pub use edit::{Edit, Setting};
 pub use model::*;
 pub use problem::{Problem, Severity};
 pub use read::{LARGEST_FILE, Reading, read};
 pub use render::{render, render_coloured};
+pub use schema::schema;
 pub use section_properties::SectionProperties;
+pub use starter::starter;
 pub use suggest::nearest;
+pub use write::write;
