@@ -137,6 +137,11 @@ impl<'a> Reader<'a> {
         }
     }
 
+    /// Counts a problem that is not kept.
+    pub fn leave_out(&mut self) {
+        self.left_out += 1;
+    }
+
     /// Adds an error.
     pub fn error(&mut self, span: Span, message: impl Into<String>, label: impl Into<String>, help: impl Into<String>) {
         self.report(Problem::error(message, span, label).help(help));

@@ -87,7 +87,7 @@ impl<'a> Reader<'a> {
 
     fn unknown_material(&mut self, node: &Node<'_>, at: At<'_>, name: &str) {
         if self.is_full() {
-            return;
+            return self.leave_out();
         }
         let own = self.names.materials.items.iter().map(|i| i.name);
         let all: Vec<&str> = own.chain(builtin_materials().iter().map(|m| m.name.as_str())).collect();

@@ -195,8 +195,11 @@ impl<'a> Reader<'a> {
             None => (written, false),
         };
         let Some(position) = self.names.of(kind).position(name) else {
-            if !self.is_full() {
-                self.dangling(node, at, kind, name);
+            // The search for a near name costs too much to be made in vain.
+            if self.is_full() {
+                self.leave_out()
+            } else {
+                self.dangling(node, at, kind, name)
             }
             return None;
         };

@@ -1,0 +1,78 @@
+//! What several tests need; none needs all of it.
+#![allow(dead_code)]
+
+use design::*;
+
+/// The same design as if it had been read from nowhere: without places in a text.
+pub fn without_spans(design: &Design) -> Design {
+    let mut d = design.clone();
+    d.source = "".into();
+    let point = |p: &mut PointRef| p.span = 0..0;
+    let tube = |t: &mut TubeRef| t.span = 0..0;
+    if let Datum::Under(t) | Datum::Over(t) = &mut d.datum {
+        tube(t);
+    }
+    d.sections.iter_mut().for_each(|s| s.span = 0..0);
+    d.dies.iter_mut().for_each(|s| s.span = 0..0);
+    d.rack.sticks.iter_mut().for_each(|s| s.span = 0..0);
+    for p in &mut d.points {
+        p.span = 0..0;
+        match &mut p.placement {
+            Placement::On { tube: t, .. } => tube(t),
+            Placement::From { point: p, .. } => point(p),
+            Placement::At(_) => {}
+        }
+    }
+    for t in &mut d.tubes {
+        (t.span, t.path_span) = (0..0, 0..0);
+        t.path.iter_mut().for_each(point);
+        for end in [&mut t.start, &mut t.end] {
+            end.span = None;
+            end.to.iter_mut().for_each(tube);
+            if let CutSpec::Plane(PlaneSpec::Point { point: p, .. }) = &mut end.cut {
+                point(p);
+            }
+        }
+    }
+    for p in &mut d.plates {
+        p.span = 0..0;
+        match &mut p.outline {
+            PlateOutline::Points(points) => points.iter_mut().for_each(point),
+            PlateOutline::Flat { origin, .. } => point(origin),
+        }
+        for hole in &mut p.holes {
+            if let HoleAt::Point(p) = &mut hole.at {
+                point(p);
+            }
+        }
+    }
+    let place = |place: &mut Place| {
+        if let Place::Point(p) = place {
+            p.span = 0..0;
+        }
+    };
+    for m in &mut d.masses {
+        m.span = 0..0;
+        place(&mut m.at);
+    }
+    for w in &mut d.wheels {
+        w.span = 0..0;
+        place(&mut w.at);
+    }
+    for o in &mut d.occupants {
+        o.span = 0..0;
+        place(&mut o.hip);
+    }
+    d
+}
+
+/// Reads a text that must be valid.
+pub fn read_valid(text: &str) -> Design {
+    match read(text) {
+        Ok(reading) => reading.design,
+        Err(problems) => panic!("{text}\n{}", render(&problems, "text", text)),
+    }
+}
+
+/// A file that uses every table and nearly every key.
+pub const FULL: &str = include_str!("full.toml");

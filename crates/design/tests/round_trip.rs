@@ -1,0 +1,303 @@
+//! What is written is read back as the same design.
+
+mod common;
+
+use common::{FULL, read_valid, without_spans};
+use design::units::{Decimal, Unit};
+use design::*;
+use glam::{DVec2, DVec3};
+use proptest::collection::vec;
+use proptest::option;
+use proptest::prelude::*;
+
+fn assert_round_trip(design: &Design) {
+    let text = write(design);
+    let again = read_valid(&text);
+    assert_eq!(without_spans(&again), without_spans(design), "{text}");
+    assert_eq!(write(&again), text);
+}
+
+#[test]
+fn full_and_starters_come_back() {
+    assert_round_trip(&read_valid(FULL));
+    assert_round_trip(&read_valid(&starter(Units::Mm)));
+    assert_round_trip(&read_valid(&starter(Units::In)));
+}
+
+#[test]
+fn builtin_materials_keep_their_order() {
+    // A copy of a built-in one that is defined, unused, and stands between: positions must not shift.
+    let text = "[design]\nname = \"x\"\n[material.S355]\nyield = 355\ntensile = 470\nelongation = 20\n\
+                [section.a]\nsize = \"38 x 2.5 mm\"\nmaterial = \"E355\"\n\
+                [section.b]\nsize = \"38 x 2.5 mm\"\nmaterial = \"S355\"\n\
+                [section.c]\nsize = \"38 x 2.5 mm\"\nmaterial = \"4130N\"\n";
+    let mut design = read_valid(text);
+    assert_round_trip(&design);
+    design.materials[0] = builtin_material("S355").unwrap().clone();
+    assert_round_trip(&design);
+    design.sections.swap(0, 2);
+    assert_round_trip(&design);
+}
+
+fn length() -> impl Strategy<Value = f64> {
+    prop_oneof![
+        (-400_000i32..400_000).prop_map(|n| f64::from(n) * 0.01 / 1000.0),
+        (-20_000i32..20_000).prop_map(|n| f64::from(n) * 254.0 / 640_000.0),
+        -10.0f64..10.0,
+    ]
+}
+
+fn positive() -> impl Strategy<Value = f64> {
+    length().prop_map(|x| x.abs().max(1e-3))
+}
+
+fn vector() -> impl Strategy<Value = DVec3> {
+    (length(), length(), length()).prop_map(|(x, y, z)| DVec3::new(x, y, z))
+}
+
+/// What comes of reading so many hundredths of a degree.
+fn angle(hundredths: std::ops::Range<i32>) -> impl Strategy<Value = f64> {
+    hundredths.prop_map(|n| Decimal::parse(&format!("{}e-2", n)).unwrap().to_si(Unit::Degree))
+}
+
+fn text() -> impl Strategy<Value = String> {
+    prop_oneof!["[a-z ]{1,20}", "\\PC{1,20}", "[\"'\\\\\n\t#=a]{1,10}"]
+}
+
+/// The names' indices and some numbers; the structure is made valid in [`build`].
+#[derive(Clone, Debug)]
+struct Seed {
+    inches: bool,
+    name: String,
+    note: Option<String>,
+    points: Vec<DVec3>,
+    offsets: Vec<(usize, bool, DVec3)>,
+    tubes: Vec<TubeSeed>,
+    on: Vec<(usize, bool, f64, u8, DVec3)>,
+    sections: Vec<(bool, f64, f64, usize, bool)>,
+    material: (f64, f64, f64, Option<f64>, String),
+    die: (f64, f64, Option<f64>),
+    radius: f64,
+    price: f64,
+    kg: f64,
+}
+
+#[derive(Clone, Debug)]
+struct TubeSeed {
+    first: usize,
+    inner: usize,
+    section: usize,
+    mirror: bool,
+    state: u8,
+    roll: f64,
+    radii: Vec<f64>,
+    cut: u8,
+    gap: Option<f64>,
+    role: Option<String>,
+}
+
+fn tube_seed() -> impl Strategy<Value = TubeSeed> {
+    (
+        (0usize..100, 0usize..4, 0usize..100, any::<bool>(), 0u8..3),
+        (angle(-36_000..36_000), vec(positive(), 4), 0u8..6, option::of(0.0f64..0.01), option::of(text())),
+    )
+        .prop_map(|((first, inner, section, mirror, state), (roll, radii, cut, gap, role))| TubeSeed {
+            first,
+            inner,
+            section,
+            mirror,
+            state,
+            roll,
+            radii,
+            cut,
+            gap,
+            role,
+        })
+}
+
+fn seed() -> impl Strategy<Value = Seed> {
+    (
+        (any::<bool>(), text(), option::of(text()), vec(vector(), 8..20)),
+        vec((0usize..100, any::<bool>(), vector()), 0..5),
+        vec(tube_seed(), 1..8),
+        vec((0usize..100, any::<bool>(), length(), 0u8..5, vector()), 0..6),
+        vec((any::<bool>(), 0.02f64..0.1, 0.001f64..0.009, 0usize..100, any::<bool>()), 1..5),
+        (1e8f64..5e8, 5e8f64..9e8, 1.1e9f64..3e11, option::of(0.0f64..1.0), text()),
+        (positive(), angle(100..17_000), option::of(angle(1000..17_000))),
+        (positive(), 0.0f64..1e5, 0.1f64..1e3),
+    )
+        .prop_map(|((inches, name, note, points), offsets, tubes, on, sections, material, die, rest)| Seed {
+            inches,
+            name,
+            note,
+            points,
+            offsets,
+            tubes,
+            on,
+            sections,
+            material,
+            die,
+            radius: rest.0,
+            price: rest.1,
+            kg: rest.2,
+        })
+}
+
+/// A valid design from a seed.
+fn build(seed: &Seed) -> Design {
+    let mut d = read_valid(&starter(if seed.inches { Units::In } else { Units::Mm }));
+    (d.tubes, d.points, d.dies, d.rack.sticks, d.notcher) = (vec![], vec![], vec![], vec![], Notcher::default());
+    d.name = format!("n{}", seed.name);
+    d.note = seed.note.clone();
+    let (yield_strength, tensile_strength, youngs, elongation, source) = seed.material.clone();
+    let builtins = builtin_materials();
+    d.materials = vec![Material {
+        name: "own".to_owned(),
+        yield_strength,
+        tensile_strength,
+        youngs,
+        elongation,
+        source,
+        ..builtins[0].clone()
+    }];
+    d.sections = Vec::new();
+    for (i, (round, across, wall, material, sized)) in seed.sections.iter().enumerate() {
+        let material = match material % (builtins.len() + 1) {
+            0 => 0,
+            n => {
+                let found = d.materials[1..].iter().position(|m| m.name == builtins[n - 1].name);
+                found.map_or_else(
+                    || {
+                        d.materials.push(builtins[n - 1].clone());
+                        d.materials.len() - 1
+                    },
+                    |at| at + 1,
+                )
+            }
+        };
+        let size = &builtin_sections()[(across * 1e6) as usize % builtin_sections().len()];
+        let shape = match (sized, round) {
+            (true, _) => size.shape,
+            (_, true) => SectionShape::Round { od: *across, wall: *wall },
+            _ => SectionShape::Box { width: *across, height: across * 1.5, wall: *wall, corner: wall * 1.1 },
+        };
+        d.sections.push(Section {
+            name: format!("s{i}"),
+            shape,
+            size: sized.then(|| size.name.clone()),
+            material: MaterialId(material),
+            span: 0..0,
+        });
+    }
+    let at = |p: &DVec3, i: usize| *p + DVec3::new(i as f64 * 30.0, 100.0, 0.0);
+    let point = |i: usize, placement| Point { name: format!("p-{i}"), placement, span: 0..0 };
+    d.points = seed.points.iter().enumerate().map(|(i, p)| point(i, Placement::At(at(p, i)))).collect();
+    let fixed = d.points.len();
+    for (from, twin, by) in &seed.offsets {
+        let from = PointRef { id: PointId(from % d.points.len()), twin: *twin, span: 0..0 };
+        d.points.push(point(d.points.len(), Placement::From { point: from, by: *by }));
+    }
+    let (radius, got, max_angle) = seed.die;
+    d.dies = vec![Die {
+        name: "die".to_owned(),
+        od: 0.0381,
+        radius: radius + 0.1,
+        grip: radius,
+        between: 0.0,
+        max_angle,
+        offset: -radius,
+        tests: vec![TestBend { set: got * 1.0, got }],
+        span: 0..0,
+    }];
+    for (i, t) in seed.tubes.iter().enumerate() {
+        let section = SectionId(t.section % d.sections.len());
+        let round = matches!(d.sections[section.0].shape, SectionShape::Round { .. });
+        let count = 2 + if round { t.inner } else { 0 };
+        let path =
+            (0..count).map(|k| PointRef { id: PointId((t.first + k) % fixed), twin: t.first % 3 == 0, span: 0..0 });
+        let radii = if t.inner % 2 == 0 { vec![t.radii[0]; 4] } else { t.radii.clone() };
+        let to =
+            |n: usize| -> Vec<TubeRef> { (0..n).map(|k| TubeRef { id: TubeId(k), twin: false, span: 0..0 }).collect() };
+        let others = i.min(2);
+        let (cut, to) = match t.cut {
+            1 => (CutSpec::Cope, to(others)),
+            2 => (CutSpec::Mitre, to(others.min(1))),
+            3 => (CutSpec::Square, vec![]),
+            4 => (CutSpec::Plane(PlaneSpec::Axis { axis: i % 3, value: t.radii[1] }), vec![]),
+            5 => {
+                let point = PointRef { id: PointId(0), twin: true, span: 0..0 };
+                (CutSpec::Plane(PlaneSpec::Point { point, normal: DVec3::new(t.radii[1], -1.0, 0.0) }), vec![])
+            }
+            _ => (CutSpec::ByOrder, vec![]),
+        };
+        d.tubes.push(Tube {
+            name: format!("t{i}"),
+            section,
+            path: path.collect(),
+            bend_radii: radii[..count - 2].iter().map(|r| r + 0.1).collect(),
+            die: None,
+            mirror: t.mirror,
+            start: EndSpec { cut, to, gap: t.gap, long: 0.0, span: None },
+            end: EndSpec { long: t.gap.unwrap_or(0.0), ..EndSpec::default() },
+            roll: t.roll,
+            state: [TubeState::Permanent, TubeState::Temporary, TubeState::Provisional][usize::from(t.state)],
+            role: t.role.clone(),
+            note: None,
+            span: 0..0,
+            path_span: 0..0,
+        });
+    }
+    for (tube, twin, value, kind, by) in &seed.on {
+        let id = TubeId(tube % d.tubes.len());
+        let tube = TubeRef { id, twin: *twin && d.tubes[id.0].mirror, span: 0..0 };
+        let along = match kind {
+            0 => Along::Length(*value),
+            1 => Along::Part(value.abs() / 1000.0),
+            n => Along::Plane { axis: usize::from(*n) - 2, value: *value, pick: (*value > 0.0).then_some(2) },
+        };
+        d.points.push(point(d.points.len(), Placement::On { tube, along, by: *by }));
+    }
+    d.datum = if seed.inches {
+        Datum::Z(seed.radius)
+    } else {
+        Datum::Over(TubeRef { id: TubeId(0), twin: false, span: 0..0 })
+    };
+    d.plates = vec![Plate {
+        name: "plate".to_owned(),
+        thickness: 0.003,
+        material: MaterialId(0),
+        outline: PlateOutline::Flat {
+            origin: PointRef { id: PointId(0), twin: false, span: 0..0 },
+            x: DVec3::new(seed.radius, 0.0, 1.0),
+            y: DVec3::Y,
+            corners: vec![DVec2::ZERO, DVec2::new(seed.radius, 0.0), DVec2::new(0.1, 0.2)],
+        },
+        side: PlateSide::Below,
+        holes: vec![Hole { at: HoleAt::Flat(DVec2::new(0.01, seed.radius)), d: 0.008 }],
+        mirror: true,
+        note: seed.note.clone(),
+        span: 0..0,
+    }];
+    d.masses = vec![Mass {
+        name: "mass".to_owned(),
+        at: Place::At(DVec3::new(seed.radius, 1.0, 0.0)),
+        kg: seed.kg,
+        size: DVec3::splat(seed.radius),
+        mirror: true,
+        hard: false,
+        note: None,
+        span: 0..0,
+    }];
+    d.rack.sticks =
+        vec![Stick { section: SectionId(0), length: 6.0, count: Some(3), price: seed.price, place: None, span: 0..0 }];
+    d
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn any_valid_design_comes_back(seed in seed()) {
+        assert_round_trip(&build(&seed));
+    }
+}
