@@ -82,7 +82,10 @@ fn in_place_of(new: Vec<Value>, old: Option<&Value>) -> Value {
             }
             Value::Array(list)
         }
-        _ => Value::Array(new.into_iter().map(|v| v.decorated("", "")).collect::<Array>()),
+        _ => {
+            let spaced = new.into_iter().enumerate().map(|(i, v)| v.decorated(if i == 0 { "" } else { " " }, ""));
+            Value::Array(spaced.collect::<Array>())
+        }
     }
 }
 
