@@ -133,7 +133,7 @@ fn setup_findings(
                 );
             }
             match saw {
-                Some(saw) if (saw.od - diameter).abs() > shape.design.limits.fit => {
+                Some(saw) if !fits(saw.od, diameter - 2.0 * cut.gap, shape.design.limits.fit) => {
                     let what = format!("no hole saw at hand fits the {who} against {against}");
                     let f = new(Level::Look, what).measured(Value::Length(*diameter));
                     out.push(
@@ -154,6 +154,15 @@ fn setup_findings(
         SetUp::Saw { angle, against: Some(against), .. } if cut.kind == "cope" => sharp(*angle, against, out),
         SetUp::Saw { .. } | SetUp::Template { .. } => {}
     }
+}
+
+/// A notch may be smaller than the tube that seats in it by this much: hole saws cut that much over their size.
+/// Common practice, no source.
+const OVERCUT: f64 = 3e-4;
+
+/// Whether a hole saw makes a notch in which a tube seats with a gap of at most `fit`.
+fn fits(saw: f64, tube: f64, fit: f64) -> bool {
+    saw > tube - OVERCUT && saw < tube + 2.0 * fit + geometry::SAME_PLACE
 }
 
 fn outline_differs(a: &SectionShape, b: &SectionShape) -> bool {

@@ -1,5 +1,6 @@
 //! Numbers and findings in the words and units of the design.
 
+use cutting::Rounded;
 use design::{Design, Units};
 use shape::{Finding, Value};
 
@@ -30,7 +31,7 @@ impl Text {
     /// A length rounded to the design's step, without its unit: `862.5`, or `33 15/16` where the step is a fraction of
     /// an inch.
     pub fn length(&self, m: f64) -> String {
-        let steps = (m / self.step).round();
+        let steps = (Rounded::to(m, self.step).shown / self.step).round();
         match self.units {
             Units::Mm => trim(steps * self.step * 1e3, 3),
             Units::In => {
@@ -49,6 +50,11 @@ impl Text {
         format!("{} {}", self.length(m), self.unit())
     }
 
+    /// The step that lengths are rounded to, with its unit.
+    pub fn step(&self) -> String {
+        self.length_unit(self.step)
+    }
+
     /// A small length (a gap, a wall) to a hundredth of a mm or a thousandth of an inch, with its unit.
     pub fn fine(&self, m: f64) -> String {
         match self.units {
@@ -59,8 +65,8 @@ impl Text {
 
     /// An angle rounded to the design's step: `51.5°`.
     pub fn angle(&self, rad: f64) -> String {
-        let step = self.angle_step.to_degrees();
-        format!("{}°", trim((rad.to_degrees() / step).round() * step, 3))
+        let shown = Rounded::to(rad, self.angle_step).shown;
+        format!("{}°", trim(shown.to_degrees(), 3))
     }
 
     /// A mass in kg.

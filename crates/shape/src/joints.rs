@@ -181,7 +181,11 @@ pub(crate) fn findings(shape: &Shape) -> Vec<Finding> {
                     continue;
                 }
                 let nearest = nearest_tube(shape, m.tube, j.at);
-                let mut f = Finding::new(Level::Look, "shape", format!("{} of {} meets nothing", end.word(), t.name))
+                // A tube that is held elsewhere may well run past its last joint.
+                let held =
+                    shape.joints.iter().filter(|o| o.members.len() > 1 && o.members.iter().any(|x| x.tube == m.tube));
+                let level = if held.count() >= 2 { Level::Note } else { Level::Look };
+                let mut f = Finding::new(level, "shape", format!("{} of {} meets nothing", end.word(), t.name))
                     .tubes([t.name.clone()])
                     .at(j.at)
                     .help("put its point on a tube, or say `cut = \"square\"` if it is meant to stand free");

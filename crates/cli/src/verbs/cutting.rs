@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
-use review::{Review, Text};
+use review::Text;
 use serde_json::json;
 use shape::End;
 
@@ -34,7 +34,7 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, 
     }
     let t = Text::new(&r.shape.design);
     match chosen {
-        Some(p) => load::print(&full(&r, p, &t)),
+        Some(p) => load::print(&full(p, &t)),
         None => {
             let rows = r.cutting.pieces.iter().map(|p| {
                 vec![
@@ -56,7 +56,7 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, 
             out += &format!(
                 "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\nOne piece in full: tubewright cutting {} --piece NAME\n",
                 t.unit(),
-                t.fine(r.shape.design.limits.round),
+                t.step(),
                 path.display()
             );
             load::print(&out);
@@ -85,7 +85,7 @@ fn short(e: &EndCut, t: &Text) -> String {
     parts.join(" + ")
 }
 
-fn full(r: &Review, p: &Piece, t: &Text) -> String {
+fn full(p: &Piece, t: &Text) -> String {
     let l = &p.lengths;
     let mut out = format!("{} · piece {} · {} · {} · {}\n", p.name, p.number, p.section, p.material, t.mass(p.mass));
     if let Some(of) = &p.twin_of {
@@ -161,9 +161,7 @@ fn full(r: &Review, p: &Piece, t: &Text) -> String {
             );
         }
     }
-    if r.shape.design.limits.round > 0.0 {
-        out += &format!("\nLengths rounded to {}: off by at most half of that.\n", t.fine(r.shape.design.limits.round));
-    }
+    out += &format!("\nLengths rounded to {}: off by at most half of that.\n", t.step());
     out
 }
 

@@ -9,7 +9,7 @@ use crate::load::{cannot, json, print};
 /// Writes the starter; never over a file that exists.
 pub fn run(file: &Path, units: &str, as_json: bool) -> Result<ExitCode, String> {
     let units = if units == "in" { design::Units::In } else { design::Units::Mm };
-    let text = format!("{units:?}");
+    let text = design::starter(units);
     let mut out = std::fs::OpenOptions::new().write(true).create_new(true).open(file).map_err(|e| {
         if e.kind() == std::io::ErrorKind::AlreadyExists {
             format!("error: {} exists already, and is left as it is; choose another name", file.display())

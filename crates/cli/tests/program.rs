@@ -1,0 +1,127 @@
+//! The program as a person runs it.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn run(args: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().expect("the program starts")
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
+
+/// A folder of this test's own.
+fn folder(name: &str) -> PathBuf {
+    let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
+    let _ = std::fs::remove_dir_all(&dir);
+    std::fs::create_dir_all(&dir).unwrap();
+    dir
+}
+
+fn example(name: &str) -> String {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name).display().to_string()
+}
+
+#[test]
+fn the_starter_checks_clean_in_both_units_and_is_never_written_over() {
+    let dir = folder("starter");
+    for units in ["mm", "in"] {
+        let file = dir.join(format!("{units}.toml")).display().to_string();
+        let out = run(&["new", &file, "--units", units]);
+        assert!(out.status.success(), "{}", text(&out.stderr));
+        let check = run(&["check", &file]);
+        assert_eq!(check.status.code(), Some(0), "{}{}", text(&check.stdout), text(&check.stderr));
+        assert!(!text(&check.stdout).contains("to look at"), "{}", text(&check.stdout));
+        let before = std::fs::read(&file).unwrap();
+        let again = run(&["new", &file]);
+        assert_eq!(again.status.code(), Some(2));
+        assert!(text(&again.stderr).contains("exists already"));
+        assert_eq!(std::fs::read(&file).unwrap(), before);
+    }
+}
+
+#[test]
+fn check_says_by_its_exit_status_whether_something_must_be_mended() {
+    let dir = folder("status");
+    let file = dir.join("a.toml");
+    let name = file.display().to_string();
+    std::fs::write(&file, design::starter(design::Units::Mm)).unwrap();
+    assert_eq!(run(&["check", &name]).status.code(), Some(0));
+    // Two tubes through one another.
+    let crossed = r#"
+[design]
+name = "X"
+[section.t]
+shape = "round"
+od = 38
+wall = 2
+material = "E355+N"
+[point]
+a = [0, -500, 0]
+b = [0, 500, 0]
+c = [-500, 0, 0]
+d = [500, 0, 0]
+[tube.one]
+section = "t"
+path = ["a", "b"]
+[tube.two]
+section = "t"
+path = ["c", "d"]
+"#;
+    std::fs::write(&file, crossed).unwrap();
+    let out = run(&["check", &name]);
+    assert_eq!(out.status.code(), Some(1), "{}", text(&out.stdout));
+    assert!(text(&out.stdout).contains("two runs into one without a joint"), "{}", text(&out.stdout));
+    std::fs::write(&file, "[design]\nname = 3\n").unwrap();
+    let out = run(&["check", &name]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("a.toml:2:8"), "{}", text(&out.stderr));
+}
+
+#[test]
+fn what_can_not_be_read_is_said_and_nothing_else() {
+    let dir = folder("unread");
+    let missing = run(&["check", &dir.join("none.toml").display().to_string()]);
+    assert_eq!(missing.status.code(), Some(2));
+    assert!(text(&missing.stderr).contains("can't read"), "{}", text(&missing.stderr));
+    let latin = dir.join("latin.toml");
+    std::fs::write(&latin, b"[design]\nname = \"caf\xe9\"\n").unwrap();
+    let out = run(&["shape", &latin.display().to_string()]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("line 2: not UTF-8"), "{}", text(&out.stderr));
+    assert!(out.stdout.is_empty());
+}
+
+#[test]
+fn every_verb_speaks_json() {
+    let gorse = example("gorse.toml");
+    for verb in ["shape", "cutting", "stock", "check"] {
+        let out = run(&[verb, &gorse, "--json"]);
+        assert!(out.status.code().is_some_and(|c| c < 2), "{verb}: {}", text(&out.stderr));
+        let value: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap_or_else(|e| panic!("{verb}: {e}"));
+        assert!(value.is_object(), "{verb}");
+    }
+    for list in ["--materials", "--sections"] {
+        let out = run(&["shape", list, "--json"]);
+        let value: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+        assert!(value.as_array().is_some_and(|a| a.len() > 5), "{list}");
+    }
+}
+
+#[test]
+fn a_slip_in_a_piece_s_name_is_met_with_the_right_one() {
+    let out = run(&["cutting", &example("gorse.toml"), "--piece", "main_hop"]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("did you mean `main_hoop`?"), "{}", text(&out.stderr));
+    let out = run(&["cutting", &example("gorse.toml"), "--piece", "main_hoop"]);
+    assert!(text(&out.stdout).contains("over long points"), "{}", text(&out.stdout));
+}
+
+#[test]
+fn help_has_an_example_for_each_verb() {
+    for verb in ["new", "shape", "cutting", "stock", "check", "packet"] {
+        let out = text(&run(&[verb, "--help"]).stdout);
+        assert!(out.contains("Example") && out.contains(&format!("tubewright {verb}")), "{verb}: {out}");
+    }
+}
