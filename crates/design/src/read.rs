@@ -40,8 +40,8 @@ pub struct Reading {
     pub notes: Vec<Problem>,
 }
 
-/// Largest file that is looked at, bytes: a thousand times a large frame.
-pub const LARGEST_FILE: usize = 32 << 20;
+/// Largest file that is looked at, bytes: some 60,000 tubes.
+pub const LARGEST_FILE: usize = 8 << 20;
 
 /// Reads a design file. Never panics, whatever the text.
 ///

@@ -80,14 +80,15 @@ pub fn fit_before(doc: &mut DocumentMut, name: &str, before: Option<&str>) -> St
 pub fn reorder(table: &mut Item, names: &[String]) -> Step {
     match table {
         Item::Table(table) => {
-            let taken: Vec<_> = names.iter().filter_map(|n| table.remove_entry(n)).collect();
-            for (key, item) in taken {
+            // From the back, where taking one out moves none of the others.
+            let taken: Vec<_> = names.iter().rev().filter_map(|n| table.remove_entry(n)).collect();
+            for (key, item) in taken.into_iter().rev() {
                 table.insert_formatted(&key, item);
             }
         }
         Item::Value(Value::InlineTable(table)) => {
-            let taken: Vec<_> = names.iter().filter_map(|n| table.remove_entry(n)).collect();
-            for (key, value) in taken {
+            let taken: Vec<_> = names.iter().rev().filter_map(|n| table.remove_entry(n)).collect();
+            for (key, value) in taken.into_iter().rev() {
                 table.insert_formatted(&key, value);
             }
         }

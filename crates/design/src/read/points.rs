@@ -31,7 +31,7 @@ impl<'a> Reader<'a> {
                 let f = self.open(node, &keys::POINT_TABLE, what)?;
                 match (f.has("on"), f.has("from")) {
                     (true, false) => self.on_tube(&f),
-                    (false, true) => self.from_point(&f),
+                    (false, true) => self.placed_from(&f),
                     (true, true) => {
                         let message = format!("{} has both `on` and `from`", f.what);
                         let help = "a point is on a tube or at an offset from another point: keep one";
@@ -95,7 +95,7 @@ impl<'a> Reader<'a> {
         })
     }
 
-    fn from_point(&mut self, f: &Fields<'a>) -> Option<Placement> {
+    fn placed_from(&mut self, f: &Fields<'a>) -> Option<Placement> {
         for key in f.present(&["at", "part", "x", "y", "z", "pick"]) {
             let message = format!("`{key}` of {} goes with `on`, not with `from`", f.what);
             self.error(f.span_of(key), message, "no meaning here", "an offset is by = [x, y, z]");

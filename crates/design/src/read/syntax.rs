@@ -8,6 +8,10 @@ use crate::problem::{Problem, Severity};
 
 /// One slip can derail the parser for the rest of the file, so only the first few of its complaints mean anything.
 const MOST_SHOWN: usize = 5;
+/// Complaints that are compared with each other to choose those.
+const MOST_LOOKED_AT: usize = 1000;
+/// Of a larger file, bytes, only the first error is told: there could be millions.
+const LARGEST_EXPLAINED: usize = 1 << 20;
 
 /// Parses the text.
 ///
@@ -27,10 +31,11 @@ pub fn parse(text: &str) -> Result<DeTable<'_>, Vec<Problem>> {
             ),
         }]);
     }
-    let (root, mut errors) = DeTable::parse_recoverable(text);
-    if errors.is_empty() {
-        return Ok(root.into_inner());
-    }
+    let first = match DeTable::parse(text) {
+        Ok(root) => return Ok(root.into_inner()),
+        Err(first) => first,
+    };
+    let mut errors = if text.len() <= LARGEST_EXPLAINED { DeTable::parse_recoverable(text).1 } else { vec![first] };
     errors.sort_by_key(|e| e.span().map_or(0, |s| s.start));
     let place = |e: &toml::de::Error| e.span().unwrap_or(0..0);
     // A duplicate leaves the parser on its feet: all of them are told.
@@ -41,6 +46,7 @@ pub fn parse(text: &str) -> Result<DeTable<'_>, Vec<Problem>> {
     if let Some(unclosed) = errors.iter().find(|e| e.message().starts_with("unclosed")) {
         return Err(vec![not_closed(text, unclosed.message(), place(&errors[0]))]);
     }
+    errors.truncate(MOST_LOOKED_AT);
     // The first on each line is the cause of the others there.
     errors.dedup_by_key(|e| line_start(text, place(e).start));
     Err(errors.iter().take(MOST_SHOWN).map(|e| explain(text, e.message(), place(e))).collect())
@@ -131,13 +137,15 @@ fn not_closed(text: &str, message: &str, first_error: Span) -> Problem {
 fn duplicates(text: &str, spans: impl Iterator<Item = Span>) -> Vec<Problem> {
     const MOST: usize = 100;
     let mut out = Vec::new();
-    let mut twice: Option<Span> = None;
+    // Where the table that was there twice ends.
+    let mut ends = 0;
     for span in spans {
         let header = line_at(text, span.start).trim_start().starts_with('[');
-        let between = |t: &Span| text.get(t.end..span.start).is_some_and(|between| between.contains("\n["));
-        let within = twice.as_ref().is_some_and(|t| !between(t));
-        if header || !within {
-            twice = header.then(|| span.clone());
+        if header {
+            let rest = text.get(span.end..).unwrap_or("");
+            ends = rest.find("\n[").map_or(text.len(), |i| span.end + i);
+        }
+        if header || span.start >= ends {
             out.push(duplicate(text, span));
         }
         if out.len() == MOST {

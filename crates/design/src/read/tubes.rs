@@ -43,7 +43,7 @@ impl<'a> Reader<'a> {
         let the_section = section.and_then(|i| sections.get(i)?.as_ref());
         let the_die = die.and_then(|i| dies.get(i)?.as_ref());
         let bends = path.as_ref().map(|p| p.len().saturating_sub(2));
-        let bend_radii = self.bend_radii(f, bends, die.is_some(), the_die);
+        let bend_radii = self.bend_radii(f, bends, f.has("die"), the_die);
         if let Some(section) = the_section {
             self.check_bends(f, section, bends, bend_radii.as_deref(), the_die);
         }

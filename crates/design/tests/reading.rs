@@ -1,0 +1,156 @@
+//! What a valid file is read as.
+
+mod common;
+
+use common::{FULL, read_valid};
+use design::*;
+use glam::{DVec2, DVec3};
+
+fn tube<'d>(d: &'d Design, name: &str) -> &'d Tube {
+    d.tubes.iter().find(|t| t.name == name).unwrap()
+}
+
+fn point<'d>(d: &'d Design, name: &str) -> &'d Point {
+    d.points.iter().find(|t| t.name == name).unwrap()
+}
+
+#[test]
+fn quantities_become_si_once() {
+    let d = read_valid(FULL);
+    assert_eq!((d.units, d.paper, d.name.as_str()), (Units::In, Paper::A4, "Gorse"));
+    assert_eq!(d.note.as_deref(), Some("first line\nsecond"));
+    let own = &d.materials[0];
+    assert_eq!((own.tensile_strength, own.youngs, own.shear, own.density), (490e6, 205e9, 80e9, 7840.0));
+    assert_eq!(own.elongation, Some(0.225));
+    // 1 ksi = 6.894757 MPa, NIST SP 811 appendix B.
+    assert!((own.yield_strength / 351.6326e6 - 1.0).abs() < 1e-6);
+    assert_eq!(d.sections[1].shape, SectionShape::Round { od: 0.04445, wall: 0.0024 });
+    assert_eq!(
+        d.sections[0].shape,
+        SectionShape::Box { width: 0.0508, height: 0.0762, wall: 0.003048, corner: 0.00635 }
+    );
+    assert_eq!(d.sections[2].size.as_deref(), Some("1.5 x 0.095 in"));
+    assert_eq!(point(&d, "top").placement, Placement::At(DVec3::new(-0.371475, 0.17145, 1.0668)));
+    assert_eq!(d.masses[0].kg, 81.6466266);
+    assert_eq!(d.occupants[0].stature, 1.778);
+    assert_eq!(d.occupants[0].back, 25f64.to_radians());
+    assert_eq!(d.rack.sticks[0].length, 6.096);
+    assert_eq!((d.rack.sticks[0].count, d.rack.sticks[1].count), (Some(4), None));
+    assert_eq!(d.limits.gap, 0.000396875);
+    assert!(d.notcher.square_reads_90);
+    assert_eq!(tube(&d, "rail").roll, 90f64.to_radians());
+}
+
+#[test]
+fn references_lead_to_what_they_name() {
+    let d = read_valid(FULL);
+    let names: Vec<&str> = d.tubes.iter().map(|t| t.name.as_str()).collect();
+    assert_eq!(names, ["rail", "hoop", "stay", "brace", "strut"]);
+    let hoop = tube(&d, "hoop");
+    let path: Vec<String> = hoop.path.iter().map(|p| d.point_name(p)).collect();
+    assert_eq!(path, ["foot", "shoulder", "top", "top~", "shoulder~", "foot~"]);
+    assert_eq!(hoop.bend_radii, [6.0 * 254.0 / 10_000.0; 4]);
+    assert_eq!(hoop.die, Some(DieId(0)));
+    assert_eq!((&hoop.start.cut, hoop.start.to.len()), (&CutSpec::Cope, 0));
+    // `to` alone is a cope.
+    assert_eq!((&hoop.end.cut, d.tube_name(&hoop.end.to[0]).as_str()), (&CutSpec::Cope, "rail~"));
+    let stay = tube(&d, "stay");
+    assert_eq!(stay.state, TubeState::Provisional);
+    assert_eq!(stay.start.cut, CutSpec::Plane(PlaneSpec::Plate { plate: PlateId(0), twin: true }));
+    assert_eq!(tube(&d, "brace").state, TubeState::Temporary);
+    let Placement::On { tube: on, along, by } = &point(&d, "stay_foot").placement else { panic!() };
+    assert_eq!((d.tube_name(on).as_str(), *along), ("rail", Along::Length(-0.0762)));
+    assert_eq!(*by, DVec3::new(0.0, 0.0, 0.0381));
+    let Placement::On { along, .. } = &point(&d, "stay_top").placement else { panic!() };
+    assert_eq!(*along, Along::Plane { axis: 2, value: 0.9144, pick: Some(1) });
+    let materials: Vec<&str> = d.materials.iter().map(|m| m.name.as_str()).collect();
+    assert_eq!(materials, ["own", "S355", "4130N", "S235"]);
+    assert_eq!(d.plates[0].material, MaterialId(3));
+    let PlateOutline::Flat { corners, .. } = &d.plates[0].outline else { panic!() };
+    assert_eq!(corners[2], DVec2::new(0.1016, 0.0635));
+    let Datum::Under(rail) = &d.datum else { panic!() };
+    assert_eq!(d.tube_name(rail), "rail");
+}
+
+#[test]
+fn places_in_the_text_are_those_of_the_definitions() {
+    let d = read_valid(FULL);
+    assert_eq!(&*d.source, FULL);
+    assert_eq!(&FULL[tube(&d, "stay").span.clone()], "[tube.stay]");
+    assert_eq!(&FULL[tube(&d, "stay").path_span.clone()], "[ \"stay_foot\", \"stay_top\" ]");
+    assert_eq!(&FULL[tube(&d, "hoop").path[3].span.clone()], "\"top~\"");
+    assert_eq!(&FULL[point(&d, "mid").span.clone()], "mid = { on = \"rail~\", part = 0.5 }");
+    assert_eq!(&FULL[d.rack.sticks[1].span.clone()], "[[rack.stick]]");
+    assert_eq!(&FULL[tube(&d, "strut").end.span.clone().unwrap()], "{ cut = \"square\" }");
+}
+
+#[test]
+fn what_is_left_out_has_its_default() {
+    let d = read_valid("design = { name = \"x\" }");
+    assert_eq!((d.units, d.paper, &d.datum), (Units::Mm, Paper::A4, &Datum::Z(0.0)));
+    let half_degree = 0.5f64.to_radians();
+    assert_eq!(d.limits, Limits { gap: 0.0, fit: 0.001, touch: 0.005, round: 0.0005, round_angle: half_degree });
+    assert_eq!((&d.rack, &d.notcher), (&Rack::default(), &Notcher::default()));
+    assert!(d.tubes.is_empty() && d.materials.is_empty());
+    let d = read_valid("design = { name = \"x\", units = \"in\" }");
+    assert_eq!((d.paper, d.limits.round), (Paper::Letter, 0.0254 / 16.0));
+    let text = "design = { name = \"x\" }\n[section.a]\nshape = \"box\"\nwidth = 50\nheight = 80\nwall = 3\nmaterial = \"S355\"\n\
+                [material.m]\nyield = 300\ntensile = 400\n[occupant.o]\nhip = [0, 0, 0]\nstature = 1780\nkg = 80\n";
+    let d = read_valid(text);
+    assert_eq!(d.sections[0].shape, SectionShape::Box { width: 0.05, height: 0.08, wall: 0.003, corner: 0.006 });
+    let m = &d.materials[0];
+    assert_eq!((m.youngs, m.poisson, m.shear, m.density), (210e9, 0.3, 210e9 / 2.6, 7850.0));
+    let o = &d.occupants[0];
+    assert_eq!((o.back, o.thigh, o.knee, o.helmet), (15f64.to_radians(), 10f64.to_radians(), 120f64.to_radians(), 0.3));
+}
+
+#[test]
+fn the_order_of_the_file_is_the_order_of_fitting() {
+    // Names whose alphabet runs the other way, and an end with a header ahead of its tube's.
+    let text = "design = { name = \"x\" }\n[section.s]\nsize = \"38 x 2.5 mm\"\nmaterial = \"E355\"\n\
+                [point]\nz = [0, 0, 0]\ny = [0, 0, 1]\nx = [0, 1, 1]\n\
+                [tube.zebra]\nsection = \"s\"\npath = [\"z\", \"y\"]\n\
+                [tube.yak]\nsection = \"s\"\npath = [\"x\", \"y\"]\n\
+                [tube.ant]\nsection = \"s\"\npath = [\"x\", \"z\"]\n";
+    let d = read_valid(text);
+    assert_eq!(d.points.iter().map(|p| p.name.as_str()).collect::<Vec<_>>(), ["z", "y", "x"]);
+    assert_eq!(d.tubes.iter().map(|p| p.name.as_str()).collect::<Vec<_>>(), ["zebra", "yak", "ant"]);
+}
+
+#[test]
+fn remarks_are_made_on_what_has_no_effect() {
+    let text = "design = { name = \"x\" }\n[section.s]\nsize = \"38 x 2.5 mm\"\nmaterial = \"E355\"\n\
+                [section.idle]\nsize = \"38 x 2.5 mm\"\nmaterial = \"E355\"\n[material.idle]\nyield = 300\ntensile = 400\n\
+                [die.idle]\nod = 38\nradius = 120\n[point]\na = [0, 0, 0]\nb = [0, 0, 1]\n\
+                [tube.t]\nsection = \"s\"\npath = [\"a\", \"b\"]\nroll = 10\nbend_radius = 100\n\
+                [rack]\nkerf = 2\n[[rack.stick]]\nsection = \"s\"\nlength = 6000\n";
+    let reading = read(text).unwrap();
+    assert!(reading.notes.iter().all(|n| n.severity == Severity::Note && n.span.is_some() && n.help.is_some()));
+    let messages: Vec<&str> = reading.notes.iter().map(|n| n.message.as_str()).collect();
+    assert_eq!(
+        messages,
+        [
+            "section `idle` is not used",
+            "material `idle` is not used",
+            "die `idle` is not used",
+            "`roll` of tube `t` does nothing: its section is round",
+            "`bend_radius` of tube `t` does nothing: it has no inner points",
+            "stick 1 of [rack] can be bought, but has no price: plans count it as free",
+        ]
+    );
+    assert!(render(&reading.notes, "x.toml", text).starts_with("note: section `idle` is not used"));
+    assert_eq!(read(FULL).unwrap().notes, []);
+}
+
+#[test]
+fn several_errors_are_told_at_once_in_the_order_of_the_file() {
+    let text = FULL
+        .replace("wall = 0.12", "wall = -1")
+        .replace("die = \"big\"", "die = \"bgi\"")
+        .replace("shoulder = [-14,", "shoulder = [nan,")
+        .replace("square_reads = 90", "square_read = 90")
+        .replace("kerf = \"3/32\"", "kerf = \"3/32 kg\"");
+    let problems = read(&text).unwrap_err();
+    let lines: Vec<&str> = problems.iter().map(|p| &text[p.span.clone().unwrap()]).collect();
+    assert_eq!(lines, ["-1", "nan", "\"bgi\"", "square_read", "\"3/32 kg\""]);
+}
