@@ -2,7 +2,7 @@
 
 use geometry::minimise::golden;
 use geometry::outline::Station;
-use geometry::{Bundle, DVec2, DVec3, Frame, Outline, Solid};
+use geometry::{Bundle, DVec2, DVec3, Frame, Outline, Segment, Solid, distance};
 use shape::{End, Shape, Tube};
 
 use crate::Detail;
@@ -40,6 +40,7 @@ impl<'a> EndRays<'a> {
             End::Start => tube.frames[0],
             End::End => out,
         };
+        let leg = tube.end_leg(end);
         let solids = match &plan.kind {
             EndKind::Square(past) => {
                 vec![(Solid::Half(geometry::HalfSpace { origin: out.origin + out.t * *past, outward: -out.t }), None)]
@@ -54,7 +55,6 @@ impl<'a> EndRays<'a> {
                 list
             }
         };
-        let leg = tube.end_leg(end);
         let after = if tube.is_straight() { -leg / 2.0 } else { -leg };
         let bundle = Bundle::new(frame, out.t, solids.iter().map(|s| &s.0));
         EndRays { tube, frame, out: out.t, solids, bundle, after }
@@ -111,6 +111,29 @@ impl<'a> EndRays<'a> {
         let f = |k: f64| self.follow(po + d * k).map_or(f64::INFINITY, |h| h.s);
         golden(0.0, 1.0, 1e-3, f).1.min(lower.1.s)
     }
+}
+
+/// Fibres are followed this far beyond the end point when it is decided which parts of a host they can meet, in reaches
+/// of both tubes together: past that, a fibre has long met the mid-plane.
+const BEYOND: f64 = 40.0;
+
+/// Whether fibres can meet segment `k` of a host at all. Errs on the side of yes.
+fn within_reach(tube: &Tube, out: Frame, leg: f64, host: &Tube, k: usize, gap: f64) -> bool {
+    let both = tube.outline.reach() + host.outline.reach() + gap;
+    let (from, to) = (out.origin - out.t * leg, out.origin + out.t * BEYOND * both);
+    let segment = &host.chain.segments[k];
+    let (mut a, mut b) = (segment.point(0.0), segment.point(segment.length()));
+    let bow = match *segment {
+        // The arc bows out from its chord by its sagitta.
+        Segment::Arc { radius, sweep, .. } => radius * (1.0 - (sweep / 2.0).cos()),
+        // A leg at a tube's end may run past its end point.
+        Segment::Leg { along, .. } => {
+            a -= along * BEYOND * both;
+            b += along * BEYOND * both;
+            0.0
+        }
+    };
+    distance::segment_segment(from, to, a, b).0 <= both + bow
 }
 
 /// One fibre's end.

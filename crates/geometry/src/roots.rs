@@ -4,32 +4,65 @@
 //! roots of its derivative, found the same way. That is slower than a closed form and misses nothing: closed-form
 //! quartic solvers were tried and lost roots of rays parallel to a torus's axis, where the odd terms vanish.
 
-/// Real roots of `c[0] + c[1] x + … + c[N-1] xⁿ` within `[lo, hi]`, rising. Roots of even order, where the curve only
-/// touches zero, may be left out.
-pub fn within(c: &[f64], lo: f64, hi: f64) -> Vec<f64> {
+/// Highest degree that is solved.
+pub const DEGREE: usize = 4;
+
+/// A few roots, rising.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Roots {
+    items: [f64; DEGREE],
+    len: usize,
+}
+
+impl Roots {
+    fn push(&mut self, x: f64) {
+        if self.len < DEGREE {
+            self.items[self.len] = x;
+            self.len += 1;
+        }
+    }
+
+    /// The roots.
+    pub fn as_slice(&self) -> &[f64] {
+        &self.items[..self.len]
+    }
+}
+
+/// Real roots of `c[0] + c[1] x + … + c[n] xⁿ` within `[lo, hi]`, rising; n is at most [`DEGREE`]. Roots of even order,
+/// where the curve only touches zero, may be left out.
+pub fn within(c: &[f64], lo: f64, hi: f64) -> Roots {
+    debug_assert!(c.len() <= DEGREE + 1);
     let value = |x: f64| c.iter().rev().fold(0.0, |s, &k| s * x + k);
-    if c.len() <= 1 {
-        return Vec::new();
+    let mut roots = Roots::default();
+    if c.len() <= 1 || hi <= lo {
+        return roots;
     }
     if c.len() == 2 {
         let x = -c[0] / c[1];
-        return if x >= lo && x <= hi { vec![x] } else { Vec::new() };
-    }
-    let derivative: Vec<f64> = c.iter().enumerate().skip(1).map(|(i, &k)| k * i as f64).collect();
-    let slope = |x: f64| derivative.iter().rev().fold(0.0, |s, &k| s * x + k);
-    let mut edges = within(&derivative, lo, hi);
-    edges.insert(0, lo);
-    edges.push(hi);
-    let mut roots = Vec::new();
-    for w in edges.windows(2) {
-        let (fa, fb) = (value(w[0]), value(w[1]));
-        if fa == 0.0 && w[0] == lo {
-            roots.push(w[0]);
-        } else if fa * fb < 0.0 {
-            roots.push(bracketed(value, slope, w[0], w[1], fa));
-        } else if fb == 0.0 && fa != 0.0 {
-            roots.push(w[1]);
+        if x >= lo && x <= hi {
+            roots.push(x);
         }
+        return roots;
+    }
+    let mut derivative = [0.0; DEGREE];
+    for (i, &k) in c.iter().enumerate().skip(1) {
+        derivative[i - 1] = k * i as f64;
+    }
+    let derivative = &derivative[..c.len() - 1];
+    let slope = |x: f64| derivative.iter().rev().fold(0.0, |s, &k| s * x + k);
+    let turns = within(derivative, lo, hi);
+    let (mut a, mut fa) = (lo, value(lo));
+    if fa == 0.0 {
+        roots.push(lo);
+    }
+    for &b in turns.as_slice().iter().chain(std::iter::once(&hi)) {
+        let fb = value(b);
+        if fa * fb < 0.0 {
+            roots.push(bracketed(value, slope, a, b, fa));
+        } else if fb == 0.0 && fa != 0.0 {
+            roots.push(b);
+        }
+        (a, fa) = (b, fb);
     }
     roots
 }
@@ -90,6 +123,7 @@ mod tests {
                 }
             }
             let got = within(&[e4, -e3, e2, -e1, 1.0], -2.1, 2.1);
+            let got = got.as_slice();
             assert_eq!(got.len(), 4, "{r:?} gave {got:?}");
             for (g, w) in got.iter().zip(r) {
                 assert!((g - w).abs() < 1e-7, "{r:?} gave {got:?}");
@@ -99,9 +133,9 @@ mod tests {
 
     #[test]
     fn even_quartics_and_small_roots() {
-        assert_eq!(within(&[4.0, 0.0, -5.0, 0.0, 1.0], -3.0, 3.0), [-2.0, -1.0, 1.0, 2.0]);
+        assert_eq!(within(&[4.0, 0.0, -5.0, 0.0, 1.0], -3.0, 3.0).as_slice(), [-2.0, -1.0, 1.0, 2.0]);
         let r = within(&[1.0, -1e8, 1.0], 0.0, 1.0);
-        assert!((r[0] - 1e-8).abs() < 1e-22);
-        assert!(within(&[1.0, 0.0, 1.0], -9.0, 9.0).is_empty());
+        assert!((r.as_slice()[0] - 1e-8).abs() < 1e-22);
+        assert!(within(&[1.0, 0.0, 1.0], -9.0, 9.0).as_slice().is_empty());
     }
 }

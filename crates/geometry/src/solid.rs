@@ -133,6 +133,9 @@ pub struct TorusArc {
     pub clips: Vec<HalfSpace>,
 }
 
+/// Roots are looked for this far (in rings) past the ball that holds the torus, so that rounding loses none at its edge.
+const MARGIN: f64 = 1e-3;
+
 impl TorusArc {
     fn wedge(&self) -> [HalfSpace; 2] {
         let first = self.axis.cross(self.start);
@@ -155,10 +158,14 @@ impl TorusArc {
         let (pz, qz) = (p.dot(self.axis), q.dot(self.axis));
         let pp = p.length_squared();
         let r = self.tube / self.ring;
+        let reach = (1.0 + r) * (1.0 + r) - pp;
+        if reach <= 0.0 || pz.abs() > r + qz.abs() * reach.sqrt() {
+            return Intervals::NONE;
+        }
         // (|p + s q|² + 1 - r²)² = 4 (|p + s q|² - (pz + s qz)²), with p · q = 0.
         let k = pp + 1.0 - r * r;
         let quartic = [k * k - 4.0 * (pp - pz * pz), 8.0 * pz * qz, 2.0 * k - 4.0 * (1.0 - qz * qz), 0.0, 1.0];
-        let roots = roots::within(&quartic, -(1.0 + r), 1.0 + r);
+        let roots = roots::within(&quartic, -reach.sqrt() - MARGIN, reach.sqrt() + MARGIN);
         let mut out = Intervals::NONE;
         let scale = |s: f64| foot + s * self.ring;
         let inside = |s: f64| {
@@ -167,7 +174,7 @@ impl TorusArc {
             let rho = (x - self.axis * z).length() - 1.0;
             rho * rho + z * z < r * r
         };
-        for w in roots.windows(2) {
+        for w in roots.as_slice().windows(2) {
             if inside(0.5 * (w[0] + w[1])) {
                 out.push((scale(w[0]), scale(w[1])));
             }
