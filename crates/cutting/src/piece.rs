@@ -112,7 +112,10 @@ pub(crate) fn piece(shape: &Shape, plans: &[[EndPlan; 2]], solids: &[Vec<Solid>]
         volume += volume::beyond(&rays, t, &profile);
         scribe += profile.fibres[0].outer;
         let setups = setup::setups(shape, t, end, plan, &rays, &profile);
-        let names = |list: &[usize]| list.iter().map(|&k| shape.tubes[k].name.clone()).collect::<Vec<_>>();
+        // A tube looked at because it is near may turn out not to be touched.
+        let met = |k: &usize| !plan.extra.contains(k) || profile.fibres.iter().any(|f| f.host == Some(*k));
+        let names =
+            |list: &[usize]| list.iter().filter(|k| met(k)).map(|&k| shape.tubes[k].name.clone()).collect::<Vec<_>>();
         let (kind, to, centre) = match &plan.kind {
             EndKind::Square(past) => ("square", Vec::new(), *past),
             EndKind::Plane(_, Some(o)) => ("mitre", names(&[*o]), 0.0),

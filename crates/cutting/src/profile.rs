@@ -49,8 +49,14 @@ impl<'a> EndRays<'a> {
             EndKind::Plane(h, Some(other)) => vec![(Solid::Half(h.grown(plan.gap / 2.0)), Some(*other))],
             EndKind::Plane(h, None) => vec![(Solid::Half(*h), None)],
             EndKind::Cope(hosts) => {
-                let mut list: Vec<(Solid, Option<usize>)> =
-                    hosts.iter().flat_map(|&h| all[h].iter().map(move |s| (s.grown(plan.gap), Some(h)))).collect();
+                let mut list: Vec<(Solid, Option<usize>)> = hosts
+                    .iter()
+                    .flat_map(|&h| {
+                        let host = &shape.tubes[h];
+                        let near = move |k: &usize| within_reach(tube, out, leg, host, *k, plan.gap);
+                        (0..all[h].len()).filter(near).map(move |k| (all[h][k].grown(plan.gap), Some(h)))
+                    })
+                    .collect();
                 list.push((Solid::Half(mid_plane(tube, end, &shape.tubes[hosts[0]])), None));
                 list
             }
@@ -71,7 +77,8 @@ impl<'a> EndRays<'a> {
 
     /// Follows the fibre through a point of the cross-section.
     pub fn follow(&self, p: DVec2) -> Option<Hit> {
-        self.bundle.entry(p, self.after).map(|(s, solid)| Hit { s, solid })
+        // A plane along the tube holds the whole fibre or none of it: there is no place to cut.
+        self.bundle.entry(p, self.after).filter(|h| h.0.is_finite()).map(|(s, solid)| Hit { s, solid })
     }
 
     /// Unit outward normal of what a fibre meets.

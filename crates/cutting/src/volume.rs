@@ -6,7 +6,7 @@ use shape::Tube;
 use crate::profile::{EndRays, Profile};
 
 /// The nearer of Gauss's two points on [0, 1]: 1/2 - 1/(2√3).
-const NEAR: f64 = 0.211_324_865_405_187_12;
+const NEAR: f64 = 0.211_324_865_405_187_1;
 
 /// ∫ s dA over the wall's cross-section, m³: the volume beyond the end point (negative where the cut goes behind it).
 ///
