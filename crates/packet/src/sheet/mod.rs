@@ -1,1 +1,5 @@
-//! The printed packet.
+//! The printed packet: pages first, then PDF.
+
+pub mod face;
+pub mod page;
+pub mod pdf;
