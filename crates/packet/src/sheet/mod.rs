@@ -1,5 +1,27 @@
 //! The printed packet: pages first, then PDF.
 
 pub mod face;
+pub mod layout;
 pub mod page;
 pub mod pdf;
+pub mod templates;
+
+pub use layout::Identity;
+use layout::Sheets;
+use page::Page;
+use review::{Review, Text};
+
+/// All pages of a packet.
+pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
+    let design = &review.shape.design;
+    let text = Text::new(design);
+    let mut s = Sheets::new(design.paper)?;
+    templates::draw(&mut s, &review.cutting.pieces, &text);
+    s.finish(&design.name, id);
+    Ok(s.pages)
+}
+
+/// The packet as a PDF.
+pub fn pdf(review: &Review, id: &Identity) -> Result<Vec<u8>, String> {
+    pdf::write(&pages(review, id)?)
+}

@@ -1,0 +1,248 @@
+//! Sheets of one packet: margins, heads and feet, tables, running text.
+
+use design::Paper;
+use glam::DVec2;
+
+use super::face::Face;
+use super::page::{Anchor, Ink, Page, Pen, RULE, Text};
+
+/// Paper left free at the edges, mm: what common printers can't reach, and a hole punch.
+pub const MARGIN: f64 = 12.0;
+/// Room for the foot, mm.
+const FOOT: f64 = 7.0;
+/// Size of running text, mm.
+pub const BODY: f64 = 3.2;
+/// Size of small text, mm.
+pub const SMALL: f64 = 2.6;
+/// Size of headings, mm.
+pub const HEAD: f64 = 4.6;
+
+/// What a packet is of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Identity {
+    /// Name of the design file.
+    pub file: String,
+    /// SHA-256 of its text, in hexadecimal.
+    pub hash: String,
+    /// Day of printing, as `2026-11-25`.
+    pub date: String,
+    /// Version of the program.
+    pub version: String,
+}
+
+/// Pages being laid out, with a place on the last one.
+pub struct Sheets {
+    /// The pages.
+    pub pages: Vec<Page>,
+    /// Regular and bold.
+    pub faces: [Face; 2],
+    size: DVec2,
+    /// Height at which the next thing goes, mm.
+    pub y: f64,
+}
+
+impl Sheets {
+    /// No page yet.
+    pub fn new(paper: Paper) -> Result<Sheets, String> {
+        let size = match paper {
+            Paper::A4 => DVec2::new(210.0, 297.0),
+            Paper::Letter => DVec2::new(215.9, 279.4),
+        };
+        Ok(Sheets { pages: Vec::new(), faces: [Face::new(false)?, Face::new(true)?], size, y: 0.0 })
+    }
+
+    /// Left edge of the text.
+    pub fn left(&self) -> f64 {
+        MARGIN
+    }
+
+    /// Right edge of the text.
+    pub fn right(&self) -> f64 {
+        self.size.x - MARGIN
+    }
+
+    /// Width between them.
+    pub fn width(&self) -> f64 {
+        self.size.x - 2.0 * MARGIN
+    }
+
+    /// Lowest place for anything but the foot.
+    pub fn bottom(&self) -> f64 {
+        self.size.y - MARGIN - FOOT
+    }
+
+    /// Highest place.
+    pub fn top(&self) -> f64 {
+        MARGIN
+    }
+
+    /// Begins a page.
+    pub fn start(&mut self, title: &str) {
+        self.pages.push(Page {
+            width: self.size.x,
+            height: self.size.y,
+            title: title.to_owned(),
+            items: Vec::new(),
+        });
+        self.y = MARGIN;
+    }
+
+    /// The page in hand.
+    pub fn page(&mut self) -> &mut Page {
+        if self.pages.is_empty() {
+            self.start("");
+        }
+        let last = self.pages.len() - 1;
+        &mut self.pages[last]
+    }
+
+    /// Begins another page of the same title if less than `height` is left.
+    pub fn need(&mut self, height: f64) {
+        if self.y + height > self.bottom() {
+            let title = self.page().title.clone();
+            self.start(&title);
+        }
+    }
+
+    /// A heading.
+    pub fn heading(&mut self, text: &str) {
+        self.need(3.0 * HEAD);
+        self.y += HEAD * 1.2;
+        let (x, y) = (self.left(), self.y);
+        self.page().text(x, y, HEAD, text).bold();
+        self.y += HEAD * 0.6;
+    }
+
+    /// Running text, wrapped to the width.
+    pub fn paragraph(&mut self, text: &str, size: f64, ink: Ink) {
+        let lines = self.faces[0].wrap(text, size, self.width());
+        for line in lines {
+            self.need(size * 1.5);
+            self.y += size * 1.35;
+            let (x, y) = (self.left(), self.y);
+            self.page().text(x, y, size, line).ink(ink);
+        }
+        self.y += size * 0.5;
+    }
+
+    /// A table. Columns take the width of their widest cell; if that is too much, those marked as text are wrapped.
+    pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size: f64) {
+        const GAP: f64 = 3.0;
+        let natural: Vec<f64> = columns
+            .iter()
+            .enumerate()
+            .map(|(i, c)| {
+                let head = self.faces[1].width(c.head, size);
+                rows.iter().map(|r| self.faces[0].width(&r[i], size)).fold(head, f64::max)
+            })
+            .collect();
+        let room = self.width() - GAP * (columns.len() as f64 - 1.0);
+        let fixed: f64 = natural.iter().zip(columns).filter(|(_, c)| !c.wraps).map(|(w, _)| w).sum();
+        let loose: f64 = natural.iter().zip(columns).filter(|(_, c)| c.wraps).map(|(w, _)| w).sum();
+        let share = if loose > 0.0 { ((room - fixed) / loose).min(1.0) } else { 1.0 };
+        let widths: Vec<f64> =
+            natural.iter().zip(columns).map(|(w, c)| if c.wraps { w * share } else { *w }).collect();
+        let starts: Vec<f64> = widths
+            .iter()
+            .scan(self.left(), |x, w| {
+                let at = *x;
+                *x += w + GAP;
+                Some(at)
+            })
+            .collect();
+        let place = |i: usize| match columns[i].right {
+            true => (starts[i] + widths[i], Anchor::Right),
+            false => (starts[i], Anchor::Left),
+        };
+        let head = |s: &mut Sheets| {
+            s.y += size * 1.6;
+            let y = s.y;
+            for (i, c) in columns.iter().enumerate() {
+                let (x, anchor) = place(i);
+                s.page().text(x, y, size, c.head).bold().anchor(anchor);
+            }
+            s.y += size * 0.6;
+            let (l, r, y) = (s.left(), s.right(), s.y);
+            s.page().line([DVec2::new(l, y), DVec2::new(r, y)], Pen::new(Ink::Black, 0.3));
+        };
+        self.need(size * 6.0);
+        head(self);
+        for row in rows {
+            let cells: Vec<Vec<String>> = row
+                .iter()
+                .enumerate()
+                .map(|(i, t)| {
+                    if columns[i].wraps { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] }
+                })
+                .collect();
+            let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
+            let height = size * (1.3 * lines as f64 + 0.6);
+            if self.y + height > self.bottom() {
+                let title = self.page().title.clone();
+                self.start(&title);
+                head(self);
+            }
+            for (i, cell) in cells.iter().enumerate() {
+                let (x, anchor) = place(i);
+                for (k, line) in cell.iter().enumerate() {
+                    let y = self.y + size * 1.3 * (k as f64 + 1.0);
+                    self.page().text(x, y, size, line.clone()).anchor(anchor);
+                }
+            }
+            self.y += height;
+            let (l, r, y) = (self.left(), self.right(), self.y);
+            self.page().line([DVec2::new(l, y), DVec2::new(r, y)], RULE);
+        }
+        self.y += size;
+    }
+
+    /// Puts the foot on every page.
+    pub fn finish(&mut self, name: &str, id: &Identity) {
+        let count = self.pages.len();
+        let (left, right, y) = (self.left(), self.right(), self.size.y - MARGIN + 1.5);
+        let hash = id.hash.get(..12).unwrap_or(&id.hash);
+        for (i, p) in self.pages.iter_mut().enumerate() {
+            p.line([DVec2::new(left, y - 4.2), DVec2::new(right, y - 4.2)], RULE);
+            let title = p.title.clone();
+            p.text(left, y, SMALL, format!("{name} · {title}")).ink(Ink::Grey);
+            let mark = format!("{} · {hash} · {} · sheet {} of {count}", id.file, id.date, i + 1);
+            p.text(right, y, SMALL, mark).ink(Ink::Grey).anchor(Anchor::Right);
+        }
+    }
+
+    /// Where a text begins and ends, mm.
+    pub fn extent(&self, t: &Text) -> (f64, f64) {
+        let w = self.faces[usize::from(t.bold)].width(&t.text, t.size);
+        match t.anchor {
+            Anchor::Left => (t.at.x, t.at.x + w),
+            Anchor::Middle => (t.at.x - w / 2.0, t.at.x + w / 2.0),
+            Anchor::Right => (t.at.x - w, t.at.x),
+        }
+    }
+}
+
+/// A column of a table.
+#[derive(Clone, Copy, Debug)]
+pub struct Column {
+    /// Its head.
+    pub head: &'static str,
+    /// Set to the right, as numbers are.
+    pub right: bool,
+    /// May be wrapped.
+    pub wraps: bool,
+}
+
+/// A column of words that stay on one line.
+pub const fn word(head: &'static str) -> Column {
+    Column { head, right: false, wraps: false }
+}
+
+/// A column of numbers.
+pub const fn number(head: &'static str) -> Column {
+    Column { head, right: true, wraps: false }
+}
+
+/// A column of text that may be wrapped.
+pub const fn prose(head: &'static str) -> Column {
+    Column { head, right: false, wraps: true }
+}

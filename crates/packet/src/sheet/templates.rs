@@ -1,0 +1,208 @@
+//! Wrap templates at exactly 1:1.
+//!
+//! A template is the outside of the tube unrolled: across the page the distance round from the scribe line, clockwise
+//! looking from start to end; up the page, out of the tube. The paper below the bold line stays on the tube.
+
+use cutting::{EndCut, Piece};
+use design::SectionShape;
+use glam::DVec2;
+use shape::End;
+
+use super::layout::{SMALL, Sheets};
+use super::page::{Anchor, Ink, LINE, Page, Pen, THIN};
+use review::Text;
+
+/// The cut.
+const CUT: Pen = Pen::new(Ink::Black, 0.35);
+/// Tube kept below the least point of the cut, so that the paper holds on, mm.
+const HOLD: f64 = 25.0;
+/// Overlap of tiles, mm.
+const OVERLAP: f64 = 10.0;
+/// Side of the calibration square, mm.
+pub const SQUARE: f64 = 100.0;
+const TITLE: &str = "templates, 1:1";
+
+/// Whether an end needs a template: all but plain square cuts.
+pub fn needed(e: &EndCut) -> bool {
+    let flat = |f: &cutting::Fibre| (f.radial - e.profile.long).abs() < 1e-6;
+    !e.profile.open && !e.profile.fibres.iter().all(flat)
+}
+
+/// Length round the outside, m.
+pub fn perimeter(size: &SectionShape) -> f64 {
+    match *size {
+        SectionShape::Round { od, .. } => std::f64::consts::PI * od,
+        SectionShape::Box { width, height, corner, .. } => {
+            2.0 * (width + height) - (8.0 - std::f64::consts::TAU) * corner
+        }
+    }
+}
+
+/// The cut's line in mm: across from the scribe line, up from the least point. The last point closes the round.
+pub fn line(p: &Piece, e: &EndCut, reach: impl Fn(&cutting::Fibre) -> f64) -> Vec<DVec2> {
+    let least = e.profile.fibres.iter().map(|f| f.radial).fold(f64::INFINITY, f64::min);
+    let mut out: Vec<DVec2> =
+        e.profile.fibres.iter().map(|f| DVec2::new(f.round, reach(f) - least) * 1e3).collect();
+    if let Some(first) = out.first().copied() {
+        out.push(DVec2::new(perimeter(&p.size) * 1e3, first.y));
+    }
+    out
+}
+
+/// All templates, packed on pages.
+pub fn draw(s: &mut Sheets, pieces: &[Piece], t: &Text) {
+    let jobs: Vec<(&Piece, End)> =
+        pieces.iter().flat_map(|p| End::BOTH.map(|e| (p, e))).filter(|(p, e)| needed(p.end(*e))).collect();
+    if jobs.is_empty() {
+        return;
+    }
+    s.start(TITLE);
+    calibration(s);
+    for (p, end) in jobs {
+        template(s, p, end, t);
+    }
+}
+
+/// The square that must measure right before anything is cut.
+fn calibration(s: &mut Sheets) {
+    let (x, y) = (s.left(), s.y + 2.0);
+    let page = s.page();
+    page.rect(DVec2::new(x, y), DVec2::splat(SQUARE), None, Some(LINE));
+    for k in 1..10 {
+        let d = k as f64 * 10.0;
+        let l = if k == 5 { 4.0 } else { 2.0 };
+        page.line([DVec2::new(x + d, y), DVec2::new(x + d, y + l)], LINE);
+        page.line([DVec2::new(x, y + d), DVec2::new(x + l, y + d)], LINE);
+    }
+    // Four inches along the bottom.
+    let four = 101.6;
+    page.line([DVec2::new(x, y + SQUARE + 3.0), DVec2::new(x + four, y + SQUARE + 3.0)], LINE);
+    for k in 0..=4 {
+        let d = k as f64 * 25.4;
+        page.line([DVec2::new(x + d, y + SQUARE + 1.5), DVec2::new(x + d, y + SQUARE + 4.5)], LINE);
+    }
+    page.text(x + 8.0, y + 40.0, 4.6, "Measure this first").bold();
+    page.text(x + 8.0, y + 47.0, 3.2, "The square is 100 mm wide and 100 mm high.");
+    page.text(x + 8.0, y + 52.0, 3.2, "The rule below it is 4 in long.");
+    page.text(x + 8.0, y + 57.0, 3.2, "If not: print again at 100 %, not fitted to the page.");
+    let (tx, w) = (x + SQUARE + 8.0, s.right() - x - SQUARE - 8.0);
+    let words = [
+        "Cut the template out along the bold line and wrap it round the outside of the tube, print outward. The two \
+         upright edges meet on the tube's scribe line. The arrow points out of the tube.",
+        "Cut the tube square to its wall along the bold line. The dashed line is where the outside would end if the \
+         cut followed the other tube's surface through the wall: grind down to it outside after the cut, if the weld \
+         wants it.",
+        "90, 180, 270: angles round the tube from the scribe line, clockwise looking from start to end.",
+        "Paper adds its thickness: about 0.6 mm round the tube. Let the edges meet, not overlap.",
+    ];
+    let mut yy = y;
+    for text in words {
+        for l in s.faces[0].wrap(text, 3.2, w) {
+            yy += 4.4;
+            s.page().text(tx, yy, 3.2, l);
+        }
+        yy += 2.0;
+    }
+    s.y = y + SQUARE + 10.0;
+}
+
+fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
+    let e = p.end(end);
+    let cut = line(p, e, |f| f.radial);
+    let contact = line(p, e, |f| f.outer);
+    let top = cut.iter().chain(&contact).map(|q| q.y).fold(0.0, f64::max);
+    let around = perimeter(&p.size) * 1e3;
+    let height = top + HOLD + 14.0;
+    let room = s.width() - 2.0;
+    let tiles = if around <= room { 1 } else { ((around - OVERLAP) / (room - OVERLAP)).ceil() as usize };
+    for tile in 0..tiles {
+        s.need(height);
+        let shift = tile as f64 * (room - OVERLAP);
+        let (x0, base) = (s.left() + 1.0, s.y + 8.0 + top);
+        let from = shift;
+        let to = (shift + room).min(around);
+        let place = |q: DVec2| DVec2::new(x0 + q.x - shift, base - q.y);
+        let name = format!("{} · {}", p.name, end.word());
+        let part = if tiles > 1 { format!(" · part {} of {tiles}", tile + 1) } else { String::new() };
+        let title = format!("{} {name}{part}", p.number);
+        let to_names = e.to.join(", ");
+        let (y, right) = (s.y + 4.0, x0 + to - from);
+        let label = s.faces[0].fit(
+            &format!("{} · {} to {to_names} · {} round", p.section, e.kind, t.fine(around / 1e3)),
+            SMALL,
+            (s.right() - x0 - s.faces[1].width(&title, 3.2) - 4.0).max(10.0),
+        );
+        let after = s.faces[1].width(&title, 3.2) + 3.0;
+        let page = s.page();
+        page.text(x0, y, 3.2, title).bold();
+        page.text(x0 + after, y, SMALL, label).ink(Ink::Grey);
+        let foot = base + HOLD;
+        // Upright edges, on the scribe line or at the tile's end.
+        for (x, scribe) in [(from, from == 0.0), (to, (to - around).abs() < 1e-9)] {
+            let a = x0 + x - shift;
+            let pen = if scribe { Pen::new(Ink::Accent, 0.3) } else { THIN.dashed(1.5) };
+            let y_top = clip(&cut, x, x).first().map_or(base, |q| base - q.y);
+            page.line([DVec2::new(a, y_top), DVec2::new(a, foot)], pen);
+        }
+        page.line([DVec2::new(x0, foot), DVec2::new(right, foot)], LINE);
+        page.line(clip(&contact, from, to).into_iter().map(place).collect::<Vec<_>>(), THIN.dashed(0.8));
+        page.line(clip(&cut, from, to).into_iter().map(place).collect::<Vec<_>>(), CUT);
+        marks(page, p, e, (from, to), &place, base);
+        s.y = foot + 6.0;
+    }
+}
+
+/// The part of a line over `[from, to]`, its ends interpolated.
+fn clip(points: &[DVec2], from: f64, to: f64) -> Vec<DVec2> {
+    let at = |x: f64| {
+        let k = points.partition_point(|q| q.x < x).clamp(1, points.len() - 1);
+        let (a, b) = (points[k - 1], points[k]);
+        let f = if b.x > a.x { ((x - a.x) / (b.x - a.x)).clamp(0.0, 1.0) } else { 0.0 };
+        a.lerp(b, f)
+    };
+    let mut out = vec![at(from)];
+    out.extend(points.iter().copied().filter(|q| q.x > from && q.x < to));
+    if to > from {
+        out.push(at(to));
+    }
+    out
+}
+
+/// Quarter marks (or the middles of a box's faces and its corners), the arrow and the words on the paper.
+fn marks(page: &mut Page, p: &Piece, e: &EndCut, span: (f64, f64), place: &dyn Fn(DVec2) -> DVec2, base: f64) {
+    let around = perimeter(&p.size) * 1e3;
+    let ticks: Vec<(f64, String)> = match p.size {
+        SectionShape::Round { .. } => {
+            [90, 180, 270].iter().map(|a| (around * f64::from(*a) / 360.0, a.to_string())).collect()
+        }
+        SectionShape::Box { width, height, corner, .. } => {
+            let (w, h) = (1e3 * (width - 2.0 * corner), 1e3 * (height - 2.0 * corner));
+            let c = 1e3 * corner * std::f64::consts::FRAC_PI_2;
+            let side = w / 2.0 + c + h / 2.0;
+            vec![(side, "right".into()), (around / 2.0, "bottom".into()), (around - side, "left".into())]
+        }
+    };
+    for (x, name) in ticks {
+        if x > span.0 && x < span.1 {
+            let q = place(DVec2::new(x, 0.0));
+            page.line([DVec2::new(q.x, base + HOLD - 7.0), DVec2::new(q.x, base + HOLD)], THIN);
+            page.text(q.x + 1.0, base + HOLD - 2.0, SMALL, name).ink(Ink::Grey);
+        }
+    }
+    if span.0 == 0.0 {
+        let q = place(DVec2::new(0.0, 0.0));
+        page.text(q.x + 1.2, base + HOLD - 2.0, SMALL, "scribe line").ink(Ink::Accent);
+    }
+    let short = e.profile.fibres.iter().min_by(|a, b| a.radial.total_cmp(&b.radial));
+    if let Some(f) = short.filter(|f| f.round * 1e3 > span.0 && f.round * 1e3 < span.1) {
+        let q = place(DVec2::new(f.round * 1e3, 0.0));
+        page.line([DVec2::new(q.x - 1.2, q.y + 3.2), q, DVec2::new(q.x + 1.2, q.y + 3.2)], LINE);
+        page.text(q.x, q.y + 6.0, SMALL, "short").anchor(Anchor::Middle);
+    }
+    // The arrow out of the tube.
+    let q = place(DVec2::new(span.0 + 0.07 * (span.1 - span.0), 0.0));
+    let (tip, tail) = (DVec2::new(q.x, base + 6.0), DVec2::new(q.x, base + 15.0));
+    page.line([tail, tip], LINE);
+    page.line([tip + DVec2::new(-1.2, 2.4), tip, tip + DVec2::new(1.2, 2.4)], LINE);
+    page.text(q.x + 2.0, base + 12.0, SMALL, "out").ink(Ink::Grey);
+}
