@@ -197,6 +197,10 @@ fn mitre(shape: &Shape, i: usize, end: End, other: usize) -> Option<EndKind> {
     Some(EndKind::Plane(HalfSpace { origin: a.origin, outward: -n }, Some(other)))
 }
 
+/// A tube that runs past a corner shows this much beyond the one that stands on it, so that its outermost fibre has
+/// something to stand on.
+const LEDGE: f64 = 1e-3;
+
 /// How far a tube must run past a corner so that another one, coped to it there, is carried all round.
 fn past(tube: &Tube, end: End, other: &Tube) -> f64 {
     let a = tube.outward(end);
@@ -207,7 +211,7 @@ fn past(tube: &Tube, end: End, other: &Tube) -> f64 {
         // Nearly in line, nothing can carry it all round.
         return 0.0;
     }
-    (other.outline.reach() + tube.outline.reach() * cos) / sin
+    (other.outline.reach() + tube.outline.reach() * cos) / sin + LEDGE
 }
 
 /// Lengths of tube behind an end, in outline reaches, that are looked at for tubes that the joint does not name.

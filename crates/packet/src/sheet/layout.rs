@@ -78,12 +78,7 @@ impl Sheets {
 
     /// Begins a page.
     pub fn start(&mut self, title: &str) {
-        self.pages.push(Page {
-            width: self.size.x,
-            height: self.size.y,
-            title: title.to_owned(),
-            items: Vec::new(),
-        });
+        self.pages.push(Page { width: self.size.x, height: self.size.y, title: title.to_owned(), items: Vec::new() });
         self.y = MARGIN;
     }
 
@@ -140,8 +135,7 @@ impl Sheets {
         let fixed: f64 = natural.iter().zip(columns).filter(|(_, c)| !c.wraps).map(|(w, _)| w).sum();
         let loose: f64 = natural.iter().zip(columns).filter(|(_, c)| c.wraps).map(|(w, _)| w).sum();
         let share = if loose > 0.0 { ((room - fixed) / loose).min(1.0) } else { 1.0 };
-        let widths: Vec<f64> =
-            natural.iter().zip(columns).map(|(w, c)| if c.wraps { w * share } else { *w }).collect();
+        let widths: Vec<f64> = natural.iter().zip(columns).map(|(w, c)| if c.wraps { w * share } else { *w }).collect();
         let starts: Vec<f64> = widths
             .iter()
             .scan(self.left(), |x, w| {
@@ -171,9 +165,7 @@ impl Sheets {
             let cells: Vec<Vec<String>> = row
                 .iter()
                 .enumerate()
-                .map(|(i, t)| {
-                    if columns[i].wraps { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] }
-                })
+                .map(|(i, t)| if columns[i].wraps { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] })
                 .collect();
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = size * (1.3 * lines as f64 + 0.6);

@@ -1,10 +1,12 @@
 //! The printed packet: pages first, then PDF.
 
+pub mod cards;
 pub mod face;
 pub mod layout;
 pub mod page;
 pub mod pdf;
 pub mod templates;
+pub mod views;
 
 pub use layout::Identity;
 use layout::Sheets;
@@ -16,6 +18,8 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let design = &review.shape.design;
     let text = Text::new(design);
     let mut s = Sheets::new(design.paper)?;
+    views::pages(&mut s, review, &text);
+    cards::draw(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);
     s.finish(&design.name, id);
     Ok(s.pages)

@@ -43,10 +43,8 @@ struct Writer {
 /// The pages as one PDF.
 pub fn write(pages: &[Page]) -> Result<Vec<u8>, String> {
     let font = |data: &'static [u8]| Font::new(data.into(), 0).ok_or("the built-in font can't be embedded".to_owned());
-    let writer = Writer {
-        faces: [Face::new(false)?, Face::new(true)?],
-        fonts: [font(face::REGULAR)?, font(face::BOLD)?],
-    };
+    let writer =
+        Writer { faces: [Face::new(false)?, Face::new(true)?], fonts: [font(face::REGULAR)?, font(face::BOLD)?] };
     let mut document = Document::new();
     for page in pages {
         let settings = PageSettings::from_wh((page.width * PT) as f32, (page.height * PT) as f32)

@@ -1,0 +1,372 @@
+//! One card per piece: its picture, its lengths, both ends, its bends, and a label to tape on the tube.
+
+use std::f64::consts::TAU;
+
+use cutting::{EndCut, Piece, SetUp, WorkFrom};
+use glam::DVec2;
+use review::{Review, Text};
+use shape::{End, Tube};
+
+use super::layout::{BODY, SMALL, Sheets};
+use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, RULE, THIN};
+use super::views;
+
+const SCRIBE: Pen = Pen::new(Ink::Accent, 0.3);
+/// Height of a card without its bends, mm.
+const HEIGHT: f64 = 126.0;
+
+/// All cards, two to a page.
+pub fn draw(s: &mut Sheets, r: &Review, t: &Text) {
+    s.start("cards");
+    for p in &r.cutting.pieces {
+        let bends = p.bends.as_ref().map_or(0.0, |b| 12.0 + 5.0 * b.bends.len() as f64);
+        s.need(HEIGHT + bends);
+        card(s, r, p, t);
+        s.y += 6.0;
+    }
+}
+
+/// Mark of the stick that a piece comes from.
+pub fn stick<'a>(r: &'a Review, p: &Piece) -> Option<&'a str> {
+    let all = r.stock.sections.iter().flat_map(|s| &s.sticks);
+    all.into_iter().find(|k| k.cuts.iter().any(|c| c.name == p.name)).map(|k| k.mark.as_str())
+}
+
+fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text) {
+    let (left, right, top) = (s.left(), s.right(), s.y);
+    let tube = &r.shape.tubes[p.tube];
+    // Head.
+    let mass = t.mass(p.mass);
+    let from = stick(r, p).map_or("no stick".to_owned(), |m| format!("stick {m}"));
+    let page = s.page();
+    page.line([DVec2::new(left, top), DVec2::new(right, top)], BOLD);
+    page.text(left, top + 7.0, 5.6, format!("{}  {}", p.number, p.name)).bold();
+    page.text(right, top + 6.5, BODY, format!("{} · {} · {mass} · {from}", p.section, p.material))
+        .anchor(Anchor::Right);
+    let mut notes = Vec::new();
+    if let Some(of) = &p.twin_of {
+        notes.push(format!("mirror image of {of}"));
+    }
+    if p.state == design::TubeState::Temporary {
+        notes.push("temporary: tack it, cut it out again".into());
+    }
+    notes.extend(p.note.clone());
+    let note = s.faces[0].fit(&notes.join(" · "), BODY, right - left);
+    s.page().text(left, top + 12.0, BODY, note).ink(Ink::Grey);
+    // The picture, with the frame in small beside it.
+    let small = 44.0;
+    views::small(s.page(), r, p.tube, DVec2::new(right - small, top + 14.0), small, 30.0);
+    picture(s.page(), p, tube, DVec2::new(left, top + 16.0), DVec2::new(right - left - small - 6.0, 27.0));
+    lengths(s, p, t, top + 52.0);
+    ends(s, p, t, top + 70.0);
+    s.y = top + 111.0;
+    if p.bends.is_some() {
+        bends(s, p, t);
+    }
+    label(s, p, t);
+}
+
+fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
+    let (left, right) = (s.left(), s.right());
+    let l = &p.lengths;
+    let big = t.length(l.over_long);
+    let unit = format!("{} over long points", t.unit());
+    let w = s.faces[1].width(&big, 9.5);
+    let page = s.page();
+    page.text(left, y + 4.0, 9.5, big).bold();
+    page.text(left + w + 2.0, y + 4.0, BODY, unit);
+    if p.bends.is_some() {
+        page.text(left + w + 2.0, y - 0.5, SMALL, "developed, before bending").ink(Ink::Grey);
+    }
+    let list = [
+        ("blank from the stick", l.blank),
+        ("over short points", l.over_short),
+        ("between notch centres", l.between_centres),
+        ("along the scribe line", l.on_scribe),
+    ];
+    for (k, (name, v)) in list.into_iter().enumerate() {
+        let (col, row) = (k % 2, k / 2);
+        let x = right - 2.0 * 56.0 + col as f64 * 56.0;
+        let yy = y - 1.0 + row as f64 * 5.2;
+        page.text(x, yy, SMALL, name).ink(Ink::Grey);
+        page.text(x + 54.0, yy, BODY, t.length(v)).bold().anchor(Anchor::Right);
+    }
+    page.line([DVec2::new(left, y + 8.5), DVec2::new(right, y + 8.5)], RULE);
+}
+
+fn ends(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
+    let half = (s.width() - 6.0) / 2.0;
+    for (k, end) in End::BOTH.into_iter().enumerate() {
+        let x = s.left() + k as f64 * (half + 6.0);
+        let e = p.end(end);
+        let title = match end {
+            End::Start => "start",
+            End::End => "end",
+        };
+        let to = if e.to.is_empty() { e.kind.to_owned() } else { format!("{} to {}", e.kind, e.to.join(", ")) };
+        let w = s.faces[1].width(title, BODY) + 2.0;
+        let to = s.faces[0].fit(&to, BODY, half - w);
+        s.page().text(x, y, BODY, title).bold();
+        s.page().text(x + w, y, BODY, to);
+        end_on(s.page(), p, e, DVec2::new(x + 15.0, y + 19.0));
+        let mut lines = Vec::new();
+        for set in &e.setups {
+            lines.extend(setup(set, t));
+        }
+        if e.left_long > 0.0 {
+            lines.push((false, format!("leave {} long, square", t.length_unit(e.left_long))));
+        }
+        if e.profile.missing > 0.02 {
+            lines.push((false, format!("{:.0} % of the wall misses", 100.0 * e.profile.missing)));
+        }
+        let mut yy = y + 6.0;
+        for (strong, line) in lines.into_iter().take(9) {
+            let size = if strong { 4.2 } else { SMALL };
+            let line = s.faces[usize::from(strong)].fit(&line, size, half - 33.0);
+            let text = s.page().text(x + 33.0, yy, size, line);
+            text.bold = strong;
+            yy += if strong { 4.8 } else { 3.7 };
+        }
+    }
+}
+
+/// A set-up in lines; strong ones are the settings.
+fn setup(set: &SetUp, t: &Text) -> Vec<(bool, String)> {
+    match set {
+        SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => vec![(true, "saw square".into())],
+        SetUp::Saw { angle, scale, turn, against, faces, gap } => {
+            let mut out = vec![
+                (true, format!("saw {}", t.angle(*angle))),
+                (true, format!("turn {}", t.angle(*turn))),
+                (false, format!("scale shows {}", t.angle(*scale))),
+            ];
+            if let Some([top, side]) = faces {
+                let dir = |a: f64| t.angle(a.abs());
+                out.push((false, format!("on the top face {}, on the side {}", dir(*top), dir(*side))));
+            }
+            if let Some(a) = against {
+                out.push((false, format!("against {a}")));
+            }
+            if *gap > 1e-5 {
+                out.push((false, format!("leaves up to {} at its corners", t.fine(*gap))));
+            }
+            out
+        }
+        SetUp::HoleSaw { against, diameter, saw, angle, scale, turn, offset, offset_turn, centre, depth, on_bend } => {
+            let mut out = vec![
+                (true, format!("notch {}", t.angle(*angle))),
+                (true, format!("turn {}", t.angle(*turn))),
+                (false, format!("scale shows {}", t.angle(*scale))),
+                (false, format!("{} hole saw for {against}", t.fine(*diameter))),
+            ];
+            let hand = saw.map_or(String::new(), |s| format!(", at hand {} × {}", t.fine(s.od), t.fine(s.depth)));
+            out.push((false, format!("travel {}{hand}", t.length_unit(*depth))));
+            if *offset > 0.0 {
+                let off = format!("axis {} off centre, towards {}", t.fine(*offset), t.angle(*offset_turn));
+                out.push((false, off));
+            }
+            if centre.abs() > 5e-5 {
+                let way = if *centre > 0.0 { "beyond" } else { "short of" };
+                out.push((false, format!("saw's centre {} {way} the end point", t.fine(centre.abs()))));
+            }
+            if *on_bend {
+                out.push((false, "the other tube bends here: finish to the template".into()));
+            }
+            out
+        }
+        SetUp::Template { against, why } => {
+            vec![(true, "template".into()), (false, format!("for {against}")), (false, (*why).into())]
+        }
+    }
+}
+
+/// The end seen looking from start to end: scribe line and short side.
+fn end_on(page: &mut Page, p: &Piece, e: &EndCut, c: DVec2) {
+    let r = 9.0;
+    // Looking along the tube, angles run clockwise; up on the page is the scribe line.
+    let at = |turn: f64, d: f64| c + DVec2::new(turn.sin(), -turn.cos()) * d;
+    match p.size {
+        design::SectionShape::Round { od, wall } => {
+            page.circle(c, r, None, Some(LINE));
+            page.circle(c, r * (1.0 - 2.0 * wall / od), None, Some(THIN));
+        }
+        design::SectionShape::Box { width, height, .. } => {
+            let k = r / (0.5 * height.max(width));
+            let h = DVec2::new(width, height) * k / 2.0;
+            page.rect(c - h, h * 2.0, None, Some(LINE));
+        }
+    }
+    page.line([at(0.0, r - 1.5), at(0.0, r + 3.0)], Pen::new(Ink::Accent, 0.6));
+    page.text(c.x, c.y - r - 4.0, SMALL, "scribe").ink(Ink::Accent).anchor(Anchor::Middle);
+    let turn = e.setups.iter().find_map(|s| match s {
+        SetUp::Saw { angle, turn, .. } if *angle > 1e-4 => Some((*turn, true)),
+        SetUp::HoleSaw { turn, angle, .. } => Some((*turn, *angle > 1e-3)),
+        _ => None,
+    });
+    if let Some((turn, one)) = turn {
+        // The arc of the turn, from the scribe line.
+        let n = (turn / TAU * 60.0).ceil().max(1.0) as usize;
+        let arc: Vec<DVec2> = (0..=n).map(|k| at(turn * k as f64 / n as f64, r * 0.55)).collect();
+        page.line(arc, THIN);
+        page.line([c, at(turn, r + 3.0)], BOLD);
+        let tip = at(turn, r + 5.5);
+        let word = if one { "short" } else { "saw" };
+        let anchor = if turn.sin() > 0.5 {
+            Anchor::Left
+        } else if turn.sin() < -0.5 {
+            Anchor::Right
+        } else {
+            Anchor::Middle
+        };
+        let lower = if turn.cos() < -0.5 { 1.2 } else { 0.6 };
+        page.text(tip.x, tip.y + lower, SMALL, word).bold().anchor(anchor);
+        if !one {
+            page.line([c, at(turn + std::f64::consts::PI, r + 3.0)], BOLD);
+        }
+    }
+}
+
+fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
+    let Some(b) = &p.bends else { return };
+    let from = match b.from {
+        WorkFrom::Start => "start",
+        WorkFrom::End => "end",
+    };
+    let die = b.die.as_deref().map_or(String::new(), |d| format!(" on die {d}"));
+    let extra = if b.grip_extra > 0.0 {
+        format!("; {} of it is for the clamp, cut it off afterwards", t.length_unit(b.grip_extra))
+    } else {
+        String::new()
+    };
+    let head = format!("Bend{die}, {from} into the clamp first. Marks from the blank's {from}{extra}.");
+    let (x, y) = (s.left(), s.y);
+    let head = s.faces[0].fit(&head, BODY, s.width());
+    s.page().text(x, y + 3.0, BODY, head);
+    let columns = ["bend", "mark", "turn the tube", "angle", "set", "scribe line is", "wall out / in"];
+    let step = s.width() / columns.len() as f64;
+    for (k, c) in columns.iter().enumerate() {
+        s.page().text(x + k as f64 * step, y + 8.0, SMALL, *c).ink(Ink::Grey);
+    }
+    for (i, bend) in b.bends.iter().enumerate() {
+        let yy = y + 13.0 + 5.0 * i as f64;
+        let set = bend
+            .setting
+            .map_or("-".to_owned(), |v| format!("{}{}", t.angle(v.set), if v.extrapolated { " guess" } else { "" }));
+        let side = (TAU - bend.outside).rem_euclid(TAU);
+        let side = if t.angle(side) == "0°" || t.angle(side) == "360°" {
+            "outside".to_owned()
+        } else {
+            format!("{} from outside", t.angle(side))
+        };
+        let cells = [
+            (i + 1).to_string(),
+            t.length(bend.mark),
+            if i == 0 { "-".into() } else { t.angle(bend.rotation) },
+            t.angle(bend.angle),
+            set,
+            side,
+            format!("{} / {}", t.fine(bend.walls[0]), t.fine(bend.walls[1])),
+        ];
+        for (k, c) in cells.into_iter().enumerate() {
+            let strong = matches!(k, 1..=4);
+            let c = s.faces[usize::from(strong)].fit(&c, BODY, step - 1.0);
+            let text = s.page().text(x + k as f64 * step, yy, BODY, c);
+            text.bold = strong;
+        }
+    }
+    s.y = y + 12.0 + 5.0 * b.bends.len() as f64;
+}
+
+/// A strip to cut out and tape on the tube.
+fn label(s: &mut Sheets, p: &Piece, t: &Text) {
+    let (x, y, w) = (s.left(), s.y + 2.0, s.width());
+    let page = s.page();
+    page.rect(DVec2::new(x, y), DVec2::new(w, 9.0), None, Some(THIN.dashed(1.2)));
+    let arrow = DVec2::new(x + w - 4.0, y + 4.5);
+    page.line([arrow - DVec2::new(26.0, 0.0), arrow], LINE);
+    page.line([arrow - DVec2::new(3.0, 1.4), arrow, arrow - DVec2::new(3.0, -1.4)], LINE);
+    page.text(arrow.x - 27.0, y + 5.5, SMALL, "to the end").anchor(Anchor::Right);
+    let text = format!("{}  {}  {}  {}", p.number, p.name, p.section, t.length_unit(p.lengths.over_long));
+    let text = s.faces[1].fit(&text, 4.6, w - 50.0);
+    s.page().text(x + 3.0, y + 6.2, 4.6, text).bold();
+    s.y = y + 9.0;
+}
+
+/// The piece from the side, its two ends to one scale and its middle left out if it is long.
+fn picture(page: &mut Page, p: &Piece, tube: &Tube, at: DVec2, size: DVec2) {
+    // Along the page the tube's length, up the page its scribe line: fibres from 90 to 270 degrees are seen.
+    let od = tube.outline.reach() * 2.0;
+    let reach = |e: &EndCut| (e.profile.long - e.profile.short).max(od * 0.3);
+    let scale = (size.y / (od * 1.9)).min(size.x * 0.36 / reach(&p.ends[0]).max(reach(&p.ends[1])) / 1.6);
+    let mid = at.y + size.y / 2.0;
+    let edge = |e: &EndCut, x: f64, sign: f64| -> Vec<DVec2> {
+        let seen = |f: &cutting::Fibre| {
+            let q = tube.outline.point(tube.outline.station(f.round));
+            let s = f.outer.max(f.inner) - e.profile.long;
+            (q, DVec2::new(x + sign * s * scale, mid - q.x * scale))
+        };
+        // The near half (v towards the reader) from top to bottom.
+        let mut near: Vec<(DVec2, DVec2)> = e.profile.fibres.iter().map(seen).filter(|f| f.0.y >= -1e-12).collect();
+        near.sort_by(|a, b| b.0.x.total_cmp(&a.0.x));
+        near.into_iter().map(|f| f.1).collect()
+    };
+    let far = |e: &EndCut, x: f64, sign: f64| -> Vec<DVec2> {
+        let mut list: Vec<(f64, DVec2)> = e
+            .profile
+            .fibres
+            .iter()
+            .filter_map(|f| {
+                let q = tube.outline.point(tube.outline.station(f.round));
+                let s = f.outer.max(f.inner) - e.profile.long;
+                (q.y <= 1e-12).then_some((q.x, DVec2::new(x + sign * s * scale, mid - q.x * scale)))
+            })
+            .collect();
+        list.sort_by(|a, b| b.0.total_cmp(&a.0));
+        list.into_iter().map(|f| f.1).collect()
+    };
+    let (x0, x1) = (at.x + 4.0, at.x + size.x - 4.0);
+    let (a, b) = (edge(&p.ends[0], x0, -1.0), edge(&p.ends[1], x1, 1.0));
+    let mut body = a.clone();
+    body.extend(b.iter().rev());
+    page.area(body, Some(Ink::Tint), None);
+    page.line(far(&p.ends[0], x0, -1.0), THIN);
+    page.line(far(&p.ends[1], x1, 1.0), THIN);
+    let gap = 5.0;
+    let middle = 0.5 * (x0 + x1);
+    for pick in [0usize, 1] {
+        let get = |v: &Vec<DVec2>| if pick == 0 { v.first().copied() } else { v.last().copied() };
+        if let (Some(l), Some(r)) = (get(&a), get(&b)) {
+            page.line([l, DVec2::new(middle - gap, l.y)], BOLD);
+            page.line([DVec2::new(middle + gap, r.y), r], BOLD);
+        }
+    }
+    page.line(a, BOLD);
+    page.line(b, BOLD);
+    // The middle left out.
+    for x in [middle - gap, middle + gap] {
+        let h = od * scale / 2.0;
+        let wave: Vec<DVec2> = (0..=12)
+            .map(|k| k as f64 / 12.0)
+            .map(|f| DVec2::new(x + 1.0 * (f * TAU).sin(), mid - h + 2.0 * h * f))
+            .collect();
+        page.line(wave, THIN);
+    }
+    page.rect(
+        DVec2::new(middle - gap + 1.2, mid - od * scale / 2.0 - 0.5),
+        DVec2::new(2.0 * gap - 2.4, od * scale + 1.0),
+        Some(Ink::Paper),
+        None,
+    );
+    // The scribe line stands on top.
+    let line = |e: &EndCut, x: f64, sign: f64| {
+        let f = &e.profile.fibres[0];
+        let q = tube.outline.point(tube.outline.station(0.0));
+        DVec2::new(x + sign * (f.outer - e.profile.long) * scale, mid - q.x * scale)
+    };
+    page.line([line(&p.ends[0], x0, -1.0), DVec2::new(middle - gap, line(&p.ends[0], x0, -1.0).y)], SCRIBE);
+    page.line([DVec2::new(middle + gap, line(&p.ends[1], x1, 1.0).y), line(&p.ends[1], x1, 1.0)], SCRIBE);
+    page.text(middle, mid - od * scale / 2.0 - 1.2, SMALL, "scribe line").ink(Ink::Accent).anchor(Anchor::Middle);
+    let y = mid + od * scale / 2.0 + 4.0;
+    page.text(x0, y, SMALL, "start").ink(Ink::Grey);
+    page.text(x1, y, SMALL, "end").ink(Ink::Grey).anchor(Anchor::Right);
+}
