@@ -57,9 +57,14 @@ impl Text {
 
     /// A small length (a gap, a wall) to a hundredth of a mm or a thousandth of an inch, with its unit.
     pub fn fine(&self, m: f64) -> String {
+        format!("{} {}", self.fine_number(m), self.unit())
+    }
+
+    /// The same without its unit.
+    pub fn fine_number(&self, m: f64) -> String {
         match self.units {
-            Units::Mm => format!("{} mm", trim(m * 1e3, 2)),
-            Units::In => format!("{} in", trim(m / INCH, 3)),
+            Units::Mm => trim(m * 1e3, 2),
+            Units::In => trim(m / INCH, 3),
         }
     }
 

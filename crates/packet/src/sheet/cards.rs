@@ -108,7 +108,7 @@ fn ends(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
         let to = s.faces[0].fit(&to, BODY, half - w);
         s.page().text(x, y, BODY, title).bold();
         s.page().text(x + w, y, BODY, to);
-        end_on(s.page(), p, e, DVec2::new(x + 15.0, y + 19.0));
+        end_on(s.page(), p, e, DVec2::new(x + 17.0, y + 19.0));
         let mut lines = Vec::new();
         for set in &e.setups {
             lines.extend(setup(set, t));
@@ -122,8 +122,8 @@ fn ends(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
         let mut yy = y + 6.0;
         for (strong, line) in lines.into_iter().take(9) {
             let size = if strong { 4.2 } else { SMALL };
-            let line = s.faces[usize::from(strong)].fit(&line, size, half - 33.0);
-            let text = s.page().text(x + 33.0, yy, size, line);
+            let line = s.faces[usize::from(strong)].fit(&line, size, half - 38.0);
+            let text = s.page().text(x + 38.0, yy, size, line);
             text.bold = strong;
             yy += if strong { 4.8 } else { 3.7 };
         }
@@ -218,8 +218,14 @@ fn end_on(page: &mut Page, p: &Piece, e: &EndCut, c: DVec2) {
         } else {
             Anchor::Middle
         };
-        let lower = if turn.cos() < -0.5 { 1.2 } else { 0.6 };
-        page.text(tip.x, tip.y + lower, SMALL, word).bold().anchor(anchor);
+        // Near the scribe line the word stands beside the line, clear of the other word.
+        let (tip, anchor) = if turn.cos() > 0.8 {
+            let side = if turn.sin() < -1e-9 { -1.0 } else { 1.0 };
+            (at(turn, r + 1.5) + DVec2::new(side * 1.5, 0.0), if side > 0.0 { Anchor::Left } else { Anchor::Right })
+        } else {
+            (tip + DVec2::new(0.0, if turn.cos() < -0.5 { 1.2 } else { 0.6 }), anchor)
+        };
+        page.text(tip.x, tip.y, SMALL, word).bold().anchor(anchor);
         if !one {
             page.line([c, at(turn + std::f64::consts::PI, r + 3.0)], BOLD);
         }
@@ -265,7 +271,7 @@ fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
             t.angle(bend.angle),
             set,
             side,
-            format!("{} / {}", t.fine(bend.walls[0]), t.fine(bend.walls[1])),
+            format!("{} / {}", t.fine_number(bend.walls[0]), t.fine_number(bend.walls[1])),
         ];
         for (k, c) in cells.into_iter().enumerate() {
             let strong = matches!(k, 1..=4);

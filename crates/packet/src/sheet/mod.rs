@@ -1,8 +1,10 @@
 //! The printed packet: pages first, then PDF.
 
 pub mod cards;
+pub mod cover;
 pub mod face;
 pub mod layout;
+pub mod lists;
 pub mod page;
 pub mod pdf;
 pub mod templates;
@@ -18,8 +20,12 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let design = &review.shape.design;
     let text = Text::new(design);
     let mut s = Sheets::new(design.paper)?;
+    cover::draw(&mut s, review, id, &text);
     views::pages(&mut s, review, &text);
+    lists::pieces(&mut s, review, &text);
+    lists::sticks(&mut s, review, &text);
     cards::draw(&mut s, review, &text);
+    lists::plates(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);
     s.finish(&design.name, id);
     Ok(s.pages)

@@ -28,7 +28,8 @@ fn stroke(pen: &Pen) -> Stroke {
         paint: colour(pen.ink).into(),
         width: (pen.width * PT) as f32,
         miter_limit: 4.0,
-        line_cap: LineCap::Round,
+        // Butt ends: tubes are drawn as strokes that meet end to end.
+        line_cap: LineCap::Butt,
         line_join: LineJoin::Round,
         opacity: NormalizedF32::ONE,
         dash: pen.dash.map(|d| StrokeDash { array: vec![(d * PT) as f32; 2], offset: 0.0 }),

@@ -47,7 +47,11 @@ impl View {
 
 /// A straight stretch of tube to be drawn.
 struct Stroke {
-    line: Vec<DVec3>,
+    line: [DVec3; 2],
+    /// The same, a little longer: its paper covers the seams of its neighbours.
+    inside: [DVec3; 2],
+    /// Whether the tube shows a free end at either side.
+    open: [bool; 2],
     depth: f64,
     width: f64,
     tube: usize,
@@ -56,18 +60,23 @@ struct Stroke {
 fn strokes(r: &Review, view: &View) -> Vec<Stroke> {
     let mut out = Vec::new();
     for (i, t) in r.shape.tubes.iter().enumerate() {
-        for seg in &t.chain.segments {
+        let piece = r.cutting.pieces.iter().find(|p| p.tube == i);
+        let free = piece.map_or([true; 2], |p| [0, 1].map(|k| matches!(p.ends[k].kind, "square" | "plane")));
+        for (q, seg) in t.chain.segments.iter().enumerate() {
+            let (first, last) = (q == 0, q + 1 == t.chain.segments.len());
             let n = match seg {
                 // Long legs in pieces, so that far and near parts are painted apart.
                 Segment::Leg { length, .. } => (length / 0.15).ceil().max(1.0) as usize,
                 Segment::Arc { sweep, .. } => (sweep.to_degrees() / 8.0).ceil().max(1.0) as usize,
             };
             for k in 0..n {
-                // A hair of overlap closes the seams.
                 let at = |f: f64| seg.point(seg.length() * (f / n as f64).clamp(0.0, 1.0));
-                let line = vec![at(k as f64 - 0.02), at(k as f64 + 1.02)];
+                let line = [at(k as f64), at(k as f64 + 1.0)];
+                // A hair of overlap closes the seams.
+                let inside = [at(k as f64 - 0.04), at(k as f64 + 1.04)];
                 let depth = view.depth(line[0].lerp(line[1], 0.5));
-                out.push(Stroke { line, depth, width: seen_width(t, view), tube: i });
+                let open = [first && k == 0 && free[0], last && k + 1 == n && free[1]];
+                out.push(Stroke { line, inside, open, depth, width: seen_width(t, view), tube: i });
             }
         }
     }
@@ -127,7 +136,7 @@ fn paint(page: &mut Page, r: &Review, view: &View, scale: f64, origin: DVec2, on
     let put = |p: &DVec3| origin + view.flat(*p) * scale;
     for s in strokes(r, view) {
         let w = (s.width * scale).max(0.35);
-        let line: Vec<DVec2> = s.line.iter().map(put).collect();
+        let line: Vec<DVec2> = s.line.iter().map(put).collect::<Vec<_>>();
         let state = r.shape.tubes[s.tube].state;
         let ink = match (only, state) {
             (Some(k), _) if k == s.tube => Ink::Accent,
@@ -139,7 +148,13 @@ fn paint(page: &mut Page, r: &Review, view: &View, scale: f64, origin: DVec2, on
             page.line(line, Pen::new(ink, if ink == Ink::Accent { w.max(0.9) } else { w.min(0.3) }));
         } else {
             page.line(line.clone(), Pen::new(ink, w));
-            page.line(line, Pen::new(Ink::Paper, (w - 0.36).max(0.1)));
+            page.line(s.inside.iter().map(put).collect::<Vec<_>>(), Pen::new(Ink::Paper, (w - 0.36).max(0.1)));
+            let across = (line[1] - line[0]).perp().normalize_or_zero() * (w / 2.0);
+            for (end, p) in s.open.iter().zip(&line) {
+                if *end {
+                    page.line([*p - across, *p + across], Pen::new(ink, 0.25));
+                }
+            }
         }
     }
 }

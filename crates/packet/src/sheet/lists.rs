@@ -1,0 +1,206 @@
+//! The piece list, the cutting plan as bars, and what to buy.
+
+use cutting::{EndCut, SetUp};
+use glam::DVec2;
+use review::{Review, Text};
+
+use super::cards::stick;
+use super::layout::{BODY, SMALL, Sheets, number, prose, word};
+use super::page::{Anchor, Ink, LINE, RULE, THIN};
+
+/// All pieces in fitting order.
+pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
+    s.start("piece list");
+    s.heading(&format!("Pieces in fitting order; lengths in {}", t.unit()));
+    let rows: Vec<Vec<String>> = r
+        .cutting
+        .pieces
+        .iter()
+        .map(|p| {
+            vec![
+                p.number.to_string(),
+                p.name.clone(),
+                p.section.clone(),
+                t.length(p.lengths.over_long),
+                t.length(p.lengths.blank),
+                short(&p.ends[0], t),
+                short(&p.ends[1], t),
+                p.bends.as_ref().map_or(String::new(), |b| b.bends.len().to_string()),
+                stick(r, p).unwrap_or("-").to_owned(),
+                format!("{:.2}", p.mass),
+            ]
+        })
+        .collect();
+    let columns = [
+        number("no."),
+        word("piece"),
+        word("section"),
+        number("over long"),
+        number("blank"),
+        prose("start"),
+        prose("end"),
+        number("bends"),
+        word("stick"),
+        number("kg"),
+    ];
+    s.table(&columns, &rows, SMALL);
+}
+
+/// An end in a few words.
+fn short(e: &EndCut, t: &Text) -> String {
+    let mut parts: Vec<String> = e
+        .setups
+        .iter()
+        .map(|x| match x {
+            SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => "square".to_owned(),
+            SetUp::Saw { angle, turn, .. } => format!("saw {} turn {}", t.angle(*angle), t.angle(*turn)),
+            SetUp::HoleSaw { angle, turn, .. } => format!("notch {} turn {}", t.angle(*angle), t.angle(*turn)),
+            SetUp::Template { .. } => "template".to_owned(),
+        })
+        .collect();
+    if e.left_long > 0.0 {
+        parts.push(format!("{} long", t.length(e.left_long)));
+    }
+    parts.join(", ")
+}
+
+/// Sticks as bars.
+pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
+    s.start("cutting plan");
+    s.heading("Which stick each piece comes from");
+    let longest = r.stock.sections.iter().flat_map(|p| &p.sticks).map(|k| k.length).fold(0.1, f64::max);
+    let scale = s.width() / longest;
+    for plan in &r.stock.sections {
+        s.need(30.0);
+        s.y += 6.0;
+        let (x, y) = (s.left(), s.y);
+        let bound = match &plan.bound {
+            Some(b) if plan.proven => format!("; no plan costs less, none uses fewer than {} sticks", b.sticks),
+            Some(b) => format!("; no plan uses fewer than {} sticks or costs less than {:.2}", b.sticks, b.cost),
+            None => String::new(),
+        };
+        let line = format!(
+            "{} sticks, {} of pieces, {:.0} % used{bound}",
+            plan.sticks.len(),
+            t.length_unit(plan.piece_length),
+            100.0 * plan.yielded
+        );
+        let w = s.faces[1].width(&plan.section, BODY) + 3.0;
+        let line = s.faces[0].fit(&line, SMALL, s.width() - w);
+        s.page().text(x, y, BODY, plan.section.clone()).bold();
+        s.page().text(x + w, y, SMALL, line).ink(Ink::Grey);
+        for k in &plan.sticks {
+            bar(s, k, scale, t);
+        }
+        for &u in &plan.unplaced {
+            let line = format!("no stick for {}: {}", r.wanted[u].name, t.length_unit(r.wanted[u].length));
+            s.paragraph(&line, BODY, Ink::Alarm);
+        }
+    }
+    let note = format!(
+        "Kerf {} for every cut, {} trimmed off each stick first. Pieces are cut from the left in fitting order. The dotted \
+         part is left over.",
+        t.fine(r.shape.design.rack.kerf),
+        t.fine(r.shape.design.rack.trim)
+    );
+    s.paragraph(&note, SMALL, Ink::Grey);
+    buy(s, r, t);
+}
+
+fn bar(s: &mut Sheets, k: &stock::StickPlan, scale: f64, t: &Text) {
+    s.need(14.0);
+    s.y += 3.0;
+    let (x, y, h) = (s.left(), s.y + 3.0, 6.0);
+    let from = match (k.bought, &k.place) {
+        (true, _) => "to buy".to_owned(),
+        (false, Some(p)) => p.clone(),
+        (false, None) => "rack".to_owned(),
+    };
+    let head = format!("{} · {} · {from} · left over {}", k.mark, t.length_unit(k.length), t.length_unit(k.offcut));
+    s.page().text(x, y - 1.0, SMALL, head);
+    let end = x + k.length * scale;
+    s.page().rect(DVec2::new(x, y), DVec2::new(end - x, h), None, Some(THIN.dashed(0.8)));
+    for c in &k.cuts {
+        let (a, b) = (x + c.from * scale, x + c.to * scale);
+        s.page().rect(DVec2::new(a, y), DVec2::new(b - a, h), Some(Ink::Tint), Some(LINE));
+        let name = s.faces[0].fit(&c.name, SMALL, b - a - 1.0);
+        let length = t.length(c.to - c.from);
+        let page_y = y + 2.6;
+        if name.chars().count() > 1 {
+            s.page().text((a + b) / 2.0, page_y, SMALL * 0.85, name).anchor(Anchor::Middle);
+        }
+        if s.faces[0].width(&length, SMALL) < b - a {
+            s.page().text((a + b) / 2.0, page_y + 2.7, SMALL * 0.85, length).ink(Ink::Grey).anchor(Anchor::Middle);
+        }
+    }
+    s.y = y + h + 1.0;
+}
+
+fn buy(s: &mut Sheets, r: &Review, t: &Text) {
+    let currency = &r.shape.design.rack.currency;
+    if !r.stock.purchases.is_empty() {
+        s.heading("To buy");
+        let rows: Vec<Vec<String>> = r
+            .stock
+            .purchases
+            .iter()
+            .map(|p| {
+                vec![
+                    p.section.clone(),
+                    t.length(p.length),
+                    p.count.to_string(),
+                    format!("{:.2}", p.price),
+                    format!("{:.2}", p.cost),
+                ]
+            })
+            .collect();
+        s.table(&[word("section"), number("length"), number("count"), number("each"), number("cost")], &rows, BODY);
+        let (x, y) = (s.right(), s.y);
+        s.page().text(x, y, BODY, format!("total {:.2} {currency}", r.stock.cost)).bold().anchor(Anchor::Right);
+        s.y += 4.0;
+    }
+    for p in &r.stock.problems {
+        s.paragraph(&p.message(|m| t.length_unit(m)), BODY, Ink::Alarm);
+    }
+}
+
+/// Plates, flat: at 1:1 where the paper is large enough.
+pub fn plates(s: &mut Sheets, r: &Review, t: &Text) {
+    if r.shape.plates.is_empty() {
+        return;
+    }
+    s.start("plates");
+    s.heading("Plates, flat");
+    for p in &r.shape.plates {
+        let lo = p.corners.iter().fold(DVec2::INFINITY, |a, c| a.min(*c));
+        let hi = p.corners.iter().fold(DVec2::NEG_INFINITY, |a, c| a.max(*c));
+        let span = (hi - lo) * 1e3;
+        let room = DVec2::new(s.width() - 20.0, s.bottom() - s.top() - 60.0);
+        let k = (room.x / span.x).min(room.y / span.y).min(1.0);
+        s.need(span.y * k + 26.0);
+        s.y += 7.0;
+        let scale = if k >= 1.0 { "1 : 1".to_owned() } else { format!("1 : {:.2}", 1.0 / k) };
+        let (x, y) = (s.left(), s.y);
+        s.page().text(x, y, BODY, p.name.clone()).bold();
+        let w = s.faces[1].width(&p.name, BODY) + 3.0;
+        let line = format!("{} thick · {:.3} kg · drawn {scale}, seen from above it", t.fine(p.thickness), p.mass);
+        s.page().text(x + w, y, SMALL, line).ink(Ink::Grey);
+        let base = DVec2::new(x + 8.0, y + 5.0 + span.y * k);
+        let put = |c: DVec2| base + DVec2::new(c.x - lo.x, -(c.y - lo.y)) * 1e3 * k;
+        let corners: Vec<DVec2> = p.corners.iter().map(|c| put(*c)).collect();
+        s.page().area(corners.clone(), Some(Ink::Tint), Some(LINE));
+        for (c, d) in &p.holes {
+            s.page().circle(put(*c), d * 500.0 * k, Some(Ink::Paper), Some(LINE));
+        }
+        for i in 0..corners.len() {
+            let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
+            let length = p.corners[i].distance(p.corners[(i + 1) % corners.len()]);
+            let out = (b - a).perp().normalize_or_zero() * 3.0;
+            let at = (a + b) / 2.0 + out;
+            s.page().text(at.x, at.y + 1.0, SMALL, t.length(length)).anchor(Anchor::Middle);
+        }
+        s.y = base.y + 7.0;
+        let (l, rr, yy) = (s.left(), s.right(), s.y);
+        s.page().line([DVec2::new(l, yy), DVec2::new(rr, yy)], RULE);
+    }
+}
