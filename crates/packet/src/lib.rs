@@ -13,3 +13,10 @@ pub struct File {
     /// Contents.
     pub bytes: Vec<u8>,
 }
+
+/// All files of a packet.
+pub fn files(review: &review::Review, id: &sheet::Identity) -> Result<Vec<File>, String> {
+    let mut out = vec![File { path: "packet.pdf".into(), bytes: sheet::pdf(review, id)? }];
+    out.extend(exchange::files(review, id)?);
+    Ok(out)
+}

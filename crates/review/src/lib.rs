@@ -52,6 +52,7 @@ pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design:
     let stock = stock::plan(&wanted, &sticks, &settings);
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(summary::stock_findings(&shape.design, &stock));
+    let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
     Ok(Review { shape, frame, laden, cutting, wanted, sticks, stock, findings })
 }
@@ -95,3 +96,33 @@ fn sticks(design: &Design) -> Vec<stock::StickKind> {
         })
         .collect()
 }
+
+/// Says once what is found on both sides: a finding whose words differ from an earlier one's only in the twins' marks.
+fn pair_up(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut out: Vec<Finding> = Vec::new();
+    let mut seen = std::collections::BTreeMap::<(Level, String), usize>::new();
+    for f in findings {
+        let key = (f.level, f.what.replace('~', ""));
+        match seen.get(&key) {
+            Some(&k) if f.what != out[k].what => {
+                let first = &mut out[k];
+                if !first.what.ends_with(BOTH) {
+                    first.what.push_str(BOTH);
+                }
+                for t in f.tubes {
+                    if !first.tubes.contains(&t) {
+                        first.tubes.push(t);
+                    }
+                }
+            }
+            _ => {
+                seen.entry(key).or_insert(out.len());
+                out.push(f);
+            }
+        }
+    }
+    out
+}
+
+/// What a finding says that holds on both sides.
+const BOTH: &str = " (and its mirror image)";

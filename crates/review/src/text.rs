@@ -74,6 +74,12 @@ impl Text {
         format!("{}°", trim(shown.to_degrees(), 3))
     }
 
+    /// An angle round a tube: as [`Text::angle`], with a full turn written as none.
+    pub fn turn(&self, rad: f64) -> String {
+        let s = self.angle(rad.rem_euclid(std::f64::consts::TAU));
+        if s == "360°" { "0°".to_owned() } else { s }
+    }
+
     /// A mass in kg.
     pub fn mass(&self, kg: f64) -> String {
         format!("{kg:.2} kg")

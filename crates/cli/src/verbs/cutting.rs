@@ -72,9 +72,9 @@ fn short(e: &EndCut, t: &Text) -> String {
         .iter()
         .map(|s| match s {
             SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => "square".to_owned(),
-            SetUp::Saw { angle, turn, .. } => format!("saw {} turn {}", t.angle(*angle), t.angle(*turn)),
+            SetUp::Saw { angle, turn, .. } => format!("saw {} turn {}", t.angle(*angle), t.turn(*turn)),
             SetUp::HoleSaw { diameter, angle, turn, .. } => {
-                format!("notch {} at {} turn {}", t.fine(*diameter), t.angle(*angle), t.angle(*turn))
+                format!("notch {} at {} turn {}", t.fine(*diameter), t.angle(*angle), t.turn(*turn))
             }
             SetUp::Template { .. } => "template".to_owned(),
         })
@@ -177,7 +177,7 @@ pub fn words(s: &SetUp, t: &Text) -> String {
                     "saw {} from square (scale {}), short side at {}{on}",
                     t.angle(*angle),
                     t.angle(*scale),
-                    t.angle(*turn)
+                    t.turn(*turn)
                 )
             }
         }
@@ -187,11 +187,11 @@ pub fn words(s: &SetUp, t: &Text) -> String {
                 t.fine(*diameter),
                 t.angle(*angle),
                 t.angle(*scale),
-                t.angle(*turn),
+                t.turn(*turn),
                 t.length_unit(*depth)
             );
             if *offset > 0.0 {
-                out += &format!(", axis {} off centre towards {}", t.fine(*offset), t.angle(*offset_turn));
+                out += &format!(", axis {} off centre towards {}", t.fine(*offset), t.turn(*offset_turn));
             }
             if let Some(saw) = saw {
                 out += &format!("; at hand {} x {} deep", t.fine(saw.od), t.fine(saw.depth));

@@ -3,7 +3,39 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use cutting::Detail;
+use packet::sheet::Identity;
+use serde_json::json;
+use sha2::{Digest, Sha256};
+
+use crate::{files, load};
+
+/// Writes the packet.
 pub fn run(path: &Path, out: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let _ = (path, out, as_json);
-    Err("not built".into())
+    let say = |what: &str| eprintln!("{what}");
+    say(&format!("working out {}", path.display()));
+    let (text, r) = load::review(path, Detail::SHEET)?;
+    let hash: String = Sha256::digest(text.as_bytes()).iter().map(|b| format!("{b:02x}")).collect();
+    let id = Identity {
+        file: path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned()),
+        hash,
+        date: files::today(),
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+    };
+    say(&format!("drawing the sheets of {} pieces", r.cutting.pieces.len()));
+    let list = packet::files(&r, &id).map_err(|e| format!("error: {e}"))?;
+    for f in &list {
+        files::write(&out.join(&f.path), &f.bytes)?;
+    }
+    let code = if r.must_mend() { ExitCode::from(1) } else { ExitCode::SUCCESS };
+    if as_json {
+        let names: Vec<&str> = list.iter().map(|f| f.path.as_str()).collect();
+        load::json(&json!({ "folder": out.display().to_string(), "files": names, "must_mend": r.must_mend() }))?;
+        return Ok(code);
+    }
+    load::print(&format!("{} files in {}; start with packet.pdf\n", list.len(), out.display()));
+    if r.must_mend() {
+        eprintln!("Something must be mended before anything is cut: see `tubewright check {}`", path.display());
+    }
+    Ok(code)
 }

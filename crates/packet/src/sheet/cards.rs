@@ -137,7 +137,7 @@ fn setup(set: &SetUp, t: &Text) -> Vec<(bool, String)> {
         SetUp::Saw { angle, scale, turn, against, faces, gap } => {
             let mut out = vec![
                 (true, format!("saw {}", t.angle(*angle))),
-                (true, format!("turn {}", t.angle(*turn))),
+                (true, format!("turn {}", t.turn(*turn))),
                 (false, format!("scale shows {}", t.angle(*scale))),
             ];
             if let Some([top, side]) = faces {
@@ -155,14 +155,14 @@ fn setup(set: &SetUp, t: &Text) -> Vec<(bool, String)> {
         SetUp::HoleSaw { against, diameter, saw, angle, scale, turn, offset, offset_turn, centre, depth, on_bend } => {
             let mut out = vec![
                 (true, format!("notch {}", t.angle(*angle))),
-                (true, format!("turn {}", t.angle(*turn))),
+                (true, format!("turn {}", t.turn(*turn))),
                 (false, format!("scale shows {}", t.angle(*scale))),
                 (false, format!("{} hole saw for {against}", t.fine(*diameter))),
             ];
             let hand = saw.map_or(String::new(), |s| format!(", at hand {} × {}", t.fine(s.od), t.fine(s.depth)));
             out.push((false, format!("travel {}{hand}", t.length_unit(*depth))));
             if *offset > 0.0 {
-                let off = format!("axis {} off centre, towards {}", t.fine(*offset), t.angle(*offset_turn));
+                let off = format!("axis {} off centre, towards {}", t.fine(*offset), t.turn(*offset_turn));
                 out.push((false, off));
             }
             if centre.abs() > 5e-5 {

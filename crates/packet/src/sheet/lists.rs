@@ -53,8 +53,8 @@ fn short(e: &EndCut, t: &Text) -> String {
         .iter()
         .map(|x| match x {
             SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => "square".to_owned(),
-            SetUp::Saw { angle, turn, .. } => format!("saw {} turn {}", t.angle(*angle), t.angle(*turn)),
-            SetUp::HoleSaw { angle, turn, .. } => format!("notch {} turn {}", t.angle(*angle), t.angle(*turn)),
+            SetUp::Saw { angle, turn, .. } => format!("saw {} turn {}", t.angle(*angle), t.turn(*turn)),
+            SetUp::HoleSaw { angle, turn, .. } => format!("notch {} turn {}", t.angle(*angle), t.turn(*turn)),
             SetUp::Template { .. } => "template".to_owned(),
         })
         .collect();

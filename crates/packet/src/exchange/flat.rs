@@ -1,0 +1,174 @@
+//! Flat drawings for plotters and cutters: SVG and DXF, both in millimetres at 1:1.
+
+use cutting::Piece;
+use glam::DVec2;
+use shape::{End, Plate};
+
+use crate::sheet::templates;
+
+/// A line of a drawing.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// Name of its layer.
+    pub layer: &'static str,
+    /// Points, mm, y up.
+    pub points: Vec<DVec2>,
+    /// Whether the last joins the first.
+    pub closed: bool,
+}
+
+/// A circle of a drawing.
+#[derive(Clone, Debug)]
+pub struct Circle {
+    /// Name of its layer.
+    pub layer: &'static str,
+    /// Centre, mm.
+    pub centre: DVec2,
+    /// Radius, mm.
+    pub radius: f64,
+}
+
+/// A flat drawing.
+#[derive(Clone, Debug, Default)]
+pub struct Drawing {
+    /// What it is.
+    pub title: String,
+    /// Lines.
+    pub lines: Vec<Line>,
+    /// Circles.
+    pub circles: Vec<Circle>,
+}
+
+/// What stays on the tube below the least point of the cut, mm.
+const HOLD: f64 = 25.0;
+
+/// The wrap template of an end: across, the distance round from the scribe line; up, out of the tube. The outline of
+/// the paper is on layer `cut`, the true contact of the outside on `contact`, the quarter marks on `mark`.
+pub fn template(p: &Piece, end: End) -> Drawing {
+    let e = p.end(end);
+    let around = templates::perimeter(&p.size) * 1e3;
+    let cut = templates::line(p, e, |f| f.radial);
+    let mut paper = vec![DVec2::new(0.0, -HOLD)];
+    paper.extend(&cut);
+    paper.push(DVec2::new(around, -HOLD));
+    let mark = |part: f64| Line {
+        layer: "mark",
+        points: vec![DVec2::new(around * part, -HOLD), DVec2::new(around * part, -HOLD + 6.0)],
+        closed: false,
+    };
+    Drawing {
+        title: format!("{} {}", p.name, end.word()),
+        lines: vec![
+            Line { layer: "cut", points: paper, closed: true },
+            Line { layer: "contact", points: templates::line(p, e, |f| f.outer), closed: false },
+            mark(0.25),
+            mark(0.5),
+            mark(0.75),
+        ],
+        circles: Vec::new(),
+    }
+}
+
+/// A plate, flat: its outline and holes as they are to measure, without allowance for a cutter's kerf.
+pub fn plate(p: &Plate) -> Drawing {
+    Drawing {
+        title: p.name.clone(),
+        lines: vec![Line { layer: "cut", points: p.corners.iter().map(|c| *c * 1e3).collect(), closed: true }],
+        circles: p.holes.iter().map(|(c, d)| Circle { layer: "cut", centre: *c * 1e3, radius: d * 500.0 }).collect(),
+    }
+}
+
+fn bounds(d: &Drawing) -> (DVec2, DVec2) {
+    let circle = |c: &Circle| [c.centre - c.radius, c.centre + c.radius];
+    let points = d.lines.iter().flat_map(|l| l.points.iter().copied()).chain(d.circles.iter().flat_map(circle));
+    points.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |b, p| (b.0.min(p), b.1.max(p)))
+}
+
+/// As SVG, a unit a millimetre.
+pub fn svg(d: &Drawing) -> String {
+    let (lo, hi) = bounds(d);
+    let size = hi - lo;
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{0:.4}mm\" height=\"{1:.4}mm\" viewBox=\"0 0 {0:.4} {1:.4}\">\n<title>{2}</title>\n",
+        size.x, size.y, d.title
+    );
+    for l in &d.lines {
+        let style = match l.layer {
+            "cut" => "stroke=\"#1c2830\" stroke-width=\"0.2\"",
+            "contact" => "stroke=\"#5c666c\" stroke-width=\"0.15\" stroke-dasharray=\"0.8\"",
+            _ => "stroke=\"#2646a8\" stroke-width=\"0.15\"",
+        };
+        let points: Vec<String> = l.points.iter().map(|p| format!("{:.4},{:.4}", p.x - lo.x, hi.y - p.y)).collect();
+        let tag = if l.closed { "polygon" } else { "polyline" };
+        out += &format!("<{tag} class=\"{}\" fill=\"none\" {style} points=\"{}\"/>\n", l.layer, points.join(" "));
+    }
+    for c in &d.circles {
+        out += &format!(
+            "<circle class=\"{}\" fill=\"none\" stroke=\"#1c2830\" stroke-width=\"0.2\" cx=\"{:.4}\" cy=\"{:.4}\" r=\"{:.4}\"/>\n",
+            c.layer,
+            c.centre.x - lo.x,
+            hi.y - c.centre.y,
+            c.radius
+        );
+    }
+    out + "</svg>\n"
+}
+
+/// As DXF: the R12 form of the tagged text with only a header, layers and entities, which every reader takes; old-style
+/// polylines, units given as millimetres.
+pub fn dxf(d: &Drawing) -> String {
+    let mut out = String::new();
+    let mut tag = |code: i32, value: &str| {
+        out += &format!("{code:>3}\n{value}\n");
+    };
+    let n = |v: f64| format!("{v:.6}");
+    for (code, value) in [(0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, "4")] {
+        tag(code, value);
+    }
+    tag(0, "ENDSEC");
+    let layers = [("cut", "7"), ("contact", "8"), ("mark", "5")];
+    for (code, value) in [(0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LAYER"), (70, "3")] {
+        tag(code, value);
+    }
+    for (name, colour) in layers {
+        for (code, value) in [(0, "LAYER"), (2, name), (70, "0"), (62, colour), (6, "CONTINUOUS")] {
+            tag(code, value);
+        }
+    }
+    tag(0, "ENDTAB");
+    tag(0, "ENDSEC");
+    tag(0, "SECTION");
+    tag(2, "ENTITIES");
+    for l in &d.lines {
+        for (code, value) in [
+            (0, "POLYLINE"),
+            (8, l.layer),
+            (66, "1"),
+            (10, "0.0"),
+            (20, "0.0"),
+            (30, "0.0"),
+            (70, if l.closed { "1" } else { "0" }),
+        ] {
+            tag(code, value);
+        }
+        for p in &l.points {
+            tag(0, "VERTEX");
+            tag(8, l.layer);
+            tag(10, &n(p.x));
+            tag(20, &n(p.y));
+            tag(30, "0.0");
+        }
+        tag(0, "SEQEND");
+    }
+    for c in &d.circles {
+        tag(0, "CIRCLE");
+        tag(8, c.layer);
+        tag(10, &n(c.centre.x));
+        tag(20, &n(c.centre.y));
+        tag(30, "0.0");
+        tag(40, &n(c.radius));
+    }
+    tag(0, "ENDSEC");
+    tag(0, "EOF");
+    out
+}

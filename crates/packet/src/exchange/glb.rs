@@ -1,0 +1,99 @@
+//! The frame as binary glTF 2.0: one named node per piece or plate, metres, y up as the format has it.
+
+use geometry::DVec3;
+use serde_json::{Value, json};
+
+use super::mesh::Body;
+
+/// The frame's x forward, y left, z up to the format's y up, z forward, x left.
+fn turned(p: DVec3) -> [f32; 3] {
+    [p.y as f32, p.z as f32, p.x as f32]
+}
+
+/// Colours of the sections, in order of their first use.
+const COLOURS: [[f64; 3]; 6] = [
+    [0.36, 0.40, 0.43],
+    [0.55, 0.58, 0.56],
+    [0.24, 0.33, 0.52],
+    [0.60, 0.52, 0.40],
+    [0.45, 0.36, 0.34],
+    [0.38, 0.48, 0.42],
+];
+
+/// Writes the bodies.
+pub fn write(bodies: &[Body]) -> Result<Vec<u8>, String> {
+    let mut bin: Vec<u8> = Vec::new();
+    let mut groups: Vec<&str> = Vec::new();
+    let (mut views, mut accessors, mut meshes, mut nodes) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
+    for b in bodies {
+        let material = groups.iter().position(|g| *g == b.group).unwrap_or_else(|| {
+            groups.push(&b.group);
+            groups.len() - 1
+        });
+        let start = bin.len();
+        let (mut lo, mut hi) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
+        for p in &b.points {
+            let v = turned(*p);
+            for k in 0..3 {
+                lo[k] = lo[k].min(v[k]);
+                hi[k] = hi[k].max(v[k]);
+                bin.extend(v[k].to_le_bytes());
+            }
+        }
+        views.push(json!({ "buffer": 0, "byteOffset": start, "byteLength": bin.len() - start, "target": 34962 }));
+        accessors.push(json!({
+            "bufferView": views.len() - 1, "componentType": 5126, "count": b.points.len(), "type": "VEC3",
+            "min": lo, "max": hi,
+        }));
+        let start = bin.len();
+        for i in b.triangles.iter().flatten() {
+            bin.extend(i.to_le_bytes());
+        }
+        views.push(json!({ "buffer": 0, "byteOffset": start, "byteLength": bin.len() - start, "target": 34963 }));
+        accessors.push(json!({
+            "bufferView": views.len() - 1, "componentType": 5125, "count": b.triangles.len() * 3, "type": "SCALAR",
+        }));
+        meshes.push(json!({
+            "name": b.name,
+            "primitives": [{
+                "attributes": { "POSITION": accessors.len() - 2 }, "indices": accessors.len() - 1,
+                "material": material,
+            }],
+        }));
+        nodes.push(json!({ "name": b.name, "mesh": meshes.len() - 1 }));
+    }
+    let materials: Vec<Value> = groups
+        .iter()
+        .enumerate()
+        .map(|(k, name)| {
+            let [r, g, b] = COLOURS[k % COLOURS.len()];
+            json!({
+                "name": name,
+                "pbrMetallicRoughness": { "baseColorFactor": [r, g, b, 1.0], "metallicFactor": 0.2, "roughnessFactor": 0.6 },
+            })
+        })
+        .collect();
+    let scene: Vec<usize> = (0..nodes.len()).collect();
+    let doc = json!({
+        "asset": { "version": "2.0", "generator": "tubewright" },
+        "scene": 0,
+        "scenes": [{ "nodes": scene }],
+        "nodes": nodes, "meshes": meshes, "materials": materials, "accessors": accessors, "bufferViews": views,
+        "buffers": [{ "byteLength": bin.len() }],
+    });
+    let mut text = serde_json::to_vec(&doc).map_err(|e| format!("the glTF can't be written: {e}"))?;
+    text.resize(text.len().next_multiple_of(4), b' ');
+    bin.resize(bin.len().next_multiple_of(4), 0);
+    let total = 12 + 8 + text.len() + 8 + bin.len();
+    let total = u32::try_from(total).map_err(|_| "the frame is too large for a binary glTF".to_owned())?;
+    let mut out = Vec::with_capacity(total as usize);
+    out.extend(b"glTF");
+    out.extend(2u32.to_le_bytes());
+    out.extend(total.to_le_bytes());
+    for (kind, chunk) in [(b"JSON", &text), (b"BIN\0", &bin)] {
+        out.extend((chunk.len() as u32).to_le_bytes());
+        out.extend(kind);
+        out.extend(chunk);
+    }
+    Ok(out)
+}

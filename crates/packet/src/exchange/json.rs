@@ -1,0 +1,76 @@
+//! `packet.json`: every number, in SI units. `docs/packet-json.md` describes it.
+
+use review::{Review, summary};
+use serde_json::{Value, json};
+
+use crate::sheet::Identity;
+
+/// The whole packet as JSON.
+pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
+    let shape = &r.shape;
+    let points: Vec<Value> =
+        shape.design.points.iter().zip(&shape.points).map(|(p, at)| json!({ "name": p.name, "at": at })).collect();
+    let tubes: Vec<Value> = shape
+        .tubes
+        .iter()
+        .map(|t| {
+            let f = &t.frames[0];
+            json!({
+                "name": t.name,
+                "section": shape.design.sections[t.section.0].name,
+                "state": t.state,
+                "corners": t.chain.corners,
+                "bend_radii": shape.design.tubes[t.id.0].bend_radii,
+                "length": t.chain.length(),
+                "scribe": f.u,
+            })
+        })
+        .collect();
+    let joints: Vec<Value> = shape
+        .joints
+        .iter()
+        .map(|j| {
+            let members: Vec<Value> = j
+                .members
+                .iter()
+                .map(|m| {
+                    json!({
+                        "tube": shape.tubes[m.tube].name, "role": m.role, "station": m.station, "offset": m.offset,
+                        "found": m.found,
+                    })
+                })
+                .collect();
+            json!({ "name": j.name, "at": j.at, "members": members })
+        })
+        .collect();
+    let plates: Vec<Value> = shape
+        .plates
+        .iter()
+        .map(|p| {
+            json!({
+                "name": p.name, "thickness": p.thickness, "area": p.area, "mass": p.mass, "corners": p.corners,
+                "holes": p.holes, "origin": p.frame.origin, "x": p.frame.u, "y": p.frame.v,
+            })
+        })
+        .collect();
+    let all = json!({
+        "format": "tubewright packet 1",
+        "units": "SI: m, kg, rad, m3",
+        "design": { "name": shape.design.name, "file": id.file, "sha256": id.hash, "units": shape.design.units },
+        "printed": id.date,
+        "program": format!("tubewright {}", id.version),
+        "summary": summary(r),
+        "datum": shape.datum,
+        "points": points,
+        "tubes": tubes,
+        "joints": joints,
+        "plates": plates,
+        "frame": r.frame,
+        "laden": r.laden,
+        "pieces": r.cutting.pieces,
+        "stock": r.stock,
+        "findings": r.findings,
+        "not_checked": ["stance", "rollover", "strength", "welds", "rule sets", "assembly"],
+    });
+    serde_json::to_string(&all).map(|s| s + "\n").map_err(|e| format!("the JSON can't be written: {e}"))
+}

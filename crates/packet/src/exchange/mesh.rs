@@ -1,0 +1,202 @@
+//! Closed triangle meshes of the cut pieces and the plates.
+
+use cutting::profile::{EndRays, stations};
+use cutting::{Detail, Piece, plan, solids};
+use geometry::{DVec2, DVec3, Frame, Outline, Segment};
+use review::Review;
+use shape::{End, Plate, Tube};
+
+/// A closed surface; triangles run anticlockwise seen from outside.
+#[derive(Clone, Debug, Default)]
+pub struct Body {
+    /// Name of the piece or plate.
+    pub name: String,
+    /// Name of its section or `plate`.
+    pub group: String,
+    /// Points, m.
+    pub points: Vec<DVec3>,
+    /// Corners of triangles.
+    pub triangles: Vec<[u32; 3]>,
+}
+
+impl Body {
+    /// Volume enclosed, m³; positive if the surface faces outward.
+    pub fn volume(&self) -> f64 {
+        // About a point of the body, so that bodies far from the origin lose nothing.
+        let Some(o) = self.points.first().copied() else { return 0.0 };
+        let p = |i: u32| self.points[i as usize] - o;
+        self.triangles.iter().map(|t| p(t[0]).dot(p(t[1]).cross(p(t[2]))) / 6.0).sum()
+    }
+}
+
+/// Chords of a bend stray from its arc by at most this, m.
+const SAGITTA: f64 = 1e-4;
+/// Stations round a tube.
+const ROUND: Detail = Detail { fibres: 48 };
+
+/// All pieces and plates.
+pub fn frame(r: &Review) -> Vec<Body> {
+    let plans = plan::plan(&r.shape);
+    let all = solids::all(&r.shape, &plans);
+    let mut out: Vec<Body> = r
+        .cutting
+        .pieces
+        .iter()
+        .map(|p| {
+            let t = &r.shape.tubes[p.tube];
+            let rays = End::BOTH.map(|e| EndRays::new(&r.shape, t, e, &plans[p.tube][e as usize], &all));
+            piece(p, t, &rays)
+        })
+        .collect();
+    out.extend(r.shape.plates.iter().map(plate));
+    out
+}
+
+/// Places round the tube at which both ends have a point: even ones, and those where either end's cut has a corner.
+fn rounds(p: &Piece, t: &Tube) -> Vec<f64> {
+    let mut all = stations(&t.outline, ROUND);
+    for e in &p.ends {
+        let f = &e.profile.fibres;
+        for (a, b) in f.iter().zip(f.iter().cycle().skip(1)) {
+            if a.host != b.host {
+                all.extend([a.round, b.round]);
+            }
+        }
+    }
+    all.sort_by(f64::total_cmp);
+    // Closer than a hundredth of a millimetre is a sliver that single precision can't hold.
+    all.dedup_by(|b, a| *b - *a < 1e-5);
+    if let (Some(first), Some(last)) = (all.first().copied(), all.last().copied())
+        && all.len() > 3
+        && first + t.outline.perimeter() - last < 1e-5
+    {
+        all.pop();
+    }
+    all
+}
+
+/// The mesh of a piece: rings of outside and inside points along the tube, and a strip across the wall at each end.
+fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2]) -> Body {
+    let rounds = rounds(p, t);
+    let walls: Vec<(DVec2, DVec2)> = rounds.iter().map(|&d| rays[0].wall(t.outline.station(d))).collect();
+    // Frames between the ends: at the seams of legs and arcs, and along arcs.
+    let mut rings: Vec<Frame> = Vec::new();
+    for (k, seg) in t.chain.segments.iter().enumerate() {
+        if let Segment::Arc { axis, radius, sweep, .. } = *seg {
+            let step = 2.0 * (1.0 - SAGITTA / (radius + t.outline.reach())).clamp(0.0, 1.0).acos();
+            let n = (sweep / step).ceil().max(1.0) as usize;
+            for i in 0..=n {
+                let a = sweep * i as f64 / n as f64;
+                rings.push(t.frames[k].turned(axis, a).at(seg.point(radius * a)));
+            }
+        }
+    }
+    // Two arcs may share a seam.
+    rings.dedup_by(|b, a| a.origin.distance(b.origin) < 1e-9);
+    let mut body = Body { name: p.name.clone(), group: p.section.clone(), ..Body::default() };
+    let n = rounds.len() as u32;
+    let end_ring = |body: &mut Body, end: usize| {
+        for inside in [false, true] {
+            for (po, pi) in &walls {
+                let q = if inside { *pi } else { *po };
+                let s = rays[end].follow(q).map_or(0.0, |h| h.s);
+                body.points.push(rays[end].place(q, s));
+            }
+        }
+    };
+    end_ring(&mut body, 0);
+    for f in &rings {
+        body.points.extend(walls.iter().map(|w| f.place(w.0)));
+        body.points.extend(walls.iter().map(|w| f.place(w.1)));
+    }
+    end_ring(&mut body, 1);
+    let count = rings.len() as u32 + 2;
+    let at = |ring: u32, inside: u32, k: u32| ring * 2 * n + inside * n + k % n;
+    for ring in 0..count - 1 {
+        for k in 0..n {
+            let quad = |i: u32| [at(ring, i, k), at(ring, i, k + 1), at(ring + 1, i, k + 1), at(ring + 1, i, k)];
+            let [a, b, c, d] = quad(0);
+            // Stations run right-handed about the way from start to end: outward is a, b, c.
+            body.triangles.extend([[a, b, c], [a, c, d]]);
+            let [a, b, c, d] = quad(1);
+            body.triangles.extend([[a, c, b], [a, d, c]]);
+        }
+    }
+    for k in 0..n {
+        let (a, b, c, d) = (at(0, 0, k), at(0, 0, k + 1), at(0, 1, k + 1), at(0, 1, k));
+        body.triangles.extend([[a, c, b], [a, d, c]]);
+        let last = count - 1;
+        let (a, b, c, d) = (at(last, 0, k), at(last, 0, k + 1), at(last, 1, k + 1), at(last, 1, k));
+        body.triangles.extend([[a, b, c], [a, c, d]]);
+    }
+    if matches!(t.bore, Outline::RoundRect { r, .. } if r <= 0.0) {
+        weld(&mut body);
+    }
+    body
+}
+
+/// Makes equal points one, and drops triangles that lose a corner by it.
+fn weld(body: &mut Body) {
+    let mut index = std::collections::HashMap::<[u64; 3], u32>::new();
+    let mut points = Vec::new();
+    let map: Vec<u32> = body
+        .points
+        .iter()
+        .map(|p| {
+            *index.entry(p.to_array().map(f64::to_bits)).or_insert_with(|| {
+                points.push(*p);
+                points.len() as u32 - 1
+            })
+        })
+        .collect();
+    body.points = points;
+    body.triangles = body
+        .triangles
+        .iter()
+        .map(|t| t.map(|i| map[i as usize]))
+        .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
+        .collect();
+}
+
+/// The mesh of a plate, its holes left out: they are in its flat drawing.
+fn plate(p: &Plate) -> Body {
+    let n = p.corners.len() as u32;
+    let mut body = Body { name: p.name.clone(), group: "plate".into(), ..Body::default() };
+    for h in [p.faces.0, p.faces.1] {
+        body.points.extend(p.corners.iter().map(|c| p.place(*c, h)));
+    }
+    for t in ears(&p.corners) {
+        body.triangles.push([t[0], t[2], t[1]]);
+        body.triangles.push([t[0] + n, t[1] + n, t[2] + n]);
+    }
+    for k in 0..n {
+        let l = (k + 1) % n;
+        body.triangles.extend([[k, l, l + n], [k, l + n, k + n]]);
+    }
+    body
+}
+
+/// Triangles of a simple anticlockwise polygon, by cutting ears.
+fn ears(p: &[DVec2]) -> Vec<[u32; 3]> {
+    let mut left: Vec<u32> = (0..p.len() as u32).collect();
+    let mut out = Vec::new();
+    let side = |a: u32, b: u32, c: u32| (p[b as usize] - p[a as usize]).perp_dot(p[c as usize] - p[a as usize]);
+    while left.len() > 3 {
+        let m = left.len();
+        let ear = (0..m).find(|&i| {
+            let (a, b, c) = (left[(i + m - 1) % m], left[i], left[(i + 1) % m]);
+            side(a, b, c) > 0.0
+                && left.iter().all(|&q| {
+                    [a, b, c].contains(&q) || side(a, b, q) < 0.0 || side(b, c, q) < 0.0 || side(c, a, q) < 0.0
+                })
+        });
+        // Corners in one line leave no ear: any will do.
+        let i = ear.unwrap_or(1);
+        out.push([left[(i + m - 1) % m], left[i], left[(i + 1) % m]]);
+        left.remove(i);
+    }
+    if let [a, b, c] = left[..] {
+        out.push([a, b, c]);
+    }
+    out
+}
