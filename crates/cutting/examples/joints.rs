@@ -1,0 +1,252 @@
+//! Makes joints of all kinds at random and prints them with their cuts as JSON, for `reference/end_cuts.py`, which
+//! rebuilds them with an exact CAD kernel: `joints COUNT SEED`.
+//!
+//! What is printed of a tube (corners, radii, size, upright direction) and of what it is cut to (names, mid-plane,
+//! mitre plane) is geometry; no ray, root or profile of this program goes into it.
+
+use std::sync::Arc;
+use std::time::Instant;
+
+use cutting::{Detail, EndKind, plan, profile::EndRays, solids};
+use geometry::DVec3;
+use serde_json::{Value, json};
+use shape::{End, Shape};
+
+/// Numbers from 0 to 1, the same on every machine.
+struct Dice(u64);
+
+impl Dice {
+    fn next(&mut self) -> f64 {
+        self.0 = self.0.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+        (self.0 >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn between(&mut self, a: f64, b: f64) -> f64 {
+        a + (b - a) * self.next()
+    }
+
+    fn pick<'a>(&mut self, list: &[&'a str]) -> &'a str {
+        list[(self.next() * list.len() as f64) as usize % list.len()]
+    }
+}
+
+const KINDS: [&str; 14] = [
+    "round on round",
+    "equal rounds",
+    "offset axes",
+    "near tangent",
+    "wider than host",
+    "round on box",
+    "box on round",
+    "box on box",
+    "two hosts",
+    "three hosts",
+    "on a bend",
+    "mitre",
+    "plane",
+    "on a mitred corner",
+];
+
+/// A design of a kind; the tube to look at is `branch`, the end to look at its `end`.
+fn design(kind: &str, d: &mut Dice) -> String {
+    let host_od = d.between(30.0, 70.0);
+    let mut od = host_od * d.between(0.45, 0.98);
+    let angle = d.between(25.0, 90.0f64).to_radians();
+    let mut offset = d.between(-0.1, 0.1) * host_od;
+    let gap = d.pick(&["0", "0", "0.5"]);
+    let (mut host, mut branch) = ("round", "round");
+    match kind {
+        "equal rounds" => (od, offset) = (host_od, 0.0),
+        "offset axes" => offset = d.between(-0.5, 0.5) * (host_od - od),
+        "near tangent" => offset = 0.5 * (host_od - od) - d.between(0.02, 0.3),
+        "wider than host" => od = host_od * d.between(1.1, 1.6),
+        "round on box" => host = "box",
+        "box on round" => branch = "box",
+        "box on box" => (host, branch) = ("box", "box"),
+        _ => {}
+    }
+    let section = |name: &str, shape: &str, od: f64, d: &mut Dice| match shape {
+        "round" => format!(
+            "[section.{name}]\nshape = \"round\"\nod = {od:.3}\nwall = {:.2}\nmaterial = \"E355+N\"\n",
+            d.between(1.2, 3.5)
+        ),
+        _ => {
+            let wall = d.between(1.5, 3.0);
+            format!(
+                "[section.{name}]\nshape = \"box\"\nwidth = {:.2}\nheight = {:.2}\nwall = {wall:.2}\ncorner = {:.2}\nmaterial = \"S355J2H\"\n",
+                od * d.between(0.75, 1.1),
+                od * d.between(0.9, 1.4),
+                wall * d.between(1.3, 2.5)
+            )
+        }
+    };
+    let mut text = format!("[design]\nname = \"joint\"\n[limits]\ngap = {gap}\n");
+    text += &section("h", host, host_od, d);
+    text += &section("b", branch, od, d);
+    // Everything is turned into a general position about the vertical and tilted a little.
+    let (turn, tilt) = (d.between(0.0, 6.28), d.between(-0.5, 0.5));
+    let place = move |p: DVec3| {
+        let q = DVec3::new(p.x * tilt.cos() - p.z * tilt.sin(), p.y, p.x * tilt.sin() + p.z * tilt.cos());
+        let q = DVec3::new(q.x * turn.cos() - q.y * turn.sin(), q.x * turn.sin() + q.y * turn.cos(), q.z);
+        q + DVec3::new(120.0, 350.0, 80.0)
+    };
+    let mut points = String::from("[point]\n");
+    let mut point = |name: &str, p: DVec3| {
+        let q = place(p);
+        points += &format!("{name} = [{:.9}, {:.9}, {:.9}]\n", q.x, q.y, q.z);
+    };
+    point("ha", DVec3::new(-600.0, 0.0, 0.0));
+    point("hb", DVec3::new(600.0, 0.0, 0.0));
+    let far = DVec3::new(-500.0 * angle.cos(), offset, 500.0 * angle.sin());
+    point("far", far);
+    point("foot", DVec3::new(0.0, offset, 0.0));
+    let mut tubes = String::new();
+    let roll = if host == "box" { format!("roll = {:.2}\n", d.between(-30.0, 30.0)) } else { String::new() };
+    let own_roll = if branch == "box" { format!("roll = {:.2}\n", d.between(-45.0, 45.0)) } else { String::new() };
+    let reverse = d.next() < 0.5;
+    let path = |a: &str, b: &str| if reverse { format!("\"{b}\", \"{a}\"") } else { format!("\"{a}\", \"{b}\"") };
+    let mut to = vec!["host"];
+    let mut cut = String::new();
+    match kind {
+        "on a bend" => {
+            // The host bends at `hm`; the branch comes down on the arc or near its seam.
+            point("hm", DVec3::new(0.0, 0.0, 0.0));
+            point("hc", DVec3::new(500.0 * 0.6, d.between(-300.0, 300.0), -500.0 * 0.8));
+            tubes += &format!(
+                "[tube.host]\nsection = \"h\"\nbend_radius = {:.1}\npath = [\"ha\", \"hm\", \"hc\"]\n",
+                3.2 * host_od
+            );
+        }
+        "mitre" | "on a mitred corner" => {
+            point("corner", DVec3::ZERO);
+            let other = if kind == "mitre" { "b" } else { "h" };
+            tubes += &format!("[tube.host]\nsection = \"{other}\"\npath = [\"ha\", \"corner\"]\n");
+            point("hd", DVec3::new(d.between(100.0, 500.0), d.between(-500.0, 500.0), d.between(-400.0, -100.0)));
+            if kind != "mitre" {
+                tubes += "[tube.host2]\nsection = \"h\"\npath = [\"corner\", \"hd\"]\n";
+                to.push("host2");
+            }
+        }
+        _ => tubes += &format!("[tube.host]\nsection = \"h\"\npath = [\"ha\", \"hb\"]\n{roll}"),
+    }
+    if kind == "two hosts" || kind == "three hosts" {
+        point("p1", DVec3::new(d.between(5.0, 25.0), d.between(-10.0, 10.0), 0.0));
+        point("p2", DVec3::new(d.between(100.0, 200.0), d.between(-80.0, 80.0), 500.0));
+        tubes += "[tube.post]\nsection = \"b\"\npath = [\"p1\", \"p2\"]\nstart = { cut = \"square\" }\n";
+        to.push("post");
+    }
+    if kind == "three hosts" {
+        point("p3", DVec3::new(0.0, 30.0, -10.0));
+        point("p4", DVec3::new(d.between(-100.0, 100.0), 500.0, d.between(50.0, 150.0)));
+        tubes += "[tube.side]\nsection = \"b\"\npath = [\"p3\", \"p4\"]\nstart = { cut = \"square\" }\n";
+        to.push("side");
+    }
+    let foot = if kind == "mitre" || kind == "on a mitred corner" { "corner" } else { "foot" };
+    match kind {
+        "mitre" => {}
+        "plane" => {
+            let n = (place(far) - place(DVec3::new(0.0, offset, 0.0))).normalize();
+            let m = (n + DVec3::new(d.between(-0.7, 0.7), d.between(-0.7, 0.7), d.between(-0.7, 0.7))).normalize();
+            cut = format!("plane = {{ point = \"foot\", normal = [{:.9}, {:.9}, {:.9}] }}", m.x, m.y, m.z);
+        }
+        _ => {
+            let list: Vec<String> = to.iter().map(|t| format!("\"{t}\"")).collect();
+            cut = format!("to = [{}]", list.join(", "));
+        }
+    }
+    let wish = if cut.is_empty() {
+        String::new()
+    } else {
+        format!("{} = {{ {cut} }}\n", if reverse { "start" } else { "end" })
+    };
+    tubes += &format!("[tube.branch]\nsection = \"b\"\npath = [{}]\n{wish}{own_roll}", path("far", foot));
+    format!("{text}{points}{tubes}")
+}
+
+fn tube(shape: &Shape, i: usize) -> Value {
+    let t = &shape.tubes[i];
+    json!({
+        "corners": t.chain.corners,
+        "radii": shape.design.tubes[t.id.0].bend_radii,
+        "size": shape.design.sections[t.section.0].shape,
+        "upright": t.frames[0].u,
+    })
+}
+
+fn main() -> Result<(), String> {
+    let arg = |k: usize, or: u64| {
+        std::env::args().nth(k).map_or(Ok(or), |a| a.parse().map_err(|_| format!("{a}: not a number")))
+    };
+    let (count, mut dice) = (arg(1, 320)?, Dice(arg(2, 1)?));
+    let mut cases = Vec::new();
+    for n in 0..count {
+        let kind = KINDS[n as usize % KINDS.len()];
+        let text = design(kind, &mut dice);
+        let reading = design::read(&text).map_err(|p| design::render(&p, kind, &text))?;
+        let shape = shape::resolve(Arc::new(reading.design)).map_err(|p| design::render(&p, kind, &text))?;
+        let plans = plan::plan(&shape);
+        let all = solids::all(&shape, &plans);
+        let i = shape.find("branch").ok_or("no branch")?;
+        let t = &shape.tubes[i];
+        // The end that is cut is the one that the design says something of, or the mitred one.
+        let end = End::BOTH
+            .into_iter()
+            .find(|e| !matches!(plans[i][*e as usize].kind, EndKind::Square(_)))
+            .ok_or_else(|| format!("{kind}: neither end is cut\n{text}"))?;
+        let p = &plans[i][end as usize];
+        let start = Instant::now();
+        let cutting = cutting::cut(&shape, Detail { fibres: 72 });
+        let spent = start.elapsed().as_secs_f64() / (2 * cutting.pieces.len()) as f64;
+        let piece = cutting.pieces.iter().find(|p| p.name == "branch").ok_or("no piece")?;
+        let rays = EndRays::new(&shape, t, end, p, &all);
+        let fibres: Vec<Value> = piece.ends[end as usize]
+            .profile
+            .fibres
+            .iter()
+            .map(|f| {
+                let (po, pi) = rays.wall(t.outline.station(f.round));
+                json!([rays.place(po, 0.0), f.outer, rays.place(pi, 0.0), f.inner])
+            })
+            .collect();
+        let plane = |h: &geometry::HalfSpace| json!({ "origin": h.origin, "outward": h.outward });
+        let (hosts, planes): (Vec<Value>, Vec<Value>) = match &p.kind {
+            EndKind::Cope(h) => (
+                h.iter()
+                    .map(|&k| {
+                        let mut v = tube(&shape, k);
+                        // Where the host itself stops: planes that it is kept within.
+                        let mut limits = Vec::new();
+                        for e in End::BOTH {
+                            if let EndKind::Plane(h, _) = &plans[k][e as usize].kind {
+                                limits.push(json!({ "origin": h.origin, "outward": -h.outward }));
+                            }
+                        }
+                        v["limits"] = json!(limits);
+                        v
+                    })
+                    .collect(),
+                vec![plane(&plan::mid_plane(t, end, &shape.tubes[h[0]]))],
+            ),
+            EndKind::Plane(h, other) => {
+                let grow = if other.is_some() { p.gap / 2.0 } else { 0.0 };
+                (Vec::new(), vec![plane(&h.grown(grow))])
+            }
+            EndKind::Square(_) => (Vec::new(), Vec::new()),
+        };
+        cases.push(json!({
+            "kind": kind,
+            "tube": tube(&shape, i),
+            "out": t.outward(end).t,
+            "at": t.outward(end).origin,
+            "start_counting": -t.end_leg(end) / 2.0,
+            "gap": p.gap,
+            "hosts": hosts,
+            "beyond": planes,
+            "fibres": fibres,
+            "volume": piece.volume,
+            "seconds": spent,
+        }));
+    }
+    println!("{}", serde_json::to_string(&cases).map_err(|e| e.to_string())?);
+    Ok(())
+}
