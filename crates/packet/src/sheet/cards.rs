@@ -12,18 +12,123 @@ use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, RULE, THIN};
 use super::views;
 
 const SCRIBE: Pen = Pen::new(Ink::Accent, 0.3);
-/// Height of a card without its bends, mm.
-const HEIGHT: f64 = 126.0;
+/// Height of a card from its head to its ends, mm, with one line of notes.
+const ABOVE: f64 = 70.0;
+/// Height that ends have at least, mm: the end-on sketch.
+const ENDS: f64 = 41.0;
+/// Height of the label strip with the room over it, mm.
+const LABEL: f64 = 11.0;
+/// Step of lines of notes and of an end's heading, mm.
+const STEP: f64 = 4.3;
+/// From the left of an end's half to its words, mm: the sketch stands there.
+const SKETCH: f64 = 41.0;
 
-/// All cards, two to a page.
+/// All cards, two to a page where their words leave room.
 pub fn draw(s: &mut Sheets, r: &Review, t: &Text) {
     s.start("cards");
     for p in &r.cutting.pieces {
-        let bends = p.bends.as_ref().map_or(0.0, |b| 12.0 + 5.0 * b.bends.len() as f64);
-        s.need(HEIGHT + bends);
-        card(s, r, p, t);
+        let words = Words::of(s, p, t);
+        s.need(words.height(p));
+        card(s, r, p, t, &words);
         s.y += 6.0;
     }
+}
+
+/// A line of an end's words.
+struct Line {
+    /// A setting, set large and bold.
+    strong: bool,
+    /// Size of the face, mm.
+    size: f64,
+    /// Distance of its base line below the one before, mm.
+    down: f64,
+    text: String,
+}
+
+/// What a card says, broken into lines: nothing is cut short, the card grows instead.
+struct Words {
+    notes: Vec<String>,
+    heads: [Vec<String>; 2],
+    ends: [Vec<Line>; 2],
+}
+
+impl Words {
+    fn of(s: &Sheets, p: &Piece, t: &Text) -> Words {
+        let mut notes = Vec::new();
+        if let Some(of) = &p.twin_of {
+            notes.push(format!("mirror image of {of}"));
+        }
+        if p.state == design::TubeState::Temporary {
+            notes.push("temporary: tack it, cut it out again".into());
+        }
+        notes.extend(p.note.clone());
+        let half = half(s);
+        let head = |e: &EndCut| {
+            let to = if e.to.is_empty() { e.kind.to_owned() } else { format!("{} to {}", e.kind, e.to.join(", ")) };
+            s.faces[0].wrap(&to, BODY, half - 14.0)
+        };
+        let lines = |e: &EndCut| {
+            let mut out = Vec::new();
+            for (k, set) in e.setups.iter().enumerate() {
+                for (i, (strong, text)) in setup(set, e.setups.len() > 1, t).into_iter().enumerate() {
+                    let size = if strong { 3.8 } else { SMALL };
+                    for (j, text) in
+                        s.faces[usize::from(strong)].wrap(&text, size, half - SKETCH).into_iter().enumerate()
+                    {
+                        let apart = if k > 0 && i == 0 && j == 0 { 1.6 } else { 0.0 };
+                        out.push(Line { strong, size, down: if strong { 4.6 } else { 3.6 } + apart, text });
+                    }
+                }
+            }
+            let mut plain = |text: String| {
+                for text in s.faces[0].wrap(&text, SMALL, half - SKETCH) {
+                    out.push(Line { strong: false, size: SMALL, down: 3.6, text });
+                }
+            };
+            if e.left_long > 0.0 {
+                plain(format!("leave {} long, square", t.length_unit(e.left_long)));
+            }
+            if e.profile.missing > MISSING {
+                plain(format!("{:.0} % of the wall misses", 100.0 * e.profile.missing));
+            }
+            out
+        };
+        Words {
+            notes: s.faces[0].wrap(&notes.join(" · "), BODY, s.width()),
+            heads: [0, 1].map(|k| head(&p.ends[k])),
+            ends: [0, 1].map(|k| lines(&p.ends[k])),
+        }
+    }
+
+    /// What the notes take beyond one line, mm.
+    fn pushed(&self) -> f64 {
+        STEP * (self.notes.len() as f64 - 1.0).max(0.0)
+    }
+
+    /// What the ends' headings take beyond one line, mm.
+    fn headed(&self) -> f64 {
+        STEP * (self.heads.iter().map(Vec::len).max().unwrap_or(1) as f64 - 1.0).max(0.0)
+    }
+
+    /// Height of the ends, mm.
+    fn ends(&self) -> f64 {
+        let tall = |lines: &Vec<Line>| 4.0 + lines.iter().map(|l| l.down).sum::<f64>();
+        self.headed() + self.ends.iter().map(tall).fold(ENDS, f64::max)
+    }
+
+    /// Height of the card, mm.
+    fn height(&self, p: &Piece) -> f64 {
+        let bends = p.bends.as_ref().map_or(0.0, |b| 12.0 + 5.0 * b.bends.len() as f64);
+        ABOVE + self.pushed() + self.ends() + bends + LABEL
+    }
+}
+
+/// A part of the wall that misses and is worth a word, as the findings' own threshold.
+const MISSING: f64 = 0.02;
+
+/// Width of one end's half of the card, mm.
+fn half(s: &Sheets) -> f64 {
+    (s.width() - 6.0) / 2.0
 }
 
 /// Mark of the stick that a piece comes from.
@@ -32,7 +137,7 @@ pub fn stick<'a>(r: &'a Review, p: &Piece) -> Option<&'a str> {
     all.into_iter().find(|k| k.cuts.iter().any(|c| c.name == p.name)).map(|k| k.mark.as_str())
 }
 
-fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text) {
+fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
     let (left, right, top) = (s.left(), s.right(), s.y);
     let tube = &r.shape.tubes[p.tube];
     // Head.
@@ -43,23 +148,17 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text) {
     page.text(left, top + 7.0, 5.6, format!("{}  {}", p.number, p.name)).bold();
     page.text(right, top + 6.5, BODY, format!("{} · {} · {mass} · {from}", p.section, p.material))
         .anchor(Anchor::Right);
-    let mut notes = Vec::new();
-    if let Some(of) = &p.twin_of {
-        notes.push(format!("mirror image of {of}"));
+    for (k, line) in words.notes.iter().enumerate() {
+        page.text(left, top + 12.0 + STEP * k as f64, BODY, line.clone()).ink(Ink::Grey);
     }
-    if p.state == design::TubeState::Temporary {
-        notes.push("temporary: tack it, cut it out again".into());
-    }
-    notes.extend(p.note.clone());
-    let note = s.faces[0].fit(&notes.join(" · "), BODY, right - left);
-    s.page().text(left, top + 12.0, BODY, note).ink(Ink::Grey);
+    let top = top + words.pushed();
     // The picture, with the frame in small beside it.
     let small = 44.0;
     views::small(s.page(), r, p.tube, DVec2::new(right - small, top + 14.0), small, 30.0);
     picture(s.page(), p, tube, DVec2::new(left, top + 16.0), DVec2::new(right - left - small - 6.0, 27.0));
     lengths(s, p, t, top + 52.0);
-    ends(s, p, t, top + 70.0);
-    s.y = top + 111.0;
+    ends(s, p, words, top + ABOVE);
+    s.y = top + ABOVE + words.ends();
     if p.bends.is_some() {
         bends(s, p, t);
     }
@@ -94,52 +193,36 @@ fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
     page.line([DVec2::new(left, y + 8.5), DVec2::new(right, y + 8.5)], RULE);
 }
 
-fn ends(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
-    let half = (s.width() - 6.0) / 2.0;
+fn ends(s: &mut Sheets, p: &Piece, words: &Words, y: f64) {
+    let half = half(s);
     for (k, end) in End::BOTH.into_iter().enumerate() {
         let x = s.left() + k as f64 * (half + 6.0);
-        let e = p.end(end);
-        let title = match end {
-            End::Start => "start",
-            End::End => "end",
-        };
-        let to = if e.to.is_empty() { e.kind.to_owned() } else { format!("{} to {}", e.kind, e.to.join(", ")) };
-        let w = s.faces[1].width(title, BODY) + 2.0;
-        let to = s.faces[0].fit(&to, BODY, half - w);
-        s.page().text(x, y, BODY, title).bold();
-        s.page().text(x + w, y, BODY, to);
-        end_on(s.page(), p, e, DVec2::new(x + 17.0, y + 19.0));
-        let mut lines = Vec::new();
-        for set in &e.setups {
-            lines.extend(setup(set, t));
+        let page = s.page();
+        page.text(x, y, BODY, end.word()).bold();
+        for (i, line) in words.heads[k].iter().enumerate() {
+            page.text(x + 12.0, y + STEP * i as f64, BODY, line.clone());
         }
-        if e.left_long > 0.0 {
-            lines.push((false, format!("leave {} long, square", t.length_unit(e.left_long))));
-        }
-        if e.profile.missing > 0.02 {
-            lines.push((false, format!("{:.0} % of the wall misses", 100.0 * e.profile.missing)));
-        }
-        let mut yy = y + 6.0;
-        for (strong, line) in lines.into_iter().take(9) {
-            let size = if strong { 4.2 } else { SMALL };
-            let line = s.faces[usize::from(strong)].fit(&line, size, half - 38.0);
-            let text = s.page().text(x + 38.0, yy, size, line);
-            text.bold = strong;
-            yy += if strong { 4.8 } else { 3.7 };
+        let y = y + words.headed();
+        end_on(page, p, p.end(end), DVec2::new(x + 19.0, y + 19.0));
+        let mut yy = y + 2.0;
+        for line in &words.ends[k] {
+            yy += line.down;
+            page.text(x + SKETCH, yy, line.size, line.text.clone()).bold = line.strong;
         }
     }
 }
 
-/// A set-up in lines; strong ones are the settings.
-fn setup(set: &SetUp, t: &Text) -> Vec<(bool, String)> {
+/// A set-up in lines; strong ones are the settings, on one line where an end has `several` set-ups.
+fn setup(set: &SetUp, several: bool, t: &Text) -> Vec<(bool, String)> {
+    let settings = |what: &str, angle: f64, turn: f64| {
+        let (first, second) = (format!("{what} {}", t.angle(angle)), format!("turn {}", t.turn(turn)));
+        if several { vec![(true, format!("{first} {second}"))] } else { vec![(true, first), (true, second)] }
+    };
     match set {
         SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => vec![(true, "saw square".into())],
         SetUp::Saw { angle, scale, turn, against, faces, gap } => {
-            let mut out = vec![
-                (true, format!("saw {}", t.angle(*angle))),
-                (true, format!("turn {}", t.turn(*turn))),
-                (false, format!("scale shows {}", t.angle(*scale))),
-            ];
+            let mut out = settings("saw", *angle, *turn);
+            out.push((false, format!("scale shows {}", t.angle(*scale))));
             if let Some([top, side]) = faces {
                 let dir = |a: f64| t.angle(a.abs());
                 out.push((false, format!("on the top face {}, on the side {}", dir(*top), dir(*side))));
@@ -153,13 +236,11 @@ fn setup(set: &SetUp, t: &Text) -> Vec<(bool, String)> {
             out
         }
         SetUp::HoleSaw { against, diameter, saw, angle, scale, turn, offset, offset_turn, centre, depth, on_bend } => {
-            let mut out = vec![
-                (true, format!("notch {}", t.angle(*angle))),
-                (true, format!("turn {}", t.turn(*turn))),
-                (false, format!("scale shows {}", t.angle(*scale))),
-                (false, format!("{} hole saw for {against}", t.fine(*diameter))),
-            ];
-            let hand = saw.map_or(String::new(), |s| format!(", at hand {} × {}", t.fine(s.od), t.fine(s.depth)));
+            let mut out = settings("notch", *angle, *turn);
+            out.push((false, format!("scale shows {}", t.angle(*scale))));
+            out.push((false, format!("{} hole saw for {against}", t.fine(*diameter))));
+            let hand =
+                saw.map_or(String::new(), |s| format!(", at hand {} × {}", t.fine_number(s.od), t.fine(s.depth)));
             out.push((false, format!("travel {}{hand}", t.length_unit(*depth))));
             if *offset > 0.0 {
                 let off = format!("axis {} off centre, towards {}", t.fine(*offset), t.turn(*offset_turn));
@@ -182,7 +263,7 @@ fn setup(set: &SetUp, t: &Text) -> Vec<(bool, String)> {
 
 /// The end seen looking from start to end: scribe line and short side.
 fn end_on(page: &mut Page, p: &Piece, e: &EndCut, c: DVec2) {
-    let r = 9.0;
+    let r = 8.0;
     // Looking along the tube, angles run clockwise; up on the page is the scribe line.
     let at = |turn: f64, d: f64| c + DVec2::new(turn.sin(), -turn.cos()) * d;
     match p.size {
@@ -209,7 +290,7 @@ fn end_on(page: &mut Page, p: &Piece, e: &EndCut, c: DVec2) {
         let arc: Vec<DVec2> = (0..=n).map(|k| at(turn * k as f64 / n as f64, r * 0.55)).collect();
         page.line(arc, THIN);
         page.line([c, at(turn, r + 3.0)], BOLD);
-        let tip = at(turn, r + 5.5);
+        let tip = at(turn, r + 4.0);
         let word = if one { "short" } else { "saw" };
         let anchor = if turn.sin() > 0.5 {
             Anchor::Left
