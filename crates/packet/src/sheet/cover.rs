@@ -29,8 +29,8 @@ pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
     let note = design.note.clone().unwrap_or_default();
     let note = s.faces[0].fit(&note, BODY, right - left);
     s.page().text(left, top + 16.0, BODY, note);
-    views::draw(s.page(), r, &View::slant(), DVec2::new(left, top + 20.0), DVec2::new(right - left, 92.0), true);
-    s.y = top + 118.0;
+    views::draw(s.page(), r, &View::slant(), DVec2::new(left, top + 20.0), DVec2::new(right - left, 104.0), true);
+    s.y = top + 128.0;
     figures(s, r, id, t);
     s.heading("What was not checked");
     s.paragraph(NOT_CHECKED, BODY, Ink::Black);
@@ -64,8 +64,9 @@ fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
         ("its SHA-256", hash, "plates", sum.plates.to_string()),
         ("printed", id.date.clone(), "frame, centre to centre", t.mass(sum.frame_kg)),
         ("by", format!("tubewright {}", id.version), "pieces as cut", t.mass(sum.cut_kg)),
-        ("units", format!("{}, heights over the datum: {datum}", t.unit()), "sticks", sticks.to_string()),
-        ("drawn by", design.by.clone().unwrap_or_else(|| "-".into()), "steel to buy", money.trim().to_owned()),
+        ("units", t.unit().to_owned(), "sticks", sticks.to_string()),
+        ("heights from", datum, "steel to buy", money.trim().to_owned()),
+        ("drawn by", design.by.clone().unwrap_or_else(|| "-".into()), "", String::new()),
     ];
     let half = s.width() / 2.0;
     for (a, b, c, d) in rows {

@@ -18,8 +18,12 @@ const CUT: Pen = Pen::new(Ink::Black, 0.35);
 const HOLD: f64 = 25.0;
 /// Overlap of tiles, mm.
 const OVERLAP: f64 = 10.0;
-/// Side of the calibration square, mm.
+/// Side of the calibration square, and length of the rules on the pages after it, mm.
 pub const SQUARE: f64 = 100.0;
+/// Room for the rule along the foot of a page, mm.
+pub const RULES: f64 = 9.0;
+/// Room for the rule up the right of a page, mm.
+pub const UPRIGHT: f64 = 7.0;
 const TITLE: &str = "templates, 1:1";
 
 /// Whether an end needs a template: all but plain square cuts.
@@ -62,6 +66,37 @@ pub fn draw(s: &mut Sheets, pieces: &[Piece], t: &Text) {
     }
 }
 
+/// Begins another page, with its rules, if less than `height` is left above them.
+pub fn need(s: &mut Sheets, title: &str, height: f64) {
+    if s.y + height > s.bottom() - RULES {
+        s.start(title);
+        rules(s);
+    }
+}
+
+/// 100 mm across and up, so that every page can be measured, and 4 in across.
+pub fn rules(s: &mut Sheets) {
+    let (x, right, y) = (s.left(), s.right(), s.bottom() - 1.0);
+    let page = s.page();
+    let (low, high) = (DVec2::new(x, y), DVec2::new(right, y - SQUARE));
+    page.line([low, low + DVec2::new(SQUARE, 0.0)], LINE);
+    page.line([high, high + DVec2::new(0.0, SQUARE)], LINE);
+    for k in 0..=10 {
+        let d = k as f64 * SQUARE / 10.0;
+        let l = if k % 5 == 0 { 2.4 } else { 1.4 };
+        page.line([DVec2::new(x + d, y), DVec2::new(x + d, y - l)], LINE);
+        page.line([DVec2::new(right, y - d), DVec2::new(right - l, y - d)], LINE);
+    }
+    let inches = y - 4.6;
+    page.line([DVec2::new(x, inches), DVec2::new(x + 4.0 * 25.4, inches)], LINE);
+    for k in 0..=4 {
+        let d = f64::from(k) * 25.4;
+        page.line([DVec2::new(x + d, inches), DVec2::new(x + d, inches - 2.0)], LINE);
+    }
+    page.text(x + 4.0 * 25.4 + 2.0, inches + 0.6, SMALL, "4 in").ink(Ink::Grey);
+    page.text(x + SQUARE + 3.4, y + 0.6, SMALL, "100 mm, and up the right: print at 100 %, measure this first");
+}
+
 /// The square that must measure right before anything is cut.
 fn calibration(s: &mut Sheets) {
     let (x, y) = (s.left(), s.y + 2.0);
@@ -92,6 +127,8 @@ fn calibration(s: &mut Sheets) {
          cut followed the other tube's surface through the wall: grind down to it outside after the cut, if the weld \
          wants it.",
         "90, 180, 270: angles round the tube from the scribe line, clockwise looking from start to end.",
+        "Every page that follows has 100 mm rules across and up: measure both on each.",
+        "Where a tube is wider round than the page, its parts overlap by 10 mm: lay the dashed edges on the thin lines.",
         "Paper adds its thickness: about 0.6 mm round the tube. Let the edges meet, not overlap.",
     ];
     let mut yy = y;
@@ -112,10 +149,10 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
     let top = cut.iter().chain(&contact).map(|q| q.y).fold(0.0, f64::max);
     let around = perimeter(&p.size) * 1e3;
     let height = top + HOLD + 14.0;
-    let room = s.width() - 2.0;
+    let room = s.width() - 2.0 - UPRIGHT;
     let tiles = if around <= room { 1 } else { ((around - OVERLAP) / (room - OVERLAP)).ceil() as usize };
     for tile in 0..tiles {
-        s.need(height);
+        need(s, TITLE, height);
         let shift = tile as f64 * (room - OVERLAP);
         let (x0, base) = (s.left() + 1.0, s.y + 8.0 + top);
         let from = shift;
@@ -129,7 +166,7 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
         let label = s.faces[0].fit(
             &format!("{} · {} to {to_names} · {} round", p.section, e.kind, t.fine(around / 1e3)),
             SMALL,
-            (s.right() - x0 - s.faces[1].width(&title, 3.2) - 4.0).max(10.0),
+            (s.right() - UPRIGHT - x0 - s.faces[1].width(&title, 3.2) - 4.0).max(10.0),
         );
         let after = s.faces[1].width(&title, 3.2) + 3.0;
         let page = s.page();
