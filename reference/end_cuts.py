@@ -8,6 +8,10 @@ one part in a million. Prints a table by kind of joint; exits with 1 if anything
 Fibres that all but graze a surface are decided by the last digits: there the kernel may miss what the program hits, or
 the other way round. Such a fibre passes only if the program's point lies on the kernel's surface and the ray runs along
 it there; they are counted in a column of their own.
+
+Where several tubes are met, or a bend, some of the bar may lie behind what is met first and before the plane at which
+it ends: a boolean leaves that material standing, hung on its neighbours, where the program's fibres stop at the first
+touch (the piece could not be put in otherwise). For those kinds the program's volume must not exceed the kernel's.
 """
 
 import json
@@ -36,6 +40,7 @@ LIMIT = 1e-3  # mm: one micrometre
 VOLUME_LIMIT = 1e-6
 COUNT, SEED = 336, 1
 VOLUMES = 126  # joints whose volume is taken as well: the booleans are slow
+BEHIND = ("two hosts", "three hosts", "on a bend")
 GRAZE = 0.02  # cosine between ray and normal under which a ray grazes
 
 
@@ -197,7 +202,7 @@ def main():
     print(f"generating {COUNT} joints", flush=True)
     run = ["cargo", "run", "--release", "--quiet", "--package", "cutting", "--example", "joints", "--", str(COUNT), str(SEED)]
     cases = json.loads(subprocess.run(run, check=True, capture_output=True, text=True).stdout)
-    rows = defaultdict(lambda: dict(joints=0, fibres=0, worst=0.0, grazing=0, volumes=0, volume=0.0, theirs=0.0, ours=0.0))
+    rows = defaultdict(lambda: dict(joints=0, fibres=0, worst=0.0, grazing=0, volumes=0, volume=0.0, theirs=0.0, ours=0.0, solid=0.0, ours_too=0.0))
     failures = []
     for n, case in enumerate(cases):
         row = rows[case["kind"]]
@@ -230,26 +235,31 @@ def main():
         row["ours"] += case["seconds"]
         row["joints"] += 1
         if n < VOLUMES:
+            began = time.perf_counter()
             v = piece_volume(case, parts, planes)
+            row["solid"] += time.perf_counter() - began
+            row["ours_too"] += case["seconds"]
             if v is None:
                 failures.append(f"joint {n}, {case['kind']}: the kernel's boolean holds no piece")
             else:
-                part = abs(case["volume"] * 1e9 - v) / v
+                part = (case["volume"] * 1e9 - v) / v
+                if case["kind"] not in BEHIND:
+                    part = abs(part)
                 row["volumes"] += 1
                 row["volume"] = max(row["volume"], part)
                 if part > VOLUME_LIMIT:
                     failures.append(f"joint {n}, {case['kind']}: volume off by {part:.2e}")
-    print(f"{'kind':<20}{'joints':>7}{'lines':>8}{'worst um':>10}{'grazing':>9}{'volumes':>9}{'worst part':>12}{'times faster':>14}")
+    print(f"{'kind':<20}{'joints':>7}{'lines':>8}{'worst um':>10}{'grazing':>9}{'volumes':>9}{'worst part':>12}{'lines':>8}{'solids':>8}  times slower")
     for kind, r in rows.items():
         print(
             f"{kind:<20}{r['joints']:>7}{r['fibres']:>8}{r['worst'] * 1e3:>10.5f}{r['grazing']:>9}{r['volumes']:>9}"
-            f"{r['volume']:>12.1e}{r['theirs'] / r['ours']:>14.0f}"
+            f"{r['volume']:>12.1e}{r['theirs'] / r['ours']:>8.0f}{r['solid'] / r['ours_too']:>8.0f}"
         )
-    total = {k: sum(r[k] for r in rows.values()) for k in ("joints", "fibres", "grazing", "volumes", "theirs", "ours")}
+    total = {k: sum(r[k] for r in rows.values()) for k in ("joints", "fibres", "grazing", "volumes", "theirs", "ours", "solid", "ours_too")}
     print(
-        f"{total['joints']} joints, {total['fibres']} lines, {total['grazing']} of them grazing, {total['volumes']} volumes; "
-        f"kernel {1e3 * total['theirs'] / total['joints']:.1f} ms an end, program {1e6 * total['ours'] / total['joints']:.0f} us an end: "
-        f"{total['theirs'] / total['ours']:.0f} times faster"
+        f"{total['joints']} joints, {total['fibres']} lines, {total['grazing']} of them grazing, {total['volumes']} volumes. "
+        f"An end takes the program {1e6 * total['ours'] / total['joints']:.0f} us; the kernel's lines take "
+        f"{total['theirs'] / total['ours']:.0f} times that, its booleans {total['solid'] / total['ours_too']:.0f} times."
     )
     if total["grazing"] > 0.005 * total["fibres"]:
         failures.append("more than one line in two hundred grazes: the check says too little")

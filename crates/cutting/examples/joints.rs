@@ -195,14 +195,16 @@ fn main() -> Result<(), String> {
             .ok_or_else(|| format!("{kind}: neither end is cut\n{text}"))?;
         let p = &plans[i][end as usize];
         let start = Instant::now();
-        let cutting = cutting::cut(&shape, Detail { fibres: 72 });
-        let spent = start.elapsed().as_secs_f64() / (2 * cutting.pieces.len()) as f64;
+        let live = cutting::cut(&shape, Detail { fibres: 72 });
+        let spent = start.elapsed().as_secs_f64() / (2 * live.pieces.len()) as f64;
+        let cutting = cutting::cut(&shape, Detail::SHEET);
         let piece = cutting.pieces.iter().find(|p| p.name == "branch").ok_or("no piece")?;
         let rays = EndRays::new(&shape, t, end, p, &all);
         let fibres: Vec<Value> = piece.ends[end as usize]
             .profile
             .fibres
             .iter()
+            .step_by(5)
             .map(|f| {
                 let (po, pi) = rays.wall(t.outline.station(f.round));
                 json!([rays.place(po, 0.0), f.outer, rays.place(pi, 0.0), f.inner])

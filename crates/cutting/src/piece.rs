@@ -109,7 +109,7 @@ pub(crate) fn piece(shape: &Shape, plans: &[[EndPlan; 2]], solids: &[Vec<Solid>]
         let plan = &plans[i][end as usize];
         let rays = EndRays::new(shape, t, end, plan, solids);
         let profile = profile(&rays, detail);
-        volume += volume::beyond(&rays, t, &profile);
+        volume += volume::beyond(&rays, t, &profile, detail);
         scribe += profile.fibres[0].outer;
         let setups = setup::setups(shape, t, end, plan, &rays, &profile);
         // A tube looked at because it is near may turn out not to be touched.

@@ -94,7 +94,7 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
         s.page().text(x, y, BODY, plan.section.clone()).bold();
         s.page().text(x + w, y, SMALL, line).ink(Ink::Grey);
         for k in &plan.sticks {
-            bar(s, k, scale, t);
+            bar(s, r, k, scale, t);
         }
         for &u in &plan.unplaced {
             let line = format!("no stick for {}: {}", r.wanted[u].name, t.length_unit(r.wanted[u].length));
@@ -111,7 +111,7 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
     buy(s, r, t);
 }
 
-fn bar(s: &mut Sheets, k: &stock::StickPlan, scale: f64, t: &Text) {
+fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
     s.need(14.0);
     s.y += 3.0;
     let (x, y, h) = (s.left(), s.y + 3.0, 6.0);
@@ -127,7 +127,14 @@ fn bar(s: &mut Sheets, k: &stock::StickPlan, scale: f64, t: &Text) {
     for c in &k.cuts {
         let (a, b) = (x + c.from * scale, x + c.to * scale);
         s.page().rect(DVec2::new(a, y), DVec2::new(b - a, h), Some(Ink::Tint), Some(LINE));
-        let name = s.faces[0].fit(&c.name, SMALL, b - a - 1.0);
+        // The number stays where the name has no room.
+        let number = r.cutting.pieces.iter().find(|p| p.name == c.name).map(|p| p.number.to_string());
+        let full = number.as_ref().map_or(c.name.clone(), |n| format!("{n} {}", c.name));
+        let room = b - a - 1.0;
+        let mut name = s.faces[0].fit(&full, SMALL * 0.85, room);
+        if let Some(n) = number.filter(|n| name.chars().count() < n.len() + 4 && name != full) {
+            name = n;
+        }
         let length = t.length(c.to - c.from);
         let page_y = y + 2.6;
         if name.chars().count() > 1 {
