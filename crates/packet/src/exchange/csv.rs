@@ -40,22 +40,23 @@ impl Unit {
 }
 
 fn degrees(rad: f64) -> String {
-    format!("{:.4}", rad.to_degrees())
+    format!("{:.6}", rad.to_degrees())
 }
 
-const END: [&str; 12] = [
-    "cut",
-    "to",
-    "tool",
-    "angle from square (deg)",
-    "scale (deg)",
-    "turn (deg)",
-    "offset",
-    "saw size",
-    "saw travel",
-    "left long",
-    "reach long",
-    "reach short",
+/// Columns of an end, and whether they hold lengths.
+const END: [(&str, bool); 12] = [
+    ("cut", false),
+    ("to", false),
+    ("tool", false),
+    ("angle from square (deg)", false),
+    ("scale (deg)", false),
+    ("turn (deg)", false),
+    ("offset", true),
+    ("saw size", true),
+    ("saw travel", true),
+    ("left long", true),
+    ("reach long", true),
+    ("reach short", true),
 ];
 
 /// `pieces.csv`: one row per piece, lengths in the design's units.
@@ -74,7 +75,11 @@ pub fn pieces(r: &Review) -> String {
     header.extend(lengths.iter().map(|l| format!("{l} ({})", u.name)));
     header.extend(["mass (kg)".into(), "bends".into(), "stick".into()]);
     for end in ["start", "end"] {
-        header.extend(END.iter().map(|c| format!("{end} {c}")));
+        header.extend(END.iter().map(
+            |&(c, length)| {
+                if length { format!("{end} {c} ({})", u.name) } else { format!("{end} {c}") }
+            },
+        ));
     }
     let rows = r.cutting.pieces.iter().map(|p| {
         let l = &p.lengths;

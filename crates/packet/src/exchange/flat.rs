@@ -28,6 +28,18 @@ pub struct Circle {
     pub radius: f64,
 }
 
+/// A line of writing, on layer `mark`.
+#[derive(Clone, Debug)]
+pub struct Note {
+    /// Where it begins, mm.
+    pub at: DVec2,
+    /// What it says.
+    pub words: String,
+}
+
+/// Height of writing, mm.
+const WRITING: f64 = 3.0;
+
 /// A flat drawing.
 #[derive(Clone, Debug, Default)]
 pub struct Drawing {
@@ -37,13 +49,16 @@ pub struct Drawing {
     pub lines: Vec<Line>,
     /// Circles.
     pub circles: Vec<Circle>,
+    /// Writing.
+    pub notes: Vec<Note>,
 }
 
 /// What stays on the tube below the least point of the cut, mm.
 const HOLD: f64 = 25.0;
 
 /// The wrap template of an end: across, the distance round from the scribe line; up, out of the tube. The outline of
-/// the paper is on layer `cut`, the true contact of the outside on `contact`, the quarter marks on `mark`.
+/// the paper is on layer `cut`, the true contact of the outside on `contact`; on `mark` stand the scribe line at both
+/// edges (long), the quarters (short) and the name.
 pub fn template(p: &Piece, end: End) -> Drawing {
     let e = p.end(end);
     let around = templates::perimeter(&p.size) * 1e3;
@@ -51,19 +66,23 @@ pub fn template(p: &Piece, end: End) -> Drawing {
     let mut paper = vec![DVec2::new(0.0, -HOLD)];
     paper.extend(&cut);
     paper.push(DVec2::new(around, -HOLD));
-    let mark = |part: f64| Line {
+    let mark = |part: f64, tall: f64| Line {
         layer: "mark",
-        points: vec![DVec2::new(around * part, -HOLD), DVec2::new(around * part, -HOLD + 6.0)],
+        points: vec![DVec2::new(around * part, -HOLD), DVec2::new(around * part, -HOLD + tall)],
         closed: false,
     };
+    let title = format!("{} {}", p.name, end.word());
     Drawing {
-        title: format!("{} {}", p.name, end.word()),
+        notes: vec![Note { at: DVec2::new(3.0, 8.0 - HOLD), words: title.clone() }],
+        title,
         lines: vec![
             Line { layer: "cut", points: paper, closed: true },
             Line { layer: "contact", points: templates::line(p, e, |f| f.outer), closed: false },
-            mark(0.25),
-            mark(0.5),
-            mark(0.75),
+            mark(0.0, 10.0),
+            mark(0.25, 6.0),
+            mark(0.5, 6.0),
+            mark(0.75, 6.0),
+            mark(1.0, 10.0),
         ],
         circles: Vec::new(),
     }
@@ -71,8 +90,10 @@ pub fn template(p: &Piece, end: End) -> Drawing {
 
 /// A plate, flat: its outline and holes as they are to measure, without allowance for a cutter's kerf.
 pub fn plate(p: &Plate) -> Drawing {
+    let middle = p.corners.iter().sum::<DVec2>() * (1e3 / p.corners.len().max(1) as f64);
     Drawing {
         title: p.name.clone(),
+        notes: vec![Note { at: middle, words: p.name.clone() }],
         lines: vec![Line { layer: "cut", points: p.corners.iter().map(|c| *c * 1e3).collect(), closed: true }],
         circles: p.holes.iter().map(|(c, d)| Circle { layer: "cut", centre: *c * 1e3, radius: d * 500.0 }).collect(),
     }
@@ -111,7 +132,20 @@ pub fn svg(d: &Drawing) -> String {
             c.radius
         );
     }
+    for t in &d.notes {
+        out += &format!(
+            "<text class=\"mark\" fill=\"#2646a8\" font-family=\"sans-serif\" font-size=\"{WRITING}\" x=\"{:.4}\" y=\"{:.4}\">{}</text>\n",
+            t.at.x - lo.x,
+            hi.y - t.at.y,
+            t.words
+        );
+    }
     out + "</svg>\n"
+}
+
+/// The form's text is ASCII: other letters are written by their number.
+fn plain(s: &str) -> String {
+    s.chars().map(|c| if c.is_ascii() { c.to_string() } else { format!("\\U+{:04X}", u32::from(c)) }).collect()
 }
 
 /// As DXF: the R12 form of the tagged text with only a header, layers and entities, which every reader takes; old-style
@@ -167,6 +201,15 @@ pub fn dxf(d: &Drawing) -> String {
         tag(20, &n(c.centre.y));
         tag(30, "0.0");
         tag(40, &n(c.radius));
+    }
+    for t in &d.notes {
+        tag(0, "TEXT");
+        tag(8, "mark");
+        tag(10, &n(t.at.x));
+        tag(20, &n(t.at.y));
+        tag(30, "0.0");
+        tag(40, &n(WRITING));
+        tag(1, &plain(&t.words));
     }
     tag(0, "ENDSEC");
     tag(0, "EOF");

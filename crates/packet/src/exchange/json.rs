@@ -49,7 +49,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         .map(|p| {
             json!({
                 "name": p.name, "thickness": p.thickness, "area": p.area, "mass": p.mass, "corners": p.corners,
-                "holes": p.holes, "origin": p.frame.origin, "x": p.frame.u, "y": p.frame.v,
+                "holes": p.holes, "origin": p.frame.origin, "x": p.frame.u, "y": p.frame.v, "faces": p.faces,
             })
         })
         .collect();

@@ -31,8 +31,9 @@ impl Body {
 
 /// Chords of a bend stray from its arc by at most this, m.
 const SAGITTA: f64 = 1e-4;
-/// Stations round a tube.
-const ROUND: Detail = Detail { fibres: 48 };
+/// Stations round a tube: a polygon of 96 sides is 0.07 % short of its circle's area, which keeps volumes within a tenth
+/// of a percent.
+const ROUND: Detail = Detail { fibres: 96 };
 
 /// All pieces and plates.
 pub fn frame(r: &Review) -> Vec<Body> {

@@ -13,7 +13,7 @@ use super::page::{Anchor, Ink, LINE, Page, Pen, THIN};
 use review::Text;
 
 /// The cut.
-const CUT: Pen = Pen::new(Ink::Black, 0.35);
+pub const CUT: Pen = Pen::new(Ink::Black, 0.35);
 /// Tube kept below the least point of the cut, so that the paper holds on, mm.
 const HOLD: f64 = 25.0;
 /// Overlap of tiles, mm.

@@ -119,11 +119,14 @@ fn bounds(r: &Review, view: &View, bodies: bool) -> (DVec2, DVec2) {
     (lo, hi)
 }
 
+/// Largest scale, mm of paper to a metre: half size, so that a single short tube isn't blown up.
+const LARGEST: f64 = 500.0;
+
 /// Draws the frame into a box of the page; returns the scale (mm of paper to a metre) and where the origin lies.
 pub fn draw(page: &mut Page, r: &Review, view: &View, at: DVec2, size: DVec2, bodies: bool) -> (f64, DVec2) {
     let (lo, hi) = bounds(r, view, bodies);
     let span = (hi - lo).max(DVec2::splat(1e-3));
-    let scale = (size.x / span.x).min(size.y / span.y);
+    let scale = (size.x / span.x).min(size.y / span.y).min(LARGEST);
     let origin = at + size / 2.0 - (lo + hi) / 2.0 * scale;
     if bodies {
         outlines(page, r, view, scale, origin);
@@ -203,24 +206,50 @@ pub fn small(page: &mut Page, r: &Review, tube: usize, at: DVec2, width: f64, he
     paint(page, r, &view, scale, origin, Some(tube));
 }
 
-/// Three views and a slanted one, with overall dimensions.
+/// Room that a view leaves for its heading, dimensions and scale, mm.
+const ROUND: [f64; 2] = [30.0, 30.0];
+
+/// Three views and a slanted one, two to a page, with overall dimensions.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
-    for (title, view, across, up) in [
-        ("view from the left", View::SIDE, "length", "height"),
-        ("view from above", View::TOP, "length", "width"),
-        ("view from ahead", View::FRONT, "width", "height"),
-    ] {
-        s.start(title);
-        s.heading(&format!("Seen {}", title.trim_start_matches("view ")));
-        let (at, size) =
-            (DVec2::new(s.left() + 16.0, s.y + 4.0), DVec2::new(s.width() - 20.0, s.bottom() - s.y - 24.0));
-        let (scale, origin) = draw(s.page(), r, &view, at, size, true);
-        dimensions(s, r, &view, (scale, origin), t, (across, up));
+    let views = [
+        ("from the left", View::SIDE, Some(("length", "height"))),
+        ("from above", View::TOP, Some(("length", "width"))),
+        ("from ahead", View::FRONT, Some(("width", "height"))),
+        ("from ahead, left and above", View::slant(), None),
+    ];
+    let half = (s.bottom() - s.top()) / 2.0;
+    for (k, (name, view, names)) in views.into_iter().enumerate() {
+        if k % 2 == 0 {
+            s.start("views");
+        }
+        let top = s.top() + (k % 2) as f64 * half;
+        s.y = top;
+        s.heading(&format!("Seen {name}"));
+        let at = DVec2::new(s.left() + 16.0, s.y + 3.0);
+        let size = DVec2::new(s.width() - ROUND[0], half - ROUND[1]);
+        let place = draw(s.page(), r, &view, at, size, true);
+        if let Some(names) = names {
+            dimensions(s, r, &view, place, t, names);
+            bar(s, r, place.0, top + half - 4.0);
+        }
     }
-    s.start("at a slant");
-    s.heading("Seen from ahead, left and above");
-    let (at, size) = (DVec2::new(s.left(), s.y), DVec2::new(s.width(), s.bottom() - s.y - 6.0));
-    draw(s.page(), r, &View::slant(), at, size, true);
+}
+
+/// A bar of a round length, and the scale.
+fn bar(s: &mut Sheets, r: &Review, scale: f64, y: f64) {
+    /// Longest bar, mm.
+    const LONGEST: f64 = 60.0;
+    let (unit, word, lengths): (f64, _, &[u32]) = match r.shape.design.units {
+        design::Units::Mm => (1e-3, "mm", &[1000, 500, 200, 100, 50, 20, 10]),
+        design::Units::In => (0.0254, "in", &[40, 20, 10, 5, 2, 1]),
+    };
+    let fits = |n: &&u32| f64::from(**n) * unit * scale <= LONGEST;
+    let Some(n) = lengths.iter().find(fits) else { return };
+    let long = f64::from(*n) * unit * scale;
+    let left = s.left();
+    let page = s.page();
+    page.rect(DVec2::new(left, y), DVec2::new(long, 1.4), Some(Ink::Black), None);
+    page.text(left + long + 2.0, y + 1.7, SMALL, format!("{n} {word}; drawn at 1 : {:.1}", 1e3 / scale));
 }
 
 fn dimensions(s: &mut Sheets, r: &Review, view: &View, place: (f64, DVec2), t: &Text, names: (&str, &str)) {
@@ -245,12 +274,6 @@ fn dimensions(s: &mut Sheets, r: &Review, view: &View, place: (f64, DVec2), t: &
     if view.up == DVec3::Z {
         let z = origin.y - r.shape.datum * scale;
         page.line([DVec2::new(a.x - 4.0, z), DVec2::new(b.x + 4.0, z)], Pen::new(Ink::Accent, 0.25).dashed(3.0));
-        page.text(b.x + 4.0, z - 1.0, SMALL, "datum").ink(Ink::Accent).anchor(Anchor::Right);
+        page.text(b.x + 5.0, z + 0.9, SMALL, "datum").ink(Ink::Accent);
     }
-    // Scale bar of half a metre, or 20 in.
-    let (bar, word) = if r.shape.design.units == design::Units::Mm { (0.5, "500 mm") } else { (0.508, "20 in") };
-    let (l, yy) = (s.left(), s.bottom() - 3.0);
-    let page = s.page();
-    page.rect(DVec2::new(l, yy), DVec2::new(bar * scale, 1.6), Some(Ink::Black), None);
-    page.text(l + bar * scale + 2.0, yy + 1.8, SMALL, format!("{word}; drawn at 1 : {:.1}", 1e3 / scale));
 }

@@ -1,0 +1,260 @@
+//! The sheets: true to scale, complete, and nothing off the paper or over another thing.
+
+use std::sync::Arc;
+
+use glam::DVec2;
+use packet::sheet::page::{Anchor, Item, Page, Text};
+use packet::sheet::{Identity, face::Face, layout, pages, pdf, templates};
+use review::Review;
+use shape::End;
+
+/// Numbers on a page pass through a few sums of millimetres only.
+const SAME: f64 = 1e-6;
+
+fn review_of(text: &str) -> Review {
+    let reading = design::read(text).unwrap_or_else(|p| panic!("{}", design::render(&p, "design", text)));
+    review::review(Arc::new(reading.design), cutting::Detail::SHEET)
+        .unwrap_or_else(|p| panic!("{}", design::render(&p, "design", text)))
+}
+
+fn gorse() -> Review {
+    review_of(include_str!("../../../examples/gorse.toml"))
+}
+
+fn identity() -> Identity {
+    Identity {
+        file: "gorse.toml".into(),
+        hash: "0123456789abcdef".repeat(4),
+        date: "2026-11-25".into(),
+        version: "0.1.0".into(),
+    }
+}
+
+fn sheets(r: &Review) -> Vec<Page> {
+    pages(r, &identity()).expect("the pages are laid out")
+}
+
+fn texts(p: &Page) -> impl Iterator<Item = &Text> {
+    p.items.iter().filter_map(|i| match i {
+        Item::Text(t) => Some(t),
+        Item::Path { .. } => None,
+    })
+}
+
+/// Least and greatest corner of a text, from under its base line to the top of its capitals.
+fn extent(faces: &[Face; 2], t: &Text) -> [DVec2; 2] {
+    let w = faces[usize::from(t.bold)].width(&t.text, t.size);
+    let x = match t.anchor {
+        Anchor::Left => 0.0,
+        Anchor::Middle => -w / 2.0,
+        Anchor::Right => -w,
+    };
+    let turn = DVec2::from_angle(t.turn);
+    let corners = [(x, 0.0), (x + w, 0.0), (x, -0.7 * t.size), (x + w, -0.7 * t.size)]
+        .map(|(x, y)| t.at + turn.rotate(DVec2::new(x, y)));
+    corners.iter().fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[a, b], c| [a.min(*c), b.max(*c)])
+}
+
+fn faces() -> [Face; 2] {
+    [false, true].map(|b| Face::new(b).expect("the face is built in"))
+}
+
+/// Paths' points that lie off the paper, and texts that do or that stand over one another.
+fn faults(pages: &[Page]) -> Vec<String> {
+    let faces = faces();
+    let mut out = Vec::new();
+    for (n, p) in pages.iter().enumerate() {
+        let size = DVec2::new(p.width, p.height);
+        let off = |q: DVec2| !(q.cmpge(DVec2::ZERO).all() && q.cmple(size).all());
+        for item in &p.items {
+            if let Item::Path { points, .. } = item
+                && let Some(q) = points.iter().find(|q| off(**q))
+            {
+                out.push(format!("sheet {} ({}): a line runs to {q}", n + 1, p.title));
+            }
+        }
+        let boxes: Vec<([DVec2; 2], &Text)> = texts(p).map(|t| (extent(&faces, t), t)).collect();
+        for (i, ([a, b], t)) in boxes.iter().enumerate() {
+            if off(*a - layout::MARGIN / 2.0) || off(*b + layout::MARGIN / 2.0) {
+                out.push(format!("sheet {} ({}): {:?} is off the paper", n + 1, p.title, t.text));
+            }
+            for ([c, d], u) in &boxes[..i] {
+                if a.cmplt(*d).all() && c.cmplt(*b).all() {
+                    out.push(format!("sheet {} ({}): {:?} stands over {:?}", n + 1, p.title, t.text, u.text));
+                }
+            }
+        }
+    }
+    out
+}
+
+fn assert_clean(pages: &[Page]) {
+    let faults = faults(pages);
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn calibration_is_100_mm() {
+    let sheets = sheets(&gorse());
+    let first = sheets.iter().find(|p| texts(p).any(|t| t.text == "Measure this first")).expect("there are templates");
+    let square = first.items.iter().any(|i| match i {
+        Item::Path { points, closed: true, .. } if points.len() == 4 => {
+            (points[2] - points[0] - 100.0).abs().max_element() < SAME
+        }
+        _ => false,
+    });
+    assert!(square, "no square of 100 mm");
+    for p in sheets.iter().filter(|p| p.title == first.title || p.title == "plates") {
+        let length = |want: DVec2| {
+            p.items.iter().any(|i| match i {
+                Item::Path { points, closed: false, .. } if points.len() == 2 => {
+                    (points[1] - points[0] - want).length() < SAME
+                }
+                _ => false,
+            })
+        };
+        assert!(length(DVec2::new(101.6, 0.0)), "no rule of 4 in on a page of {}", p.title);
+        assert!(std::ptr::eq(p, first) || (length(DVec2::X * 100.0) && length(DVec2::Y * 100.0)), "no 100 mm rules");
+    }
+}
+
+#[test]
+fn each_piece_has_a_card_and_each_odd_end_a_template() {
+    let r = gorse();
+    let sheets = sheets(&r);
+    let on = |title: &str| -> Vec<&str> {
+        sheets.iter().filter(|p| p.title == title).flat_map(texts).map(|t| t.text.as_str()).collect()
+    };
+    let (cards, wraps) = (on("cards"), on("templates, 1:1"));
+    for p in &r.cutting.pieces {
+        assert!(cards.contains(&format!("{}  {}", p.number, p.name).as_str()), "no card for {}", p.name);
+        for end in End::BOTH {
+            let title = format!("{} {} · {}", p.number, p.name, end.word());
+            let found = wraps.iter().any(|t| *t == title || t.starts_with(&format!("{title} · part")));
+            assert_eq!(found, templates::needed(p.end(end)), "template of the {} of {}", end.word(), p.name);
+        }
+    }
+    assert!(r.cutting.pieces.iter().any(|p| templates::needed(p.end(End::Start))), "the demo has notches");
+}
+
+/// The bold line of each template, drawn whole, is the profile of the wrapped cut, point for point.
+#[test]
+fn templates_are_the_profile_at_full_size() {
+    let r = gorse();
+    let sheets = sheets(&r);
+    let drawn: Vec<&Vec<DVec2>> = sheets
+        .iter()
+        .filter(|p| p.title == "templates, 1:1")
+        .flat_map(|p| &p.items)
+        .filter_map(|i| match i {
+            Item::Path { points, closed: false, pen: Some(pen), .. } if *pen == templates::CUT => Some(points),
+            _ => None,
+        })
+        .collect();
+    let ends =
+        r.cutting.pieces.iter().flat_map(|p| End::BOTH.map(|e| (p, p.end(e)))).filter(|(_, e)| templates::needed(e));
+    let mut n = 0;
+    for ((p, e), line) in ends.zip(&drawn) {
+        n += 1;
+        let fibres = &e.profile.fibres;
+        assert_eq!(line.len(), fibres.len() + 1, "{}", p.name);
+        let first = line[0];
+        for (q, f) in line.iter().zip(fibres) {
+            let want = DVec2::new(f.round - fibres[0].round, fibres[0].radial - f.radial) * 1e3;
+            assert!((*q - first - want).length() < SAME, "{}: {} for {want}", p.name, *q - first);
+        }
+        // The last point closes the round: as far across as the tube is round, as high as the first.
+        let last = line[line.len() - 1] - first;
+        assert!((last.x - 1e3 * templates::perimeter(&p.size)).abs() < SAME && last.y.abs() < SAME, "{}", p.name);
+    }
+    assert_eq!((n, n), (drawn.len(), drawn.len()), "as many templates as ends");
+}
+
+#[test]
+fn the_demo_stays_on_the_paper() {
+    assert_clean(&sheets(&gorse()));
+}
+
+const ONE: &str = r#"
+[design]
+name = "One"
+[section.t]
+shape = "round"
+od = 38
+wall = 2.5
+material = "S355"
+[point]
+a = [0, 0, 0]
+b = [0, 0, 500]
+[tube.post]
+section = "t"
+path = ["a", "b"]
+"#;
+
+/// Box tube too wide round for the page, long names and notes, inches, Letter.
+const WIDE: &str = r#"
+[design]
+name = "A design with a name that is a good deal longer than the names that people give to things"
+units = "in"
+note = "A note that goes on for so long that it can't possibly stand on one line of a sheet of paper, however small the letters that it is set in, and that says nothing at all."
+by = "Someone with a long name, of somewhere with a longer one, in a place that has the longest name of all"
+[section.beam_with_a_long_name_as_names_may_be]
+shape = "box"
+width = 4
+height = 6
+wall = "1/4"
+material = "S355"
+[section.t]
+shape = "round"
+od = "1 3/4"
+wall = 0.095
+material = "S355"
+[point]
+a = [0, -20, 0]
+b = [0, 20, 0]
+c = [0, 0, 0]
+d = [40, 0, 20]
+e = [80, 0, 30]
+f = [40, 5, 0]
+[tube.cross_with_a_name_of_the_full_length_that_is_ok]
+section = "t"
+path = ["a", "b"]
+[tube.spine_with_a_name_of_the_full_length_that_is_ok]
+section = "beam_with_a_long_name_as_names_may_be"
+path = ["c", "d"]
+note = "This note too goes on for longer than a line of the card has room for, so that it has to be broken into two or even three lines, all of which must stand above the picture."
+[tube.bent]
+section = "t"
+path = ["e", "d", "f"]
+bend_radius = 6
+"#;
+
+#[test]
+fn odd_designs_have_sheets() {
+    for text in [ONE, WIDE] {
+        let r = review_of(text);
+        let sheets = sheets(&r);
+        assert_clean(&sheets);
+        let bytes = pdf(&r, &identity()).expect("the PDF is written");
+        assert!(bytes.starts_with(b"%PDF"), "not a PDF");
+    }
+    let r = review_of(WIDE);
+    let p = &r.cutting.pieces[1];
+    assert!(templates::needed(p.end(End::Start)), "the spine's start is cut to the cross tube");
+    let sheets = sheets(&r);
+    assert!(sheets.iter().all(|p| p.width == 215.9), "inches go on Letter");
+    // The parts of the tiled template overlap, and together they go once round.
+    let parts: Vec<f64> = sheets
+        .iter()
+        .flat_map(|p| &p.items)
+        .filter_map(|i| match i {
+            Item::Path { points, closed: false, pen: Some(pen), .. } if *pen == templates::CUT => Some(points),
+            _ => None,
+        })
+        .map(|l| l[l.len() - 1].x - l[0].x)
+        .filter(|w| *w > 150.0 || *w < 130.0)
+        .collect();
+    let tiled: f64 = parts.iter().sum();
+    let around = 1e3 * templates::perimeter(&p.size);
+    assert!(parts.len() > 2 && tiled > around, "{parts:?} for {around}");
+}

@@ -1,0 +1,161 @@
+"""Exchange files read by independent readers.
+
+Writes the packets of the demo designs and reads them back: meshes with trimesh, drawings with ezdxf, tables and JSON
+with the standard library. Prints what was checked; exits with 1 if anything is wrong.
+"""
+
+import csv
+import json
+import os
+import struct
+import subprocess
+import sys
+import tempfile
+import xml.etree.ElementTree as ElementTree
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import trimesh
+
+ROOT = Path(__file__).resolve().parent.parent
+TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+PROGRAM = TARGET / "release" / "tubewright"
+counts = {"passed": 0, "failed": 0}
+
+
+def check(ok, what):
+    counts["passed" if ok else "failed"] += 1
+    if not ok:
+        print("wrong:", what)
+
+
+def perimeter(size):
+    if size["shape"] == "round":
+        return np.pi * size["od"]
+    return 2 * (size["width"] + size["height"]) - (8 - 2 * np.pi) * size["corner"]
+
+
+def meshes(folder, packet):
+    pieces = {p["name"]: p for p in packet["pieces"]}
+    plates = {p["name"]: p for p in packet["plates"]}
+    scene = trimesh.load(folder / "frame.glb", force="scene")
+    names = set(scene.geometry)
+    check(names == set(pieces) | set(plates), f"node names of frame.glb: {names ^ (set(pieces) | set(plates))}")
+    total = 0.0
+    for name, mesh in scene.geometry.items():
+        mesh.merge_vertices()
+        check(mesh.is_watertight, f"{name} is not closed")
+        check(mesh.is_winding_consistent, f"{name} is wound both ways")
+        if name in pieces:
+            off = mesh.volume / pieces[name]["volume"] - 1
+            # A polygon of 48 sides holds 0.3 % less than its circle, outside and bore alike.
+            check(abs(off) < 5e-3, f"volume of {name} is off by {off:.2e}")
+            total += mesh.volume
+    stl = trimesh.load(folder / "frame.stl")
+    check(stl.is_watertight and stl.is_winding_consistent, "frame.stl is not closed or wound both ways")
+    wanted = sum(p["volume"] for p in packet["pieces"])
+    plate = sum(abs(scene.geometry[n].volume) for n in plates)
+    check(abs((stl.volume * 1e-9 - plate) / wanted - 1) < 5e-3, "volume of frame.stl")
+    # y up, z forward, x left in the glTF; x forward, y left, z up in the STL.
+    lo, hi = scene.bounds
+    for k, axis in enumerate((2, 0, 1)):
+        check(abs(stl.bounds[0][k] - 1e3 * lo[axis]) < 0.01, "bounds of STL and glTF differ")
+        check(abs(stl.bounds[1][k] - 1e3 * hi[axis]) < 0.01, "bounds of STL and glTF differ")
+    data = (folder / "frame.glb").read_bytes()
+    magic, version, length = struct.unpack("<4sII", data[:12])
+    check(magic == b"glTF" and version == 2 and length == len(data), "header of frame.glb")
+    return len(names)
+
+
+def drawings(folder, packet):
+    seen = 0
+    for piece in packet["pieces"]:
+        for end, word in zip(piece["ends"], ("start", "end")):
+            stem = folder / "templates" / f"{piece['name'].replace('~', '-twin')}-{word}"
+            if not stem.with_suffix(".dxf").exists():
+                reach = [f["radial"] for f in end["profile"]["fibres"]]
+                check(max(reach) - min(reach) < 2e-6, f"{stem.name} has no template but is not square")
+                continue
+            seen += 1
+            around = perimeter(piece["size"]) * 1e3
+            doc = ezdxf.readfile(stem.with_suffix(".dxf"))
+            check(doc.units == ezdxf.units.MM, f"{stem.name}.dxf is not in mm")
+            audit = doc.audit()
+            check(not audit.has_errors, f"{stem.name}.dxf: {audit.errors[:1]}")
+            space = doc.modelspace()
+            cut = [e for e in space.query("POLYLINE") if e.dxf.layer == "cut"]
+            check(len(cut) == 1 and cut[0].is_closed, f"{stem.name}.dxf: one closed outline")
+            points = np.array([(p.x, p.y) for p in cut[0].points()])
+            check(abs(np.ptp(points[:, 0]) - around) < 1e-3, f"{stem.name}.dxf is not as wide as the tube is round")
+            fibres = end["profile"]["fibres"]
+            least = min(f["radial"] for f in fibres)
+            wanted = np.array([[f["round"] * 1e3, (f["radial"] - least) * 1e3] for f in fibres])
+            check(np.abs(points[1 : 1 + len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: points differ from packet.json")
+            root = ElementTree.parse(stem.with_suffix(".svg")).getroot()
+            width = float(root.get("width").removesuffix("mm"))
+            box = [float(v) for v in root.get("viewBox").split()]
+            check(abs(width - around) < 1e-3 and abs(box[2] - width) < 1e-9, f"{stem.name}.svg is not 1:1")
+    for plate in packet["plates"]:
+        doc = ezdxf.readfile(folder / "plates" / f"{plate['name'].replace('~', '-twin')}.dxf")
+        check(len(doc.modelspace().query("CIRCLE")) == len(plate["holes"]), f"holes of {plate['name']}")
+        seen += 1
+    return seen
+
+
+def tables(folder, packet):
+    inches = packet["design"]["units"] == "in"
+    unit, metres = ("in", 0.0254) if inches else ("mm", 0.001)
+    with open(folder / "pieces.csv", newline="") as f:
+        rows = list(csv.DictReader(f))
+    check(len(rows) == len(packet["pieces"]), "rows of pieces.csv")
+    for row, piece in zip(rows, packet["pieces"]):
+        check(row["name"] == piece["name"], "order of pieces.csv")
+        length = float(row[f"over long points ({unit})"]) * metres
+        check(abs(length - piece["lengths"]["over_long"]) < 6e-5 * metres, f"length of {piece['name']} in pieces.csv")
+        check(None not in row and None not in row.values(), f"columns of {piece['name']} in pieces.csv")
+    with open(folder / "bends-lra.csv", newline="") as f:
+        lra = list(csv.DictReader(f))
+    with open(folder / "bends-xyz.csv", newline="") as f:
+        xyz = list(csv.DictReader(f))
+    bent = [p for p in packet["pieces"] if p["bends"]]
+    for piece in bent:
+        # Walk legs, rotations and angles: the distance between the ends must come out as in the frame.
+        rows = [r for r in lra if r["piece"] == piece["name"]]
+        at, along, normal = np.zeros(3), np.array([1.0, 0, 0]), np.array([0, 0, 1.0])
+        turn = lambda v, k, a: v * np.cos(a) + np.cross(k, v) * np.sin(a) + k * np.dot(k, v) * (1 - np.cos(a))
+        for r in rows:
+            at = at + along * float(r[f"straight before ({unit})"])
+            if r["angle (deg)"] == "":
+                break
+            normal = turn(normal, along, np.radians(float(r["rotation (deg)"])))
+            angle, radius = np.radians(float(r["angle (deg)"])), float(r[f"centreline radius ({unit})"])
+            side = np.cross(normal, along)
+            at = at + radius * (along * np.sin(angle) + side * (1 - np.cos(angle)))
+            along = turn(along, normal, angle)
+        corners = np.array([[float(r[f"{c} ({unit})"]) for c in "xyz"] for r in xyz if r["piece"] == piece["name"]])
+        chord = np.linalg.norm(corners[-1] - corners[0])
+        check(abs(np.linalg.norm(at) - chord) * metres < 2e-6, f"bends of {piece['name']} do not close: {np.linalg.norm(at)} {chord}")
+    return len(rows), len(bent)
+
+
+def main():
+    for name in ("gorse", "wren"):
+        design = ROOT / "examples" / f"{name}.toml"
+        if not design.exists():
+            continue
+        with tempfile.TemporaryDirectory() as out:
+            run = subprocess.run([PROGRAM, "packet", design, "--out", out], capture_output=True, text=True)
+            check(run.returncode in (0, 1), f"packet {name}: {run.stderr}")
+            folder = Path(out)
+            packet = json.loads((folder / "packet.json").read_text())
+            bodies = meshes(folder, packet)
+            flat = drawings(folder, packet)
+            _, bent = tables(folder, packet)
+            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies, {flat} flat drawings, {bent} bent pieces walked")
+    print(f"{counts['passed']} passed, {counts['failed']} failed")
+    return 1 if counts["failed"] else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
