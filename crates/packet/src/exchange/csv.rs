@@ -193,3 +193,15 @@ pub fn bends_xyz(r: &Review) -> String {
     }
     table(&header, rows)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{field, table};
+
+    #[test]
+    fn fields_are_quoted_where_they_must_be() {
+        assert_eq!(field("E355+N"), "E355+N");
+        assert_eq!(field("1, \"2\""), "\"1, \"\"2\"\"\"");
+        assert_eq!(table(&["a".into(), "b".into()], [vec!["x\ny".into(), String::new()]]), "a,b\r\n\"x\ny\",\r\n");
+    }
+}

@@ -1,7 +1,7 @@
 //! Closed triangle meshes of the cut pieces and the plates.
 
-use cutting::profile::{EndRays, stations};
-use cutting::{Detail, Piece, plan, solids};
+use cutting::profile::EndRays;
+use cutting::{Piece, plan, solids};
 use geometry::{DVec2, DVec3, Frame, Outline, Segment};
 use review::Review;
 use shape::{End, Plate, Tube};
@@ -31,9 +31,23 @@ impl Body {
 
 /// Chords of a bend stray from its arc by at most this, m.
 const SAGITTA: f64 = 1e-4;
-/// Stations round a tube: a polygon of 96 sides is 0.07 % short of its circle's area, which keeps volumes within a tenth
-/// of a percent.
-const ROUND: Detail = Detail { fibres: 96 };
+/// Stations round a round tube: a polygon of 96 sides is 0.07 % short of its circle's area, which keeps volumes within a
+/// tenth of a percent.
+const ROUND: usize = 96;
+/// Stations on each side and round each corner of a box tube: steps of 9 degrees round a corner, for the same reason.
+const BOX: usize = 10;
+
+/// Even places round an outline, with one wherever a side becomes a corner.
+fn even(outline: &Outline) -> Vec<f64> {
+    let steps = if matches!(outline, Outline::Circle { .. }) { ROUND } else { BOX };
+    let mut at = 0.0;
+    let mut out = Vec::new();
+    for length in (0..outline.pieces()).map(|k| outline.piece_length(k)).filter(|l| *l > 0.0) {
+        out.extend((0..steps).map(|k| at + length * k as f64 / steps as f64));
+        at += length;
+    }
+    out
+}
 
 /// All pieces and plates.
 pub fn frame(r: &Review) -> Vec<Body> {
@@ -55,7 +69,7 @@ pub fn frame(r: &Review) -> Vec<Body> {
 
 /// Places round the tube at which both ends have a point: even ones, and those where either end's cut has a corner.
 fn rounds(p: &Piece, t: &Tube) -> Vec<f64> {
-    let mut all = stations(&t.outline, ROUND);
+    let mut all = even(&t.outline);
     for e in &p.ends {
         let f = &e.profile.fibres;
         for (a, b) in f.iter().zip(f.iter().cycle().skip(1)) {
