@@ -14,6 +14,8 @@ use super::views;
 const SCRIBE: Pen = Pen::new(Ink::Accent, 0.3);
 /// Height of a card from its head to its ends, mm, with one line of notes.
 const ABOVE: f64 = 70.0;
+/// Size of a piece's name, mm.
+const NAME: f64 = 5.6;
 /// Height that ends have at least, mm: the end-on sketch.
 const ENDS: f64 = 41.0;
 /// Height of the label strip with the room over it, mm.
@@ -27,7 +29,7 @@ const SKETCH: f64 = 41.0;
 pub fn draw(s: &mut Sheets, r: &Review, t: &Text) {
     s.start("cards");
     for p in &r.cutting.pieces {
-        let words = Words::of(s, p, t);
+        let words = Words::of(s, r, p, t);
         s.need(words.height(p));
         card(s, r, p, t, &words);
         s.y += 6.0;
@@ -47,14 +49,23 @@ struct Line {
 
 /// What a card says, broken into lines: nothing is cut short, the card grows instead.
 struct Words {
+    name: String,
+    /// Section, material, mass and stick, beside the name; empty if they stand with the notes.
+    made: String,
     notes: Vec<String>,
     heads: [Vec<String>; 2],
     ends: [Vec<Line>; 2],
 }
 
 impl Words {
-    fn of(s: &Sheets, p: &Piece, t: &Text) -> Words {
+    fn of(s: &Sheets, r: &Review, p: &Piece, t: &Text) -> Words {
+        let from = stick(r, p).map_or("no stick".to_owned(), |m| format!("stick {m}"));
+        let name = format!("{}  {}", p.number, p.name);
+        let mut made = format!("{} · {} · {} · {from}", p.section, p.material, t.mass(p.mass));
         let mut notes = Vec::new();
+        if s.faces[1].width(&name, NAME) + s.faces[0].width(&made, BODY) + 4.0 > s.width() {
+            notes.push(std::mem::take(&mut made));
+        }
         if let Some(of) = &p.twin_of {
             notes.push(format!("mirror image of {of}"));
         }
@@ -94,6 +105,8 @@ impl Words {
             out
         };
         Words {
+            name,
+            made,
             notes: s.faces[0].wrap(&notes.join(" · "), BODY, s.width()),
             heads: [0, 1].map(|k| head(&p.ends[k])),
             ends: [0, 1].map(|k| lines(&p.ends[k])),
@@ -140,14 +153,10 @@ pub fn stick<'a>(r: &'a Review, p: &Piece) -> Option<&'a str> {
 fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
     let (left, right, top) = (s.left(), s.right(), s.y);
     let tube = &r.shape.tubes[p.tube];
-    // Head.
-    let mass = t.mass(p.mass);
-    let from = stick(r, p).map_or("no stick".to_owned(), |m| format!("stick {m}"));
     let page = s.page();
     page.line([DVec2::new(left, top), DVec2::new(right, top)], BOLD);
-    page.text(left, top + 7.0, 5.6, format!("{}  {}", p.number, p.name)).bold();
-    page.text(right, top + 6.5, BODY, format!("{} · {} · {mass} · {from}", p.section, p.material))
-        .anchor(Anchor::Right);
+    page.text(left, top + 7.0, NAME, words.name.clone()).bold();
+    page.text(right, top + 6.5, BODY, words.made.clone()).anchor(Anchor::Right);
     for (k, line) in words.notes.iter().enumerate() {
         page.text(left, top + 12.0 + STEP * k as f64, BODY, line.clone()).ink(Ink::Grey);
     }

@@ -8,6 +8,9 @@ use super::layout::{BODY, Identity, SMALL, Sheets, word};
 use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, RULE, THIN};
 use super::views::{self, View};
 
+/// Size of the design's name, mm.
+const NAME: f64 = 10.0;
+
 const NOT_CHECKED: &str = "Not checked by anything in this packet: how the car stands, what happens when it goes over, \
 strength and stiffness, welds, whether a piece can still be put in once its neighbours are welded, and any rule book.";
 
@@ -25,12 +28,17 @@ pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
     let design = &r.shape.design;
     s.start("cover");
     let (left, right, top) = (s.left(), s.right(), s.top());
-    s.page().text(left, top + 9.0, 10.0, design.name.clone()).bold();
-    let note = design.note.clone().unwrap_or_default();
-    let note = s.faces[0].fit(&note, BODY, right - left);
-    s.page().text(left, top + 16.0, BODY, note);
-    views::draw(s.page(), r, &View::slant(), DVec2::new(left, top + 20.0), DVec2::new(right - left, 104.0), true);
-    s.y = top + 128.0;
+    s.y = top - 1.0;
+    for line in s.faces[1].wrap(&design.name, NAME, right - left) {
+        s.y += NAME;
+        let y = s.y;
+        s.page().text(left, y, NAME, line).bold();
+    }
+    s.y += 3.0;
+    s.paragraph(&design.note.clone().unwrap_or_default(), BODY, Ink::Black);
+    let y = s.y + 2.0;
+    views::draw(s.page(), r, &View::slant(), DVec2::new(left, y), DVec2::new(right - left, 104.0), true);
+    s.y = y + 108.0;
     figures(s, r, id, t);
     s.heading("What was not checked");
     s.paragraph(NOT_CHECKED, BODY, Ink::Black);

@@ -51,19 +51,45 @@ impl Face {
         self.glyphs(text).iter().map(|g| g.advance).sum::<f64>() * size
     }
 
-    /// A text broken into lines no wider than `width`, at spaces; a longer word stands alone.
+    /// A text broken into lines no wider than `width`: at spaces, and a longer word where it must be.
     pub fn wrap(&self, text: &str, size: f64, width: f64) -> Vec<String> {
         let mut lines = vec![String::new()];
         for word in text.split_whitespace() {
             let last = lines.len() - 1;
             let joined = if lines[last].is_empty() { word.to_owned() } else { format!("{} {word}", lines[last]) };
-            if lines[last].is_empty() || self.width(&joined, size) <= width {
+            if self.width(&joined, size) <= width {
                 lines[last] = joined;
-            } else {
-                lines.push(word.to_owned());
+                continue;
             }
+            if !lines[last].is_empty() {
+                lines.push(String::new());
+            }
+            self.spell(&mut lines, word, size, width);
         }
         lines
+    }
+
+    /// Puts a word on the last, empty line, and what has no room there on further ones; breaks after `_`, `-` or
+    /// `/` if it can.
+    fn spell(&self, lines: &mut Vec<String>, word: &str, size: f64, width: f64) {
+        let mut line = String::new();
+        for c in word.chars() {
+            line.push(c);
+            if line.chars().count() > 1 && self.width(&line, size) > width {
+                line.pop();
+                let cut = line.rfind(['_', '-', '/']).map(|k| k + 1).filter(|k| *k > 1).unwrap_or(line.len());
+                let rest = line.split_off(cut);
+                if let Some(last) = lines.last_mut() {
+                    *last = line;
+                }
+                lines.push(String::new());
+                line = rest;
+                line.push(c);
+            }
+        }
+        if let Some(last) = lines.last_mut() {
+            *last = line;
+        }
     }
 
     /// A text cut short with an ellipsis if it is wider than `width`.

@@ -123,6 +123,8 @@ impl Sheets {
     /// A table. Columns take the width of their widest cell; if that is too much, those marked as text are wrapped.
     pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size: f64) {
         const GAP: f64 = 3.0;
+        // A cell as wide as its column stays whole in spite of rounding, mm.
+        const WHOLE: f64 = 1e-6;
         let natural: Vec<f64> = columns
             .iter()
             .enumerate()
@@ -132,10 +134,16 @@ impl Sheets {
             })
             .collect();
         let room = self.width() - GAP * (columns.len() as f64 - 1.0);
-        let fixed: f64 = natural.iter().zip(columns).filter(|(_, c)| !c.wraps).map(|(w, _)| w).sum();
-        let loose: f64 = natural.iter().zip(columns).filter(|(_, c)| c.wraps).map(|(w, _)| w).sum();
+        // If prose alone can't give way, wide columns of words do too.
+        const LEAST: f64 = 20.0;
+        let sum = |f: &dyn Fn(usize) -> f64| (0..columns.len()).map(f).sum::<f64>();
+        let prose = sum(&|i| if columns[i].wraps { natural[i].min(LEAST) } else { natural[i] }) <= room;
+        let gives = |i: usize| columns[i].wraps || (!prose && !columns[i].right && natural[i] > LEAST);
+        let fixed = sum(&|i| if gives(i) { 0.0 } else { natural[i] });
+        let loose = sum(&|i| if gives(i) { natural[i] } else { 0.0 });
         let share = if loose > 0.0 { ((room - fixed) / loose).min(1.0) } else { 1.0 };
-        let widths: Vec<f64> = natural.iter().zip(columns).map(|(w, c)| if c.wraps { w * share } else { *w }).collect();
+        let widths: Vec<f64> =
+            natural.iter().enumerate().map(|(i, w)| if gives(i) { w * share + WHOLE } else { *w }).collect();
         let starts: Vec<f64> = widths
             .iter()
             .scan(self.left(), |x, w| {
@@ -165,7 +173,7 @@ impl Sheets {
             let cells: Vec<Vec<String>> = row
                 .iter()
                 .enumerate()
-                .map(|(i, t)| if columns[i].wraps { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] })
+                .map(|(i, t)| if gives(i) { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] })
                 .collect();
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = size * (1.3 * lines as f64 + 0.6);
@@ -195,9 +203,14 @@ impl Sheets {
         let hash = id.hash.get(..12).unwrap_or(&id.hash);
         for (i, p) in self.pages.iter_mut().enumerate() {
             p.line([DVec2::new(left, y - 4.2), DVec2::new(right, y - 4.2)], RULE);
-            let title = p.title.clone();
-            p.text(left, y, SMALL, format!("{name} · {title}")).ink(Ink::Grey);
-            let mark = format!("{} · {hash} · {} · sheet {} of {count}", id.file, id.date, i + 1);
+            let end = format!("{hash} · {} · sheet {} of {count}", id.date, i + 1);
+            let room = right - left - self.faces[0].width(&end, SMALL) - 6.0;
+            let file = self.faces[0].fit(&id.file, SMALL, 0.4 * room);
+            let mark = format!("{file} · {end}");
+            let room = right - left - self.faces[0].width(&mark, SMALL) - 3.0;
+            let title = format!(" · {}", p.title);
+            let name = self.faces[0].fit(name, SMALL, room - self.faces[0].width(&title, SMALL));
+            p.text(left, y, SMALL, format!("{name}{title}")).ink(Ink::Grey);
             p.text(right, y, SMALL, mark).ink(Ink::Grey).anchor(Anchor::Right);
         }
     }

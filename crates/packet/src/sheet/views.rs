@@ -135,6 +135,9 @@ pub fn draw(page: &mut Page, r: &Review, view: &View, at: DVec2, size: DVec2, bo
     (scale, origin)
 }
 
+/// Width of a tube's edges, mm.
+const EDGE: f64 = 0.2;
+
 fn paint(page: &mut Page, r: &Review, view: &View, scale: f64, origin: DVec2, only: Option<usize>) {
     let put = |p: &DVec3| origin + view.flat(*p) * scale;
     for s in strokes(r, view) {
@@ -150,12 +153,15 @@ fn paint(page: &mut Page, r: &Review, view: &View, scale: f64, origin: DVec2, on
         if w < 0.9 || only.is_some() {
             page.line(line, Pen::new(ink, if ink == Ink::Accent { w.max(0.9) } else { w.min(0.3) }));
         } else {
-            page.line(line.clone(), Pen::new(ink, w));
-            page.line(s.inside.iter().map(put).collect::<Vec<_>>(), Pen::new(Ink::Paper, (w - 0.36).max(0.1)));
             let across = (line[1] - line[0]).perp().normalize_or_zero() * (w / 2.0);
+            let [a, b] = s.inside.map(|p| put(&p));
+            page.area([a - across, b - across, b + across, a + across], Some(Ink::Paper), None);
+            for side in [-across, across] {
+                page.line([a + side, b + side], Pen::new(ink, EDGE));
+            }
             for (end, p) in s.open.iter().zip(&line) {
                 if *end {
-                    page.line([*p - across, *p + across], Pen::new(ink, 0.25));
+                    page.line([*p - across, *p + across], Pen::new(ink, EDGE));
                 }
             }
         }
