@@ -175,6 +175,18 @@ fn the_demo_stays_on_the_paper() {
     assert_clean(&sheets(&gorse()));
 }
 
+/// Overall dimensions are those of the cut pieces: the demo's rails are the longest thing, and square.
+#[test]
+fn overall_length_is_that_of_the_rails() {
+    let r = gorse();
+    let reach = |d| packet::sheet::extent::frame(&r, d);
+    let rail = r.cutting.pieces.iter().find(|p| p.name == "rail").expect("the demo has rails");
+    let long = reach(geometry::DVec3::X) + reach(geometry::DVec3::NEG_X);
+    assert!((long - rail.lengths.over_long).abs() < 1e-9, "{long} for {}", rail.lengths.over_long);
+    // It is the same on both sides.
+    assert!((reach(geometry::DVec3::Y) - reach(geometry::DVec3::NEG_Y)).abs() < 1e-9);
+}
+
 const ONE: &str = r#"
 [design]
 name = "One"

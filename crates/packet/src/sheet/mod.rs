@@ -2,6 +2,7 @@
 
 pub mod cards;
 pub mod cover;
+pub mod extent;
 pub mod face;
 pub mod layout;
 pub mod lists;

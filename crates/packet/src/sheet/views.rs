@@ -6,6 +6,7 @@ use review::{Review, Text};
 use shape::Tube;
 use shape::bodies::BodyKind;
 
+use super::extent;
 use super::layout::{SMALL, Sheets};
 use super::page::{Anchor, Ink, Page, Pen, THIN};
 
@@ -260,7 +261,9 @@ fn bar(s: &mut Sheets, r: &Review, scale: f64, y: f64) {
 
 fn dimensions(s: &mut Sheets, r: &Review, view: &View, place: (f64, DVec2), t: &Text, names: (&str, &str)) {
     let (scale, origin) = place;
-    let (lo, hi) = bounds(r, view, false);
+    let to = |d: DVec3| extent::frame(r, d);
+    let lo = DVec2::new(-to(-view.right), -to(view.up));
+    let hi = DVec2::new(to(view.right), to(-view.up));
     let (a, b) = (origin + lo * scale, origin + hi * scale);
     let page = s.page();
     let y = b.y + 9.0;
