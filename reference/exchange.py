@@ -21,6 +21,7 @@ import trimesh
 ROOT = Path(__file__).resolve().parent.parent
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 PROGRAM = TARGET / "release" / "tubewright"
+VOLUME_LIMIT = 1e-3
 counts = {"passed": 0, "failed": 0}
 
 
@@ -42,21 +43,28 @@ def meshes(folder, packet):
     scene = trimesh.load(folder / "frame.glb", force="scene")
     names = set(scene.geometry)
     check(names == set(pieces) | set(plates), f"node names of frame.glb: {names ^ (set(pieces) | set(plates))}")
-    total = 0.0
+    worst, total = 0.0, 0.0
     for name, mesh in scene.geometry.items():
         mesh.merge_vertices()
         check(mesh.is_watertight, f"{name} is not closed")
         check(mesh.is_winding_consistent, f"{name} is wound both ways")
         if name in pieces:
             off = mesh.volume / pieces[name]["volume"] - 1
-            # A polygon of 48 sides holds 0.3 % less than its circle, outside and bore alike.
-            check(abs(off) < 5e-3, f"volume of {name} is off by {off:.2e}")
-            total += mesh.volume
+            # A polygon of 96 sides holds 0.07 % less than its circle, outside and bore alike.
+            check(abs(off) < VOLUME_LIMIT, f"volume of {name} is off by {off:.2e}")
+            worst, total = max(worst, abs(off)), total + mesh.volume
     stl = trimesh.load(folder / "frame.stl")
     check(stl.is_watertight and stl.is_winding_consistent, "frame.stl is not closed or wound both ways")
     wanted = sum(p["volume"] for p in packet["pieces"])
-    plate = sum(abs(scene.geometry[n].volume) for n in plates)
-    check(abs((stl.volume * 1e-9 - plate) / wanted - 1) < 5e-3, "volume of frame.stl")
+    # Plates are drawn without their holes.
+    plate = 0.0
+    for name, p in plates.items():
+        solid = (p["area"] + sum(np.pi * d * d / 4 for _, d in p["holes"])) * p["thickness"]
+        check(abs(scene.geometry[name].volume / solid - 1) < 1e-5, f"volume of {name}")
+        plate += solid
+    off = (stl.volume * 1e-9 - plate) / wanted - 1
+    check(abs(off) < VOLUME_LIMIT, f"volume of frame.stl is off by {off:.2e}")
+    check(abs(total / wanted - 1) < VOLUME_LIMIT, "volume of frame.glb")
     # y up, z forward, x left in the glTF; x forward, y left, z up in the STL.
     lo, hi = scene.bounds
     for k, axis in enumerate((2, 0, 1)):
@@ -65,7 +73,7 @@ def meshes(folder, packet):
     data = (folder / "frame.glb").read_bytes()
     magic, version, length = struct.unpack("<4sII", data[:12])
     check(magic == b"glTF" and version == 2 and length == len(data), "header of frame.glb")
-    return len(names)
+    return len(names), f"volume of a piece off by at most {worst:.3%}, of the frame by {off:.3%}"
 
 
 def drawings(folder, packet):
@@ -92,13 +100,25 @@ def drawings(folder, packet):
             least = min(f["radial"] for f in fibres)
             wanted = np.array([[f["round"] * 1e3, (f["radial"] - least) * 1e3] for f in fibres])
             check(np.abs(points[1 : 1 + len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: points differ from packet.json")
+            words = [t.dxf.text for t in space.query("TEXT")]
+            check(words == [f"{piece['name']} {word}"], f"{stem.name}.dxf: its name is {words}")
+            contact = [e for e in space.query("POLYLINE") if e.dxf.layer == "contact"]
+            check(len(contact) == 1 and not contact[0].is_closed, f"{stem.name}.dxf: one open line of contact")
+            points = np.array([(p.x, p.y) for p in contact[0].points()])
+            wanted = np.array([[f["round"] * 1e3, (f["outer"] - least) * 1e3] for f in fibres])
+            check(np.abs(points[: len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: contact differs from packet.json")
             root = ElementTree.parse(stem.with_suffix(".svg")).getroot()
             width = float(root.get("width").removesuffix("mm"))
             box = [float(v) for v in root.get("viewBox").split()]
             check(abs(width - around) < 1e-3 and abs(box[2] - width) < 1e-9, f"{stem.name}.svg is not 1:1")
     for plate in packet["plates"]:
         doc = ezdxf.readfile(folder / "plates" / f"{plate['name'].replace('~', '-twin')}.dxf")
-        check(len(doc.modelspace().query("CIRCLE")) == len(plate["holes"]), f"holes of {plate['name']}")
+        check(doc.units == ezdxf.units.MM, f"{plate['name']}.dxf is not in mm")
+        space = doc.modelspace()
+        check(len(space.query("CIRCLE")) == len(plate["holes"]), f"holes of {plate['name']}")
+        outline = [[(p.x, p.y) for p in e.points()] for e in space.query("POLYLINE")]
+        check(len(outline) == 1 and np.shape(outline[0]) == np.shape(plate["corners"])
+              and np.abs(np.array(outline[0]) - 1e3 * np.array(plate["corners"])).max() < 1e-5, f"outline of {plate['name']}")
         seen += 1
     return seen
 
@@ -113,6 +133,19 @@ def tables(folder, packet):
         check(row["name"] == piece["name"], "order of pieces.csv")
         length = float(row[f"over long points ({unit})"]) * metres
         check(abs(length - piece["lengths"]["over_long"]) < 6e-5 * metres, f"length of {piece['name']} in pieces.csv")
+        scale = {"number": lambda p: p["number"], "mass (kg)": lambda p: p["mass"]}
+        for key, name in (("blank", "blank"), ("over_short", "over short points"), ("between_centres", "between notch centres"),
+                          ("between_points", "between points"), ("on_scribe", "on scribe"), ("chord", "chord")):
+            scale[f"{name} ({unit})"] = lambda p, key=key: p["lengths"][key] / metres
+        for column, value in scale.items():
+            check(abs(float(row[column]) - value(piece)) < 6e-5, f"{column} of {piece['name']} in pieces.csv")
+        for end, word in zip(piece["ends"], ("start", "end")):
+            check(row[f"{word} cut"] == end["kind"] and row[f"{word} to"] == "; ".join(end["to"]), f"{word} of {piece['name']}")
+            shown = row[f"{word} angle from square (deg)"].split("; ")
+            wanted = [np.degrees(s["angle"]) if "angle" in s else None for s in end["setups"]]
+            same = len(shown) == len(wanted) and all(
+                (w is None and v == "") or (w is not None and abs(float(v) - w) < 6e-5) for v, w in zip(shown, wanted))
+            check(same, f"angles at the {word} of {piece['name']}: {shown}")
         check(None not in row and None not in row.values(), f"columns of {piece['name']} in pieces.csv")
     with open(folder / "bends-lra.csv", newline="") as f:
         lra = list(csv.DictReader(f))
@@ -149,10 +182,10 @@ def main():
             check(run.returncode in (0, 1), f"packet {name}: {run.stderr}")
             folder = Path(out)
             packet = json.loads((folder / "packet.json").read_text())
-            bodies = meshes(folder, packet)
+            bodies, volumes = meshes(folder, packet)
             flat = drawings(folder, packet)
             _, bent = tables(folder, packet)
-            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies, {flat} flat drawings, {bent} bent pieces walked")
+            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies, {flat} flat drawings, {bent} bent pieces walked; {volumes}")
     print(f"{counts['passed']} passed, {counts['failed']} failed")
     return 1 if counts["failed"] else 0
 
