@@ -1,0 +1,91 @@
+//! The demo designs are what they claim to be.
+
+use std::sync::Arc;
+
+use cutting::Detail;
+use review::{Review, review};
+use shape::Level;
+use shape::bodies::BodyKind;
+
+fn load(name: &str) -> Review {
+    let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(&path).unwrap();
+    let reading = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)));
+    assert!(reading.notes.is_empty(), "{}", design::render(&reading.notes, name, &text));
+    review(Arc::new(reading.design), Detail::LIVE).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)))
+}
+
+fn looks(r: &Review) -> Vec<&str> {
+    r.findings.iter().filter(|f| f.level <= Level::Look).map(|f| f.what.as_str()).collect()
+}
+
+#[test]
+fn gorse_is_whole_and_its_findings_are_the_ones_left_on_purpose() {
+    let r = load("gorse");
+    assert!((80..=150).contains(&r.shape.tubes.len()), "{}", r.shape.tubes.len());
+    assert!(!r.must_mend());
+    assert_eq!(
+        looks(&r),
+        [
+            "end of side_bar lands on the bend of front_hoop: use the template, not the hole saw alone (and its mirror image)",
+            "start of foot_sill misses part of foot_outrigger, bulk_post (and its mirror image)",
+            "start of foot_side misses part of bulk_top, bulk_post (and its mirror image)",
+            "end of nose_top misses part of front_tower_cross, front_tower_leg (and its mirror image)",
+        ]
+    );
+    let bodies = |k: BodyKind| r.shape.bodies.iter().filter(|b| b.kind == k).count();
+    assert_eq!((bodies(BodyKind::Occupant), bodies(BodyKind::Wheel)), (2, 4));
+    assert!(bodies(BodyKind::Mass) >= 5);
+}
+
+#[test]
+fn wren_is_whole_and_clean() {
+    let r = load("wren");
+    assert!((40..=60).contains(&r.shape.tubes.len()), "{}", r.shape.tubes.len());
+    assert_eq!(looks(&r), Vec::<&str>::new());
+}
+
+/// No tube of a demo runs through a person, a wheel or the engine: asked of the distances themselves, with room to
+/// spare, and not of the findings.
+#[test]
+fn nothing_runs_through_anything() {
+    for name in ["gorse", "wren"] {
+        let r = load(name);
+        let mut least = f64::INFINITY;
+        for b in &r.shape.bodies {
+            for (part, solid) in &b.parts {
+                for t in &r.shape.tubes {
+                    for piece in geometry::convex::swept(&t.chain, &t.frames, &t.outline) {
+                        let d = piece.distance(solid);
+                        assert!(d > 0.003, "{name}: {} comes within {d} m of {part} of {}", t.name, b.name);
+                        least = least.min(d);
+                    }
+                }
+            }
+        }
+        assert!(least < 0.2, "{name}: something was measured");
+    }
+}
+
+/// Every stick of the plan is cut as an independent check allows, and every piece has one.
+#[test]
+fn the_cutting_plans_hold() {
+    for name in ["gorse", "wren"] {
+        let r = load(name);
+        let rack = &r.shape.design.rack;
+        let settings = stock::Settings { kerf: rack.kerf, trim: rack.trim };
+        assert_eq!(stock::check(&r.stock, &r.wanted, &r.sticks, &settings), Ok(()));
+        let placed: usize = r.stock.sections.iter().flat_map(|s| &s.sticks).map(|k| k.cuts.len()).sum();
+        assert_eq!(placed, r.cutting.pieces.len());
+    }
+}
+
+/// What a mirrored design says is said once.
+#[test]
+fn twins_share_a_finding() {
+    let r = load("gorse");
+    for f in &r.findings {
+        let twins = r.findings.iter().filter(|g| g.what.replace('~', "") == f.what.replace('~', "")).count();
+        assert_eq!(twins, 1, "{}", f.what);
+    }
+}
