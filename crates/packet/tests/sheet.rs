@@ -137,20 +137,30 @@ fn each_piece_has_a_card_and_each_odd_end_a_template() {
     assert!(r.cutting.pieces.iter().any(|p| templates::needed(p.end(End::Start))), "the demo has notches");
 }
 
+/// The bold lines of the templates.
+fn cuts(sheets: &[Page]) -> Vec<&Vec<DVec2>> {
+    let bold = |i: &'_ Item| match i {
+        Item::Path { closed: false, pen: Some(pen), .. } => *pen == templates::CUT,
+        _ => false,
+    };
+    sheets
+        .iter()
+        .filter(|p| p.title == "templates, 1:1")
+        .flat_map(|p| &p.items)
+        .filter(|i| bold(i))
+        .filter_map(|i| match i {
+            Item::Path { points, .. } => Some(points),
+            Item::Text(_) => None,
+        })
+        .collect()
+}
+
 /// The bold line of each template, drawn whole, is the profile of the wrapped cut, point for point.
 #[test]
 fn templates_are_the_profile_at_full_size() {
     let r = gorse();
     let sheets = sheets(&r);
-    let drawn: Vec<&Vec<DVec2>> = sheets
-        .iter()
-        .filter(|p| p.title == "templates, 1:1")
-        .flat_map(|p| &p.items)
-        .filter_map(|i| match i {
-            Item::Path { points, closed: false, pen: Some(pen), .. } if *pen == templates::CUT => Some(points),
-            _ => None,
-        })
-        .collect();
+    let drawn = cuts(&sheets);
     let ends =
         r.cutting.pieces.iter().flat_map(|p| End::BOTH.map(|e| (p, p.end(e)))).filter(|(_, e)| templates::needed(e));
     let mut n = 0;
@@ -255,18 +265,20 @@ fn odd_designs_have_sheets() {
     assert!(templates::needed(p.end(End::Start)), "the spine's start is cut to the cross tube");
     let sheets = sheets(&r);
     assert!(sheets.iter().all(|p| p.width == 215.9), "inches go on Letter");
-    // The parts of the tiled template overlap, and together they go once round.
-    let parts: Vec<f64> = sheets
+    // The parts of tiled templates overlap: as many as their titles say, with no stretch of the line left out.
+    let titles: Vec<&str> =
+        sheets.iter().flat_map(texts).map(|t| t.text.as_str()).filter(|t| t.contains("part ")).collect();
+    let named = |k: usize| titles.iter().any(|t| t.contains(&format!("part {k} of {}", titles.len())));
+    assert!(titles.len() > 2 && (1..=titles.len()).all(named), "{titles:?}");
+    let long = |l: &[DVec2]| l.windows(2).map(|w| w[0].distance(w[1])).sum::<f64>();
+    let drawn: f64 = cuts(&sheets).iter().map(|l| long(l)).sum();
+    let whole: f64 = r
+        .cutting
+        .pieces
         .iter()
-        .flat_map(|p| &p.items)
-        .filter_map(|i| match i {
-            Item::Path { points, closed: false, pen: Some(pen), .. } if *pen == templates::CUT => Some(points),
-            _ => None,
-        })
-        .map(|l| l[l.len() - 1].x - l[0].x)
-        .filter(|w| *w > 150.0 || *w < 130.0)
-        .collect();
-    let tiled: f64 = parts.iter().sum();
-    let around = 1e3 * templates::perimeter(&p.size);
-    assert!(parts.len() > 2 && tiled > around, "{parts:?} for {around}");
+        .flat_map(|p| End::BOTH.map(|e| (p, p.end(e))))
+        .filter(|(_, e)| templates::needed(e))
+        .map(|(p, e)| long(&templates::line(p, e, |f| f.radial)))
+        .sum();
+    assert!(drawn > whole, "{drawn} of {whole}");
 }

@@ -142,50 +142,129 @@ fn calibration(s: &mut Sheets) {
     s.y = y + SQUARE + 10.0;
 }
 
+/// A stretch that one page shows, from and to, mm.
+type Span = (f64, f64);
+
+/// A stretch cut into parts that overlap, none longer than `room`.
+fn spans(from: f64, to: f64, room: f64) -> Vec<Span> {
+    let whole = to - from;
+    let n = if whole <= room { 1 } else { ((whole - OVERLAP) / (room - OVERLAP)).ceil() as usize };
+    (0..n).map(|k| from + k as f64 * (room - OVERLAP)).map(|a| (a, (a + room).min(to))).collect()
+}
+
+/// Most pages for one end: a cut that is longer is a slip in the design, and no one would paste it together.
+const MOST: usize = 24;
+
+/// Room over a template for its title and under it, mm.
+const TITLED: f64 = 14.0;
+
 fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
     let e = p.end(end);
     let cut = line(p, e, |f| f.radial);
     let contact = line(p, e, |f| f.outer);
     let top = cut.iter().chain(&contact).map(|q| q.y).fold(0.0, f64::max);
     let around = perimeter(&p.size) * 1e3;
-    let height = top + HOLD + 14.0;
-    let room = s.width() - 2.0 - UPRIGHT;
-    let tiles = if around <= room { 1 } else { ((around - OVERLAP) / (room - OVERLAP)).ceil() as usize };
-    for tile in 0..tiles {
-        need(s, TITLE, height);
-        let shift = tile as f64 * (room - OVERLAP);
-        let (x0, base) = (s.left() + 1.0, s.y + 8.0 + top);
-        let from = shift;
-        let to = (shift + room).min(around);
-        let place = |q: DVec2| DVec2::new(x0 + q.x - shift, base - q.y);
-        let name = format!("{} · {}", p.name, end.word());
-        let part = if tiles > 1 { format!(" · part {} of {tiles}", tile + 1) } else { String::new() };
-        let title = format!("{} {name}{part}", p.number);
-        let to_names = e.to.join(", ");
-        let (y, right) = (s.y + 4.0, x0 + to - from);
-        let label = s.faces[0].fit(
-            &format!("{} · {} to {to_names} · {} round", p.section, e.kind, t.fine(around / 1e3)),
-            SMALL,
-            (s.right() - UPRIGHT - x0 - s.faces[1].width(&title, 3.2) - 4.0).max(10.0),
+    let columns = spans(0.0, around, s.width() - 2.0 - UPRIGHT);
+    let rows = spans(-HOLD, top, s.bottom() - s.top() - RULES - TITLED);
+    let parts = rows.len() * columns.len();
+    if parts > MOST {
+        let line = format!(
+            "{} {} · {}: {} long, too long a cut for paper. Mark it out from the fibres in the exchange files.",
+            p.number,
+            p.name,
+            end.word(),
+            t.length_unit(top / 1e3)
         );
-        let after = s.faces[1].width(&title, 3.2) + 3.0;
-        let page = s.page();
-        page.text(x0, y, 3.2, title).bold();
-        page.text(x0 + after, y, SMALL, label).ink(Ink::Grey);
-        let foot = base + HOLD;
-        // Upright edges, on the scribe line or at the tile's end.
-        for (x, scribe) in [(from, from == 0.0), (to, (to - around).abs() < 1e-9)] {
-            let a = x0 + x - shift;
-            let pen = if scribe { Pen::new(Ink::Accent, 0.3) } else { THIN.dashed(1.5) };
-            let y_top = clip(&cut, x, x).first().map_or(base, |q| base - q.y);
-            page.line([DVec2::new(a, y_top), DVec2::new(a, foot)], pen);
-        }
-        page.line([DVec2::new(x0, foot), DVec2::new(right, foot)], LINE);
-        page.line(clip(&contact, from, to).into_iter().map(place).collect::<Vec<_>>(), THIN.dashed(0.8));
-        page.line(clip(&cut, from, to).into_iter().map(place).collect::<Vec<_>>(), CUT);
-        marks(page, p, e, (from, to), &place, base);
-        s.y = foot + 6.0;
+        need(s, TITLE, 3.0 * TITLED);
+        s.paragraph(&line, SMALL, Ink::Alarm);
+        return;
     }
+    let tiles = rows.iter().flat_map(|r| columns.iter().map(move |c| (*r, *c)));
+    for (n, (row, column)) in tiles.enumerate() {
+        need(s, TITLE, row.1 - row.0 + TITLED);
+        let (x0, base) = (s.left() + 1.0, s.y + 8.0 + row.1);
+        let place = |q: DVec2| DVec2::new(x0 + q.x - column.0, base - q.y);
+        let part = match (parts, rows.len()) {
+            (1, _) => String::new(),
+            (_, 1) => format!(" · part {} of {parts}", n + 1),
+            _ => format!(
+                " · part {} of {parts}: row {} from the tube, column {} from the scribe line",
+                n + 1,
+                n / columns.len() + 1,
+                n % columns.len() + 1
+            ),
+        };
+        heading(s, &format!("{} {} · {}{part}", p.number, p.name, end.word()), p, e, t);
+        let page = s.page();
+        // Upright edges, on the scribe line or at the tile's end.
+        for (x, scribe) in [(column.0, column.0 == 0.0), (column.1, column.1 == around)] {
+            let pen = if scribe { Pen::new(Ink::Accent, 0.3) } else { THIN.dashed(1.5) };
+            let high = clip(&cut, x, x).first().map_or(0.0, |q| q.y).min(row.1);
+            if high > row.0 {
+                page.line([place(DVec2::new(x, high)), place(DVec2::new(x, row.0))], pen);
+            }
+        }
+        let level = |y: f64| [place(DVec2::new(column.0, y)), place(DVec2::new(column.1, y))];
+        page.line(level(row.0), if row.0 == -HOLD { LINE } else { THIN.dashed(1.5) });
+        if row.1 < top {
+            page.line(level(row.1), THIN);
+        }
+        for (line, pen) in [(&contact, THIN.dashed(0.8)), (&cut, CUT)] {
+            for run in band(&clip(line, column.0, column.1), row) {
+                page.line(run.into_iter().map(place).collect::<Vec<_>>(), pen);
+            }
+        }
+        if row.0 == -HOLD {
+            marks(page, p, e, column, &place, base);
+        }
+        s.y = base - row.0 + 6.0;
+    }
+}
+
+/// The title of a template, with what the cut is beside it where there is room.
+fn heading(s: &mut Sheets, title: &str, p: &Piece, e: &EndCut, t: &Text) {
+    let (x, y) = (s.left() + 1.0, s.y + 4.0);
+    let room = s.width() - 1.0 - UPRIGHT;
+    let size = if s.faces[1].width(title, 3.2) > room { SMALL } else { 3.2 };
+    let title = s.faces[1].fit(title, size, room);
+    let after = s.faces[1].width(&title, size) + 3.0;
+    let label = format!("{} · {} to {} · {} round", p.section, e.kind, e.to.join(", "), t.fine(perimeter(&p.size)));
+    s.page().text(x, y, size, title).bold();
+    if room - after > 20.0 {
+        let label = s.faces[0].fit(&label, SMALL, room - after);
+        s.page().text(x + after, y, SMALL, label).ink(Ink::Grey);
+    }
+}
+
+/// The runs of a line whose heights lie within a band, cut at its edges.
+fn band(points: &[DVec2], (lo, hi): Span) -> Vec<Vec<DVec2>> {
+    let mut out: Vec<Vec<DVec2>> = Vec::new();
+    let mut run: Vec<DVec2> = Vec::new();
+    for w in points.windows(2) {
+        let (a, b) = (w[0], w[1]);
+        let rise = b.y - a.y;
+        // Part of this stretch within the band.
+        let (mut f, mut g) = if rise == 0.0 { (0.0, 1.0) } else { ((lo - a.y) / rise, (hi - a.y) / rise) };
+        if rise < 0.0 {
+            std::mem::swap(&mut f, &mut g);
+        }
+        let outside = rise == 0.0 && !(lo..=hi).contains(&a.y);
+        let (f, g) = (f.max(0.0), g.min(1.0));
+        if outside || f > g {
+            out.extend((run.len() > 1).then(|| std::mem::take(&mut run)));
+            run.clear();
+            continue;
+        }
+        if run.is_empty() {
+            run.push(if f > 0.0 { a.lerp(b, f) } else { a });
+        }
+        run.push(if g < 1.0 { a.lerp(b, g) } else { b });
+        if g < 1.0 {
+            out.push(std::mem::take(&mut run));
+        }
+    }
+    out.extend((run.len() > 1).then_some(run));
+    out
 }
 
 /// The part of a line over `[from, to]`, its ends interpolated.
