@@ -141,11 +141,20 @@ def tables(folder, packet):
             check(abs(float(row[column]) - value(piece)) < 6e-5, f"{column} of {piece['name']} in pieces.csv")
         for end, word in zip(piece["ends"], ("start", "end")):
             check(row[f"{word} cut"] == end["kind"] and row[f"{word} to"] == "; ".join(end["to"]), f"{word} of {piece['name']}")
-            shown = row[f"{word} angle from square (deg)"].split("; ")
-            wanted = [np.degrees(s["angle"]) if "angle" in s else None for s in end["setups"]]
-            same = len(shown) == len(wanted) and all(
-                (w is None and v == "") or (w is not None and abs(float(v) - w) < 6e-5) for v, w in zip(shown, wanted))
-            check(same, f"angles at the {word} of {piece['name']}: {shown}")
+            columns = {
+                "angle from square (deg)": lambda s: np.degrees(s["angle"]) if "angle" in s else None,
+                "turn (deg)": lambda s: np.degrees(s["turn"]) if "turn" in s else None,
+                f"offset ({unit})": lambda s: s["offset"] / metres if "offset" in s else None,
+                f"notch diameter ({unit})": lambda s: s["diameter"] / metres if "diameter" in s else None,
+                f"saw size ({unit})": lambda s: s["saw"]["od"] / metres if s.get("saw") else None,
+                f"saw travel ({unit})": lambda s: s["depth"] / metres if "depth" in s else None,
+            }
+            for column, value in columns.items():
+                shown = row[f"{word} {column}"].split("; ")
+                wanted = [value(s) for s in end["setups"]]
+                same = len(shown) == len(wanted) and all(
+                    v == "" if w is None else v != "" and abs(float(v) - w) < 6e-5 for v, w in zip(shown, wanted))
+                check(same, f"{column} at the {word} of {piece['name']}: {shown}, not {wanted}")
         check(None not in row and None not in row.values(), f"columns of {piece['name']} in pieces.csv")
     with open(folder / "bends-lra.csv", newline="") as f:
         lra = list(csv.DictReader(f))

@@ -44,7 +44,7 @@ fn degrees(rad: f64) -> String {
 }
 
 /// Columns of an end, and whether they hold lengths.
-const END: [(&str, bool); 12] = [
+const END: [(&str, bool); 13] = [
     ("cut", false),
     ("to", false),
     ("tool", false),
@@ -52,6 +52,7 @@ const END: [(&str, bool); 12] = [
     ("scale (deg)", false),
     ("turn (deg)", false),
     ("offset", true),
+    ("notch diameter", true),
     ("saw size", true),
     ("saw travel", true),
     ("left long", true),
@@ -127,6 +128,7 @@ fn end(e: &EndCut, u: &Unit) -> Vec<String> {
         }),
         join(&|s| if let SetUp::HoleSaw { offset, .. } = s { u.length(*offset) } else { String::new() }),
         join(&|s| if let SetUp::HoleSaw { diameter, .. } = s { u.length(*diameter) } else { String::new() }),
+        join(&|s| if let SetUp::HoleSaw { saw: Some(saw), .. } = s { u.length(saw.od) } else { String::new() }),
         join(&|s| if let SetUp::HoleSaw { depth, .. } = s { u.length(*depth) } else { String::new() }),
         u.length(e.left_long),
         u.length(e.profile.long),
