@@ -169,7 +169,7 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
     let parts = rows.len() * columns.len();
     if parts > MOST {
         let line = format!(
-            "{} {} · {}: {} long, too long a cut for paper. Mark it out from the fibres in the exchange files.",
+            "{} {} · {}: {} long, too long a cut for paper. The packet's templates folder has it as a drawing.",
             p.number,
             p.name,
             end.word(),
