@@ -51,20 +51,41 @@ fn rows(text: &str) -> Vec<Vec<String>> {
     out
 }
 
+/// Every edge belongs to two triangles that run along it in opposite ways, and the inside is inside.
+fn assert_closed(b: &mesh::Body) {
+    let mut edges = HashMap::<(u32, u32), usize>::new();
+    for t in &b.triangles {
+        for (i, j) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
+            *edges.entry((i, j)).or_default() += 1;
+        }
+    }
+    for (&(i, j), &n) in &edges {
+        assert_eq!((n, edges.get(&(j, i))), (1, Some(&1)), "{}: edge {i} {j}", b.name);
+    }
+    assert!(b.volume() > 0.0, "{}", b.name);
+    assert!(b.points.iter().all(|p| p.is_finite()), "{}", b.name);
+}
+
 #[test]
 fn meshes_are_closed_and_face_outward() {
-    for b in mesh::frame(gorse()) {
-        let mut edges = HashMap::<(u32, u32), usize>::new();
-        for t in &b.triangles {
-            for (i, j) in [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])] {
-                *edges.entry((i, j)).or_default() += 1;
-            }
+    mesh::frame(gorse()).iter().for_each(assert_closed);
+}
+
+#[test]
+fn box_tubes_with_sharp_corners_make_closed_meshes() {
+    for (corner, wall) in [(0.0, 3.0), (3.0, 3.0), (2.0, 3.0), (6.0, 3.0)] {
+        let r = of(&format!(
+            "[design]\nname = \"B\"\nunits = \"mm\"\n[section.b]\nshape = \"box\"\nwidth = 40\nheight = 60\nwall = {wall}\n\
+             corner = {corner}\nmaterial = \"S355J2H\"\n[point]\na = [0, 0, 0]\nb = [500, 0, 0]\nc = [250, 0, 0]\n\
+             d = [350, 300, 80]\n[tube.first]\nsection = \"b\"\npath = [\"a\", \"b\"]\n[tube.second]\nsection = \"b\"\n\
+             path = [\"c\", \"d\"]\n"
+        ));
+        let bodies = mesh::frame(&r);
+        assert_eq!(bodies.len(), 2);
+        for (b, p) in bodies.iter().zip(&r.cutting.pieces) {
+            assert_closed(b);
+            assert!((b.volume() / p.volume - 1.0).abs() < 1e-3, "corner {corner}: {} {}", b.volume(), p.volume);
         }
-        for (&(i, j), &n) in &edges {
-            assert_eq!((n, edges.get(&(j, i))), (1, Some(&1)), "{}: edge {i} {j}", b.name);
-        }
-        assert!(b.volume() > 0.0, "{}", b.name);
-        assert!(b.points.iter().all(|p| p.is_finite()), "{}", b.name);
     }
 }
 

@@ -251,6 +251,23 @@ path = ["e", "d", "f"]
 bend_radius = 6
 "#;
 
+/// More bends than a card has room for, and notes as long as essays.
+#[test]
+fn long_notes_and_many_bends_stay_on_the_paper() {
+    let essay = "This goes on. ".repeat(600);
+    let mut text = format!(
+        "[design]\nname = \"Snake\"\nnote = \"{essay}\"\n[section.t]\nshape = \"round\"\nod = 30\nwall = 2\nmaterial = \"S355\"\n[point]\n"
+    );
+    let names: Vec<String> = (0..90).map(|k| format!("p{k}")).collect();
+    for (k, name) in names.iter().enumerate() {
+        text += &format!("{name} = [{}, {}, 0]\n", 300 * k, if k % 2 == 0 { 0 } else { 200 });
+    }
+    text += &format!("[tube.snake]\nsection = \"t\"\nbend_radius = 60\nnote = \"{essay}\"\npath = {names:?}\n");
+    let r = review_of(&text);
+    assert_eq!(r.cutting.pieces[0].bends.as_ref().map(|b| b.bends.len()), Some(88));
+    assert_clean(&sheets(&r));
+}
+
 #[test]
 fn odd_designs_have_sheets() {
     for text in [ONE, WIDE] {

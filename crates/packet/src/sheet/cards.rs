@@ -18,6 +18,10 @@ const ABOVE: f64 = 70.0;
 const NAME: f64 = 5.6;
 /// Height that ends have at least, mm: the end-on sketch.
 const ENDS: f64 = 41.0;
+/// Height of a bend's row, mm.
+const BEND: f64 = 5.0;
+/// Most lines of notes: a card is no place for an essay.
+const NOTES: usize = 6;
 /// Height of the label strip with the room over it, mm.
 const LABEL: f64 = 11.0;
 /// Step of lines of notes and of an end's heading, mm.
@@ -107,7 +111,7 @@ impl Words {
         Words {
             name,
             made,
-            notes: s.faces[0].wrap(&notes.join(" · "), BODY, s.width()),
+            notes: short(s.faces[0].wrap(&notes.join(" · "), BODY, s.width())),
             heads: [0, 1].map(|k| head(&p.ends[k])),
             ends: [0, 1].map(|k| lines(&p.ends[k])),
         }
@@ -131,9 +135,18 @@ impl Words {
 
     /// Height of the card, mm.
     fn height(&self, p: &Piece) -> f64 {
-        let bends = p.bends.as_ref().map_or(0.0, |b| 12.0 + 5.0 * b.bends.len() as f64);
+        let bends = p.bends.as_ref().map_or(0.0, |b| 10.0 + BEND * b.bends.len() as f64);
         ABOVE + self.pushed() + self.ends() + bends + LABEL
     }
+}
+
+/// Notes with their tail left out if they are too long, and a word that it is.
+fn short(mut lines: Vec<String>) -> Vec<String> {
+    if lines.len() > NOTES {
+        lines.truncate(NOTES - 1);
+        lines.push("… the rest of this note stands in the design file.".into());
+    }
+    lines
 }
 
 /// A part of the wall that misses and is worth a word, as the findings' own threshold.
@@ -174,17 +187,25 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
     label(s, p, t);
 }
 
+/// Width of a column of the smaller lengths, mm.
+const COLUMN: f64 = 56.0;
+const DEVELOPED: &str = "developed, before bending";
+
 fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
     let (left, right) = (s.left(), s.right());
     let l = &p.lengths;
     let big = t.length(l.over_long);
     let unit = format!("{} over long points", t.unit());
-    let w = s.faces[1].width(&big, 9.5);
+    // As large as its words and the other lengths leave room for.
+    let caption = s.faces[0].width(&unit, BODY).max(s.faces[0].width(DEVELOPED, SMALL));
+    let room = s.width() - 2.0 * COLUMN - caption - 5.0;
+    let size = 9.5 * (room / s.faces[1].width(&big, 9.5)).min(1.0);
+    let w = s.faces[1].width(&big, size);
     let page = s.page();
-    page.text(left, y + 4.0, 9.5, big).bold();
+    page.text(left, y + 4.0, size, big).bold();
     page.text(left + w + 2.0, y + 4.0, BODY, unit);
     if p.bends.is_some() {
-        page.text(left + w + 2.0, y - 0.5, SMALL, "developed, before bending").ink(Ink::Grey);
+        page.text(left + w + 2.0, y - 0.5, SMALL, DEVELOPED).ink(Ink::Grey);
     }
     let list = [
         ("blank from the stick", l.blank),
@@ -194,10 +215,10 @@ fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
     ];
     for (k, (name, v)) in list.into_iter().enumerate() {
         let (col, row) = (k % 2, k / 2);
-        let x = right - 2.0 * 56.0 + col as f64 * 56.0;
+        let x = right - 2.0 * COLUMN + col as f64 * COLUMN;
         let yy = y - 1.0 + row as f64 * 5.2;
         page.text(x, yy, SMALL, name).ink(Ink::Grey);
-        page.text(x + 54.0, yy, BODY, t.length(v)).bold().anchor(Anchor::Right);
+        page.text(x + COLUMN - 2.0, yy, BODY, t.length(v)).bold().anchor(Anchor::Right);
     }
     page.line([DVec2::new(left, y + 8.5), DVec2::new(right, y + 8.5)], RULE);
 }
@@ -343,8 +364,11 @@ fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
     for (k, c) in columns.iter().enumerate() {
         s.page().text(x + k as f64 * step, y + 8.0, SMALL, *c).ink(Ink::Grey);
     }
+    s.y = y + 8.0;
     for (i, bend) in b.bends.iter().enumerate() {
-        let yy = y + 13.0 + 5.0 * i as f64;
+        s.need(BEND);
+        s.y += BEND;
+        let yy = s.y;
         let set = bend
             .setting
             .map_or("-".to_owned(), |v| format!("{}{}", t.angle(v.set), if v.extrapolated { " guess" } else { "" }));
@@ -370,7 +394,8 @@ fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
             text.bold = strong;
         }
     }
-    s.y = y + 12.0 + 5.0 * b.bends.len() as f64;
+    s.y += 2.0;
+    s.need(LABEL);
 }
 
 /// A strip to cut out and tape on the tube.

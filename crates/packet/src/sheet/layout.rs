@@ -141,7 +141,7 @@ impl Sheets {
         let gives = |i: usize| columns[i].wraps || (!prose && !columns[i].right && natural[i] > LEAST);
         let fixed = sum(&|i| if gives(i) { 0.0 } else { natural[i] });
         let loose = sum(&|i| if gives(i) { natural[i] } else { 0.0 });
-        let share = if loose > 0.0 { ((room - fixed) / loose).min(1.0) } else { 1.0 };
+        let share = if loose > 0.0 { ((room - fixed) / loose).clamp(0.05, 1.0) } else { 1.0 };
         let widths: Vec<f64> =
             natural.iter().enumerate().map(|(i, w)| if gives(i) { w * share + WHOLE } else { *w }).collect();
         let starts: Vec<f64> = widths
