@@ -359,10 +359,13 @@ fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
     let (x, y) = (s.left(), s.y);
     let head = s.faces[0].fit(&head, BODY, s.width());
     s.page().text(x, y + 3.0, BODY, head);
+    let width = s.width();
     let columns = ["bend", "mark", "turn the tube", "angle", "set", "scribe line is", "wall out / in"];
-    let step = s.width() / columns.len() as f64;
+    // Shares of the width: the words of the scribe line's column are the longest.
+    let shares = [0.09, 0.13, 0.15, 0.12, 0.16, 0.2, 0.15];
+    let x = |k: usize| x + shares[..k].iter().sum::<f64>() * width;
     for (k, c) in columns.iter().enumerate() {
-        s.page().text(x + k as f64 * step, y + 8.0, SMALL, *c).ink(Ink::Grey);
+        s.page().text(x(k), y + 8.0, SMALL, *c).ink(Ink::Grey);
     }
     s.y = y + 8.0;
     for (i, bend) in b.bends.iter().enumerate() {
@@ -389,8 +392,8 @@ fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
         ];
         for (k, c) in cells.into_iter().enumerate() {
             let strong = matches!(k, 1..=4);
-            let c = s.faces[usize::from(strong)].fit(&c, BODY, step - 1.0);
-            let text = s.page().text(x + k as f64 * step, yy, BODY, c);
+            let c = s.faces[usize::from(strong)].fit(&c, BODY, shares[k] * width - 1.0);
+            let text = s.page().text(x(k), yy, BODY, c);
             text.bold = strong;
         }
     }
