@@ -90,10 +90,12 @@ pub fn template(p: &Piece, end: End) -> Drawing {
 
 /// A plate, flat: its outline and holes as they are to measure, without allowance for a cutter's kerf.
 pub fn plate(p: &Plate) -> Drawing {
+    // Letters are about half as wide as high: the name stands about the middle.
+    let half = DVec2::new(0.25 * WRITING * p.name.chars().count() as f64, 0.5 * WRITING);
     let middle = p.corners.iter().sum::<DVec2>() * (1e3 / p.corners.len().max(1) as f64);
     Drawing {
         title: p.name.clone(),
-        notes: vec![Note { at: middle, words: p.name.clone() }],
+        notes: vec![Note { at: middle - half, words: p.name.clone() }],
         lines: vec![Line { layer: "cut", points: p.corners.iter().map(|c| *c * 1e3).collect(), closed: true }],
         circles: p.holes.iter().map(|(c, d)| Circle { layer: "cut", centre: *c * 1e3, radius: d * 500.0 }).collect(),
     }
