@@ -155,29 +155,51 @@ fn cuts(sheets: &[Page]) -> Vec<&Vec<DVec2>> {
         .collect()
 }
 
-/// The bold line of each template, drawn whole, is the profile of the wrapped cut, point for point.
+/// The bold line of each template, wrapped print outward round its tube, lies where the profile's fibres end: the paper's
+/// left to right, seen from outside with the way out upward, is a right-handed turn about the way out.
 #[test]
-fn templates_are_the_profile_at_full_size() {
+fn templates_wrap_onto_the_profile() {
     let r = gorse();
     let sheets = sheets(&r);
     let drawn = cuts(&sheets);
-    let ends =
-        r.cutting.pieces.iter().flat_map(|p| End::BOTH.map(|e| (p, p.end(e)))).filter(|(_, e)| templates::needed(e));
-    let mut n = 0;
-    for ((p, e), line) in ends.zip(&drawn) {
-        n += 1;
-        let fibres = &e.profile.fibres;
+    let ends: Vec<(&cutting::Piece, End)> = r
+        .cutting
+        .pieces
+        .iter()
+        .flat_map(|p| End::BOTH.map(|e| (p, e)))
+        .filter(|(p, e)| templates::needed(p.end(*e)))
+        .collect();
+    assert_eq!(ends.len(), drawn.len(), "as many templates as ends");
+    for ((p, end), line) in ends.into_iter().zip(drawn) {
+        let t = &r.shape.tubes[p.tube];
+        let (fibres, out) = (&p.end(end).profile.fibres, t.outward(end));
+        let reach = t.outline.reach() * 1e3;
+        assert!(matches!(p.size, design::SectionShape::Round { .. }), "the demo's notched tubes are round");
+        let least = fibres.iter().map(|f| f.radial).fold(f64::INFINITY, f64::min) * 1e3;
+        let low = line.iter().map(|q| q.y).fold(f64::NEG_INFINITY, f64::max);
+        // Where each point of the paper comes to lie about the end point, mm.
+        let wrapped: Vec<geometry::DVec3> = line
+            .iter()
+            .map(|q| {
+                let turn = (q.x - line[0].x) / reach;
+                glam::DQuat::from_axis_angle(out.t, turn) * out.u * reach + out.t * (low - q.y + least)
+            })
+            .collect();
         assert_eq!(line.len(), fibres.len() + 1, "{}", p.name);
-        let first = line[0];
-        for (q, f) in line.iter().zip(fibres) {
-            let want = DVec2::new(f.round - fibres[0].round, fibres[0].radial - f.radial) * 1e3;
-            assert!((*q - first - want).length() < SAME, "{}: {} for {want}", p.name, *q - first);
+        for f in fibres {
+            let q = t.outline.point(t.outline.station(f.round)) * 1e3;
+            let f0 = match end {
+                End::Start => t.frames[0],
+                End::End => t.frames[t.frames.len() - 1],
+            };
+            let want = f0.u * q.x + f0.v * q.y + out.t * (f.radial * 1e3);
+            let miss = wrapped.iter().map(|w| w.distance(want)).fold(f64::INFINITY, f64::min);
+            assert!(miss < SAME, "{} of {}: {miss} mm off", end.word(), p.name);
         }
-        // The last point closes the round: as far across as the tube is round, as high as the first.
-        let last = line[line.len() - 1] - first;
+        // It closes: as far across as the tube is round, as high as at first.
+        let last = line[line.len() - 1] - line[0];
         assert!((last.x - 1e3 * templates::perimeter(&p.size)).abs() < SAME && last.y.abs() < SAME, "{}", p.name);
     }
-    assert_eq!((n, n), (drawn.len(), drawn.len()), "as many templates as ends");
 }
 
 #[test]
@@ -302,9 +324,9 @@ fn odd_designs_have_sheets() {
         .cutting
         .pieces
         .iter()
-        .flat_map(|p| End::BOTH.map(|e| (p, p.end(e))))
-        .filter(|(_, e)| templates::needed(e))
-        .map(|(p, e)| long(&templates::line(p, e, |f| f.radial)))
+        .flat_map(|p| End::BOTH.map(|e| (p, e)))
+        .filter(|(p, e)| templates::needed(p.end(*e)))
+        .map(|(p, e)| long(&templates::printed(p, e, |f| f.radial)))
         .sum();
     assert!(drawn > whole, "{drawn} of {whole}");
 }

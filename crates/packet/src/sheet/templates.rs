@@ -1,7 +1,9 @@
 //! Wrap templates at exactly 1:1.
 //!
-//! A template is the outside of the tube unrolled: across the page the distance round from the scribe line, clockwise
-//! looking from start to end; up the page, out of the tube. The paper below the bold line stays on the tube.
+//! A template is the outside of the tube unrolled, seen from outside, so that it is wrapped print outward: up the page
+//! is out of the tube, across it the distance round from the scribe line. Rising turn (clockwise looking from start to
+//! end) then runs to the right at an end, and to the left at a start, whose way out is the other way along the tube.
+//! The paper below the bold line stays on the tube.
 
 use cutting::{EndCut, Piece};
 use design::SectionShape;
@@ -42,12 +44,32 @@ pub fn perimeter(size: &SectionShape) -> f64 {
     }
 }
 
-/// The cut's line in mm: across from the scribe line, up from the least point. The last point closes the round.
+/// The cut's line in mm: first the distance round from the scribe line by rising turn, then the height over the least
+/// point. The last point closes the round. For an end's paper see [`printed`].
 pub fn line(p: &Piece, e: &EndCut, reach: impl Fn(&cutting::Fibre) -> f64) -> Vec<DVec2> {
     let least = e.profile.fibres.iter().map(|f| f.radial).fold(f64::INFINITY, f64::min);
     let mut out: Vec<DVec2> = e.profile.fibres.iter().map(|f| DVec2::new(f.round, reach(f) - least) * 1e3).collect();
     if let Some(first) = out.first().copied() {
         out.push(DVec2::new(perimeter(&p.size) * 1e3, first.y));
+    }
+    out
+}
+
+/// Where a distance round from the scribe line (mm, rising turn) lies across an end's template, mm.
+pub fn across(p: &Piece, end: End, round: f64) -> f64 {
+    match end {
+        End::Start => perimeter(&p.size) * 1e3 - round,
+        End::End => round,
+    }
+}
+
+/// The cut's line as it is printed, in mm: across the template from its left edge, up from the least point. Both of
+/// its ends stand on the scribe line.
+pub fn printed(p: &Piece, end: End, reach: impl Fn(&cutting::Fibre) -> f64) -> Vec<DVec2> {
+    let mut out: Vec<DVec2> =
+        line(p, p.end(end), reach).into_iter().map(|q| DVec2::new(across(p, end, q.x), q.y)).collect();
+    if end == End::Start {
+        out.reverse();
     }
     out
 }
@@ -126,10 +148,11 @@ fn calibration(s: &mut Sheets) {
         "Cut the tube square to its wall along the bold line. The dashed line is where the outside would end if the \
          cut followed the other tube's surface through the wall: grind down to it outside after the cut, if the weld \
          wants it.",
-        "90, 180, 270: angles round the tube from the scribe line, clockwise looking from start to end.",
+        "90, 180, 270: the turn from the scribe line, clockwise looking from start to end. On paper it rises to the right \
+         at an end, to the left at a start.",
         "Every page that follows has 100 mm rules across and up: measure both on each.",
         "Where a tube is wider round than the page, its parts overlap by 10 mm: lay the dashed edges on the thin lines.",
-        "Paper adds its thickness: about 0.6 mm round the tube. Let the edges meet, not overlap.",
+        "Paper of 0.1 mm leaves a gap of about 0.3 mm where its edges should meet on a round tube: share it out.",
     ];
     let mut yy = y;
     for text in words {
@@ -160,8 +183,8 @@ const TITLED: f64 = 14.0;
 
 fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
     let e = p.end(end);
-    let cut = line(p, e, |f| f.radial);
-    let contact = line(p, e, |f| f.outer);
+    let cut = printed(p, end, |f| f.radial);
+    let contact = printed(p, end, |f| f.outer);
     let top = cut.iter().chain(&contact).map(|q| q.y).fold(0.0, f64::max);
     let around = perimeter(&p.size) * 1e3;
     let columns = spans(0.0, around, s.width() - 2.0 - UPRIGHT);
@@ -215,7 +238,7 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
             }
         }
         if row.0 == -HOLD {
-            marks(page, p, e, column, &place, base);
+            marks(page, p, end, column, &place, base);
         }
         s.y = base - row.0 + 6.0;
     }
@@ -284,7 +307,7 @@ fn clip(points: &[DVec2], from: f64, to: f64) -> Vec<DVec2> {
 }
 
 /// Quarter marks (or the middles of a box's faces and its corners), the arrow and the words on the paper.
-fn marks(page: &mut Page, p: &Piece, e: &EndCut, span: (f64, f64), place: &dyn Fn(DVec2) -> DVec2, base: f64) {
+fn marks(page: &mut Page, p: &Piece, end: End, span: (f64, f64), place: &dyn Fn(DVec2) -> DVec2, base: f64) {
     let around = perimeter(&p.size) * 1e3;
     let ticks: Vec<(f64, String)> = match p.size {
         SectionShape::Round { .. } => {
@@ -297,7 +320,8 @@ fn marks(page: &mut Page, p: &Piece, e: &EndCut, span: (f64, f64), place: &dyn F
             vec![(side, "right".into()), (around / 2.0, "bottom".into()), (around - side, "left".into())]
         }
     };
-    for (x, name) in ticks {
+    for (round, name) in ticks {
+        let x = across(p, end, round);
         if x > span.0 && x < span.1 {
             let q = place(DVec2::new(x, 0.0));
             page.line([DVec2::new(q.x, base + HOLD - 7.0), DVec2::new(q.x, base + HOLD)], THIN);
@@ -308,9 +332,10 @@ fn marks(page: &mut Page, p: &Piece, e: &EndCut, span: (f64, f64), place: &dyn F
         let q = place(DVec2::new(0.0, 0.0));
         page.text(q.x + 1.2, base + HOLD - 2.0, SMALL, "scribe line").ink(Ink::Accent);
     }
-    let short = e.profile.fibres.iter().min_by(|a, b| a.radial.total_cmp(&b.radial));
-    if let Some(f) = short.filter(|f| f.round * 1e3 > span.0 && f.round * 1e3 < span.1) {
-        let q = place(DVec2::new(f.round * 1e3, 0.0));
+    let short = p.end(end).profile.fibres.iter().min_by(|a, b| a.radial.total_cmp(&b.radial));
+    let short = short.map(|f| across(p, end, f.round * 1e3));
+    if let Some(x) = short.filter(|x| *x > span.0 && *x < span.1) {
+        let q = place(DVec2::new(x, 0.0));
         page.line([DVec2::new(q.x - 1.2, q.y + 3.2), q, DVec2::new(q.x + 1.2, q.y + 3.2)], LINE);
         page.text(q.x, q.y + 6.0, SMALL, "short").anchor(Anchor::Middle);
     }
