@@ -84,7 +84,7 @@ fn design(kind: &str, d: &mut Dice) -> String {
     text += &section("h", host, host_od, d);
     text += &section("b", branch, od, d);
     // Everything is turned into a general position about the vertical and tilted a little.
-    let (turn, tilt) = (d.between(0.0, 6.28), d.between(-0.5, 0.5));
+    let (turn, tilt) = (d.between(0.0, std::f64::consts::TAU), d.between(-0.5, 0.5));
     let place = move |p: DVec3| {
         let q = DVec3::new(p.x * tilt.cos() - p.z * tilt.sin(), p.y, p.x * tilt.sin() + p.z * tilt.cos());
         let q = DVec3::new(q.x * turn.cos() - q.y * turn.sin(), q.x * turn.sin() + q.y * turn.cos(), q.z);

@@ -40,19 +40,20 @@ pub fn beyond(rays: &EndRays, tube: &Tube, profile: &Profile, detail: Detail) ->
         .sum()
 }
 
-/// ∫ s J dw through the wall at a place round the outside, where J is the width there of a strip a metre wide outside.
+/// ∫ s J dx through the wall at a place round the outside, J dx du being the area of the cross-section.
 fn across_wall(rays: &EndRays, tube: &Tube, round: f64, tolerance: Option<f64>) -> f64 {
     let station = tube.outline.station(round);
     let (po, pi) = rays.wall(station);
-    let depth = po.distance(pi);
-    let narrowing = match tube.outline {
-        Outline::Circle { r } => 1.0 / r,
-        Outline::RoundRect { r, .. } if station.piece % 2 == 1 && r > 0.0 => 1.0 / r,
-        Outline::RoundRect { .. } => 0.0,
+    // P(u, x) = outside(u) (1 - x) + inside(u) x, with u the distance round the outside. Along u the strip runs with the
+    // outside's tangent at x = 0 and with the inside's, slower by the ratio of their lengths, at x = 1.
+    let thick = tube.outline.normal(station).dot(pi - po).abs();
+    let ratio = match (tube.outline, tube.bore) {
+        (Outline::Circle { r }, Outline::Circle { r: bore }) => bore / r,
+        _ => tube.bore.piece_length(station.piece) / tube.outline.piece_length(station.piece).max(f64::MIN_POSITIVE),
     };
     let reach = |x: f64| {
         let s = rays.follow(po.lerp(pi, x)).map_or(0.0, |h| h.s);
-        depth * s * (1.0 - narrowing * x * depth)
+        thick * s * (1.0 - x * (1.0 - ratio))
     };
     match tolerance {
         None => gauss(&reach, 0.0, 1.0),
