@@ -4,7 +4,7 @@ use design::Paper;
 use glam::DVec2;
 
 use super::face::Face;
-use super::page::{Anchor, Ink, Page, Pen, RULE, Text};
+use super::page::{Anchor, Ink, Page, Pen, RULE};
 
 /// Paper left free at the edges, mm: what common printers can't reach, and a hole punch.
 pub const MARGIN: f64 = 12.0;
@@ -212,16 +212,6 @@ impl Sheets {
             let name = self.faces[0].fit(name, SMALL, room - self.faces[0].width(&title, SMALL));
             p.text(left, y, SMALL, format!("{name}{title}")).ink(Ink::Grey);
             p.text(right, y, SMALL, mark).ink(Ink::Grey).anchor(Anchor::Right);
-        }
-    }
-
-    /// Where a text begins and ends, mm.
-    pub fn extent(&self, t: &Text) -> (f64, f64) {
-        let w = self.faces[usize::from(t.bold)].width(&t.text, t.size);
-        match t.anchor {
-            Anchor::Left => (t.at.x, t.at.x + w),
-            Anchor::Middle => (t.at.x - w / 2.0, t.at.x + w / 2.0),
-            Anchor::Right => (t.at.x - w, t.at.x),
         }
     }
 }
