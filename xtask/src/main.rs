@@ -1,5 +1,6 @@
 //! The project's chores, as commands: `cargo xtask demo`, `cargo xtask test`.
 
+mod compare;
 mod demo;
 mod licences;
 mod python;
@@ -11,6 +12,7 @@ use std::process::ExitCode;
 const HELP: &str = "\
 cargo xtask demo       build the program and write the packet of the demo design to out/gorse
 cargo xtask test       install what the tests need, and run all tests and checks
+cargo xtask compare    time the answers, and the end cuts against an exact CAD kernel in the same run
 cargo xtask licences   check the licences of all dependencies
 ";
 
@@ -19,6 +21,7 @@ fn main() -> ExitCode {
     let result = match args.first().map(String::as_str) {
         Some("demo") => demo::run(),
         Some("test") => test::run(),
+        Some("compare") => compare::run(),
         Some("licences") => licences::run(),
         _ => {
             print!("{HELP}");

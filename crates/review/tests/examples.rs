@@ -89,3 +89,29 @@ fn twins_share_a_finding() {
         assert_eq!(twins, 1, "{}", f.what);
     }
 }
+
+/// A design that is written out and read back makes the same pieces.
+#[test]
+fn written_out_and_read_back_it_is_the_same_frame() {
+    for name in ["gorse", "wren"] {
+        let r = load(name);
+        let text = design::write(&r.shape.design);
+        let again = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)));
+        let again = review(Arc::new(again.design), Detail::LIVE).expect("it resolved before");
+        assert_eq!(again.cutting.pieces.len(), r.cutting.pieces.len());
+        for (a, b) in r.cutting.pieces.iter().zip(&again.cutting.pieces) {
+            assert_eq!((&a.name, a.number), (&b.name, b.number));
+            for (x, y) in [
+                (a.lengths.over_long, b.lengths.over_long),
+                (a.lengths.blank, b.lengths.blank),
+                (a.volume * 1e3, b.volume * 1e3),
+                (a.ends[0].profile.short, b.ends[0].profile.short),
+                (a.ends[1].profile.short, b.ends[1].profile.short),
+            ] {
+                // Angles are written in degrees: a die's tests and rolls may differ in their last digit.
+                assert!((x - y).abs() < 1e-9, "{name}: {} {x} {y}", a.name);
+            }
+        }
+        assert_eq!(again.findings.len(), r.findings.len());
+    }
+}
