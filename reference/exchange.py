@@ -76,6 +76,19 @@ def meshes(folder, packet):
     return len(names), f"volume of a piece off by at most {worst:.3%}, of the frame by {off:.3%}"
 
 
+def printed(fibres, key, least, around, word):
+    """A cut's line as drawn with "out of the tube" up and the print outward.
+
+    Looking at the outside of a tube with its end up, clockwise (seen from start to end) runs to the right; turned over,
+    with its start up, it runs to the left.
+    """
+    line = [[f["round"] * 1e3, (f[key] - least) * 1e3] for f in fibres]
+    line.append([around, line[0][1]])
+    if word == "start":
+        line = [[around - x, y] for x, y in reversed(line)]
+    return np.array(line)
+
+
 def drawings(folder, packet):
     seen = 0
     for piece in packet["pieces"]:
@@ -98,14 +111,14 @@ def drawings(folder, packet):
             check(abs(np.ptp(points[:, 0]) - around) < 1e-3, f"{stem.name}.dxf is not as wide as the tube is round")
             fibres = end["profile"]["fibres"]
             least = min(f["radial"] for f in fibres)
-            wanted = np.array([[f["round"] * 1e3, (f["radial"] - least) * 1e3] for f in fibres])
+            wanted = printed(fibres, "radial", least, around, word)
             check(np.abs(points[1 : 1 + len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: points differ from packet.json")
             words = [t.dxf.text for t in space.query("TEXT")]
             check(words == [f"{piece['name']} {word}"], f"{stem.name}.dxf: its name is {words}")
             contact = [e for e in space.query("POLYLINE") if e.dxf.layer == "contact"]
             check(len(contact) == 1 and not contact[0].is_closed, f"{stem.name}.dxf: one open line of contact")
             points = np.array([(p.x, p.y) for p in contact[0].points()])
-            wanted = np.array([[f["round"] * 1e3, (f["outer"] - least) * 1e3] for f in fibres])
+            wanted = printed(fibres, "outer", least, around, word)
             check(np.abs(points[: len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: contact differs from packet.json")
             root = ElementTree.parse(stem.with_suffix(".svg")).getroot()
             width = float(root.get("width").removesuffix("mm"))

@@ -56,13 +56,13 @@ pub struct Drawing {
 /// What stays on the tube below the least point of the cut, mm.
 const HOLD: f64 = 25.0;
 
-/// The wrap template of an end: across, the distance round from the scribe line; up, out of the tube. The outline of
+/// The wrap template of an end, print outward: across, the distance round from the scribe line, to the right at an end
+/// and to the left at a start, since both have "out of the tube" up. The outline of
 /// the paper is on layer `cut`, the true contact of the outside on `contact`; on `mark` stand the scribe line at both
 /// edges (long), the quarters (short) and the name.
 pub fn template(p: &Piece, end: End) -> Drawing {
-    let e = p.end(end);
     let around = templates::perimeter(&p.size) * 1e3;
-    let cut = templates::line(p, e, |f| f.radial);
+    let cut = templates::printed(p, end, |f| f.radial);
     let mut paper = vec![DVec2::new(0.0, -HOLD)];
     paper.extend(&cut);
     paper.push(DVec2::new(around, -HOLD));
@@ -77,7 +77,7 @@ pub fn template(p: &Piece, end: End) -> Drawing {
         title,
         lines: vec![
             Line { layer: "cut", points: paper, closed: true },
-            Line { layer: "contact", points: templates::line(p, e, |f| f.outer), closed: false },
+            Line { layer: "contact", points: templates::printed(p, end, |f| f.outer), closed: false },
             mark(0.0, 10.0),
             mark(0.25, 6.0),
             mark(0.5, 6.0),

@@ -46,7 +46,7 @@ pub fn perimeter(size: &SectionShape) -> f64 {
 
 /// The cut's line in mm: first the distance round from the scribe line by rising turn, then the height over the least
 /// point. The last point closes the round. For an end's paper see [`printed`].
-pub fn line(p: &Piece, e: &EndCut, reach: impl Fn(&cutting::Fibre) -> f64) -> Vec<DVec2> {
+fn line(p: &Piece, e: &EndCut, reach: impl Fn(&cutting::Fibre) -> f64) -> Vec<DVec2> {
     let least = e.profile.fibres.iter().map(|f| f.radial).fold(f64::INFINITY, f64::min);
     let mut out: Vec<DVec2> = e.profile.fibres.iter().map(|f| DVec2::new(f.round, reach(f) - least) * 1e3).collect();
     if let Some(first) = out.first().copied() {
