@@ -14,6 +14,9 @@ const SLIVER: f64 = 0.02;
 /// angle (from memory).
 const SHARPEST: f64 = std::f64::consts::PI / 6.0;
 
+/// Workshop saws turn to 60 degrees from square at most: common practice, no source.
+const LONGEST_CUT: f64 = std::f64::consts::PI / 3.0 + 1e-9;
+
 /// Two tubes whose angle differs from straight on by less than this lie along one another.
 const LEAST_ANGLE: f64 = 0.05;
 
@@ -152,6 +155,13 @@ fn setup_findings(
             }
         }
         SetUp::Saw { angle, against: Some(against), .. } if cut.kind == "cope" => sharp(*angle, against, out),
+        SetUp::Saw { angle, .. } if *angle > LONGEST_CUT => {
+            let what = format!("the cut at the {who} is farther from square than a saw turns");
+            let f = new(Level::Look, what).measured(Value::Angle(*angle));
+            out.push(f.limit(Value::Angle(LONGEST_CUT), "common practice, no source").help(
+                "hold the tube square to a 90 degree block in the saw and cut the rest of the angle, or use the template",
+            ));
+        }
         SetUp::Saw { .. } | SetUp::Template { .. } => {}
     }
 }

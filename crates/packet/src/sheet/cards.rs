@@ -13,11 +13,11 @@ use super::views;
 
 const SCRIBE: Pen = Pen::new(Ink::Accent, 0.3);
 /// Height of a card from its head to its ends, mm, with one line of notes.
-const ABOVE: f64 = 70.0;
+const ABOVE: f64 = 67.0;
 /// Size of a piece's name, mm.
 const NAME: f64 = 5.6;
 /// Height that ends have at least, mm: the end-on sketch.
-const ENDS: f64 = 41.0;
+const ENDS: f64 = 37.0;
 /// Height of a bend's row, mm.
 const BEND: f64 = 5.0;
 /// Most lines of notes: a card is no place for an essay.
