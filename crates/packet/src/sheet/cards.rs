@@ -9,7 +9,7 @@ use shape::{End, Tube};
 
 use super::layout::{BODY, SMALL, Sheets};
 use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, RULE, THIN};
-use super::views;
+use super::{bending, views};
 
 const SCRIBE: Pen = Pen::new(Ink::Accent, 0.3);
 /// Height of a card from its head to its ends, mm, with one line of notes.
@@ -135,7 +135,7 @@ impl Words {
 
     /// Height of the card, mm.
     fn height(&self, p: &Piece) -> f64 {
-        let bends = p.bends.as_ref().map_or(0.0, |b| 10.0 + BEND * b.bends.len() as f64);
+        let bends = p.bends.as_ref().map_or(0.0, |b| 10.0 + BEND * b.bends.len() as f64 + bending::HEIGHT);
         ABOVE + self.pushed() + self.ends() + bends + LABEL
     }
 }
@@ -182,7 +182,7 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
     ends(s, p, words, top + ABOVE);
     s.y = top + ABOVE + words.ends();
     if p.bends.is_some() {
-        bends(s, p, t);
+        bends(s, p, tube, t);
     }
     label(s, p, t);
 }
@@ -343,7 +343,7 @@ fn end_on(page: &mut Page, p: &Piece, e: &EndCut, c: DVec2) {
     }
 }
 
-fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
+fn bends(s: &mut Sheets, p: &Piece, tube: &Tube, t: &Text) {
     let Some(b) = &p.bends else { return };
     let from = match b.from {
         WorkFrom::Start => "start",
@@ -397,6 +397,7 @@ fn bends(s: &mut Sheets, p: &Piece, t: &Text) {
             text.bold = strong;
         }
     }
+    bending::draw(s, p, tube, b, t);
     s.y += 2.0;
     s.need(LABEL);
 }

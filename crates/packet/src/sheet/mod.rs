@@ -1,5 +1,6 @@
 //! The printed packet: pages first, then PDF.
 
+pub mod bending;
 pub mod cards;
 pub mod cover;
 pub mod extent;
