@@ -93,14 +93,15 @@ def drawings(folder, packet):
     seen = 0
     for piece in packet["pieces"]:
         for end, word in zip(piece["ends"], ("start", "end")):
-            stem = folder / "templates" / f"{piece['name'].replace('~', '-twin')}-{word}"
-            if not stem.with_suffix(".dxf").exists():
+            stem = folder / "templates" / f"{piece['name'].replace('~', '.twin')}-{word}"
+            dxf, svg = (stem.with_name(stem.name + kind) for kind in (".dxf", ".svg"))
+            if not dxf.exists():
                 reach = [f["radial"] for f in end["profile"]["fibres"]]
                 check(max(reach) - min(reach) < 2e-6, f"{stem.name} has no template but is not square")
                 continue
             seen += 1
             around = perimeter(piece["size"]) * 1e3
-            doc = ezdxf.readfile(stem.with_suffix(".dxf"))
+            doc = ezdxf.readfile(dxf)
             check(doc.units == ezdxf.units.MM, f"{stem.name}.dxf is not in mm")
             audit = doc.audit()
             check(not audit.has_errors, f"{stem.name}.dxf: {audit.errors[:1]}")
@@ -120,12 +121,12 @@ def drawings(folder, packet):
             points = np.array([(p.x, p.y) for p in contact[0].points()])
             wanted = printed(fibres, "outer", least, around, word)
             check(np.abs(points[: len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: contact differs from packet.json")
-            root = ElementTree.parse(stem.with_suffix(".svg")).getroot()
+            root = ElementTree.parse(svg).getroot()
             width = float(root.get("width").removesuffix("mm"))
             box = [float(v) for v in root.get("viewBox").split()]
             check(abs(width - around) < 1e-3 and abs(box[2] - width) < 1e-9, f"{stem.name}.svg is not 1:1")
     for plate in packet["plates"]:
-        doc = ezdxf.readfile(folder / "plates" / f"{plate['name'].replace('~', '-twin')}.dxf")
+        doc = ezdxf.readfile(folder / "plates" / f"{plate['name'].replace('~', '.twin')}.dxf")
         check(doc.units == ezdxf.units.MM, f"{plate['name']}.dxf is not in mm")
         space = doc.modelspace()
         check(len(space.query("CIRCLE")) == len(plate["holes"]), f"holes of {plate['name']}")

@@ -181,9 +181,10 @@ fn templates_are_as_wide_as_the_tube_is_round() {
     let r = gorse();
     let files = exchange::files(r, &id()).unwrap();
     let mut seen = 0;
-    for p in &r.cutting.pieces {
+    let stems = exchange::stems(r.cutting.pieces.iter().map(|p| p.name.as_str()));
+    for (p, stem) in r.cutting.pieces.iter().zip(stems) {
         for end in End::BOTH {
-            let path = format!("templates/{}-{}", exchange::file_name(&p.name), end.word());
+            let path = format!("templates/{stem}-{}", end.word());
             if !templates::needed(p.end(end)) {
                 assert!(files.iter().all(|f| !f.path.starts_with(&format!("{path}."))));
                 continue;
@@ -204,4 +205,25 @@ fn templates_are_as_wide_as_the_tube_is_round() {
 fn the_same_design_gives_the_same_bytes() {
     let r = of(include_str!("../../../examples/gorse.toml"));
     assert_eq!(exchange::files(&r, &id()).unwrap(), exchange::files(gorse(), &id()).unwrap());
+}
+
+#[test]
+fn no_two_drawings_share_a_file() {
+    let names = ["rail", "rail~", "rail-twin", "Rail", "RAIL", "Rail~", "rail_twin"];
+    let stems = exchange::stems(names);
+    assert_eq!(stems, ["rail", "rail.twin", "rail-twin", "Rail.2", "RAIL.3", "Rail.twin.2", "rail_twin"]);
+    // A tube and a twin whose names were once written alike.
+    let r = of("[design]\nname = \"T\"\nunits = \"mm\"\n[section.t]\nshape = \"round\"\nod = 40\nwall = 3\n\
+                material = \"S355J2H\"\n[point]\na = [0, 200, 0]\nb = [500, 200, 0]\nc = [0, 0, 300]\nd = [400, 0, 300]\n\
+                [tube.a]\nsection = \"t\"\npath = [\"a\", \"b\"]\nmirror = true\n\
+                start = { cut = \"plane\", plane = { point = \"a\", normal = [1, 0, 1] } }\n\
+                [tube.a-twin]\nsection = \"t\"\npath = [\"c\", \"d\"]\n\
+                start = { cut = \"plane\", plane = { point = \"c\", normal = [1, 0, 1] } }\n");
+    let files = exchange::files(&r, &id()).unwrap();
+    let mut paths: Vec<&str> = files.iter().map(|f| f.path.as_str()).collect();
+    paths.sort_unstable();
+    let all = paths.len();
+    paths.dedup();
+    assert_eq!(paths.len(), all);
+    assert_eq!(paths.iter().filter(|p| p.starts_with("templates/")).count(), 6);
 }

@@ -1,6 +1,6 @@
 //! Files that other programs read.
 //!
-//! A twin's name ends in `~`; in file names that is written `-twin`.
+//! Flat drawings are named after their piece or plate: see [`stems`].
 
 pub mod csv;
 pub mod flat;
@@ -9,19 +9,41 @@ pub mod json;
 pub mod mesh;
 pub mod stl;
 
+use std::collections::HashSet;
+
 use review::Review;
 use shape::End;
 
 use crate::File;
 use crate::sheet::{Identity, templates};
 
-/// A name as part of a file name. Design names hold letters, digits, `_`, `-` and a last `~`, so no two collide unless
-/// one of them ends in `-twin` itself.
-pub fn file_name(name: &str) -> String {
-    name.replace('~', "-twin")
+/// What the files of things are called, one for each name, in the same order.
+///
+/// A name itself; a twin's `~` is written `.twin`. Some file systems hold `Rail` and `rail` for the same: of names that
+/// differ only in capitals, all after the first get `.2`, `.3` and so on. Names of a design hold letters, digits, `_` and
+/// `-` but no dots, so no two files have the same name.
+pub fn stems<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<String> {
+    let mut taken = HashSet::new();
+    names
+        .into_iter()
+        .map(|name| {
+            let plain = name.replace('~', ".twin");
+            let mut stem = plain.clone();
+            let mut nth = 1;
+            while !taken.insert(stem.to_ascii_lowercase()) {
+                nth += 1;
+                stem = format!("{plain}.{nth}");
+            }
+            stem
+        })
+        .collect()
 }
 
-/// All exchange files.
+/// All exchange files. The same review and identity give the same bytes.
+///
+/// # Errors
+///
+/// If a file's form can't hold the frame, such as a binary glTF of more than 4 GiB.
 pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     let mut out = Vec::new();
     let mut add = |path: String, bytes: Vec<u8>| out.push(File { path, bytes });
@@ -29,21 +51,19 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     add("bends-lra.csv".into(), csv::bends_lra(r).into_bytes());
     add("bends-xyz.csv".into(), csv::bends_xyz(r).into_bytes());
     add("packet.json".into(), json::packet(r, id)?.into_bytes());
-    for p in &r.cutting.pieces {
-        for end in End::BOTH {
-            if templates::needed(p.end(end)) {
-                let drawing = flat::template(p, end);
-                let name = format!("templates/{}-{}", file_name(&p.name), end.word());
-                add(format!("{name}.svg"), flat::svg(&drawing).into_bytes());
-                add(format!("{name}.dxf"), flat::dxf(&drawing).into_bytes());
-            }
-        }
-    }
-    for p in &r.shape.plates {
-        let drawing = flat::plate(p);
-        let name = format!("plates/{}", file_name(&p.name));
+    let mut draw = |name: String, drawing: flat::Drawing| {
         add(format!("{name}.svg"), flat::svg(&drawing).into_bytes());
         add(format!("{name}.dxf"), flat::dxf(&drawing).into_bytes());
+    };
+    let pieces = &r.cutting.pieces;
+    for (p, stem) in pieces.iter().zip(stems(pieces.iter().map(|p| p.name.as_str()))) {
+        for end in End::BOTH.into_iter().filter(|e| templates::needed(p.end(*e))) {
+            draw(format!("templates/{stem}-{}", end.word()), flat::template(p, end));
+        }
+    }
+    let plates = &r.shape.plates;
+    for (p, stem) in plates.iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
+        draw(format!("plates/{stem}"), flat::plate(p));
     }
     let bodies = mesh::frame(r);
     add("frame.stl".into(), stl::write(&bodies));
