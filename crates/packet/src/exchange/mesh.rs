@@ -1,10 +1,12 @@
 //! Closed triangle meshes of the cut pieces and the plates.
 
+mod plates;
+
 use cutting::profile::EndRays;
 use cutting::{Piece, plan, solids};
 use geometry::{DVec2, DVec3, Frame, Outline, Segment};
 use review::Review;
-use shape::{End, Plate, Tube};
+use shape::{End, Tube};
 
 /// A closed surface; triangles run anticlockwise seen from outside.
 #[derive(Clone, Debug, Default)]
@@ -29,17 +31,29 @@ impl Body {
     }
 }
 
-/// Chords of a bend stray from its arc by at most this, m.
-const SAGITTA: f64 = 1e-4;
-/// Stations round a round tube: a polygon of 96 sides is 0.07 % short of its circle's area, which keeps volumes within a
-/// tenth of a percent.
-const ROUND: usize = 96;
-/// Stations on each side and round each corner of a box tube: steps of 9 degrees round a corner, for the same reason.
-const BOX: usize = 10;
+/// How finely curves are made of flats.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fineness {
+    /// Chords of a bend's outside stray from its arc by at most this, m.
+    pub sagitta: f64,
+    /// Stations round a round tube and round a hole.
+    pub round: usize,
+    /// Stations on each side and round each corner of a box tube.
+    pub side: usize,
+    /// Steps through the wall across a cut face.
+    pub wall: usize,
+}
+
+impl Fineness {
+    /// For files. A polygon of 96 sides is 0.07 % short of its circle's area, which keeps volumes within a tenth of a
+    /// percent; so do steps of 9 degrees round a corner. A coped face is hollow through the wall too: two steps leave a
+    /// quarter of what one leaves.
+    pub const FILE: Fineness = Fineness { sagitta: 1e-4, round: 96, side: 10, wall: 2 };
+}
 
 /// Even places round an outline, with one wherever a side becomes a corner.
-fn even(outline: &Outline) -> Vec<f64> {
-    let steps = if matches!(outline, Outline::Circle { .. }) { ROUND } else { BOX };
+fn even(outline: &Outline, fine: Fineness) -> Vec<f64> {
+    let steps = if matches!(outline, Outline::Circle { .. }) { fine.round } else { fine.side };
     let mut at = 0.0;
     let mut out = Vec::new();
     for length in (0..outline.pieces()).map(|k| outline.piece_length(k)).filter(|l| *l > 0.0) {
@@ -50,7 +64,7 @@ fn even(outline: &Outline) -> Vec<f64> {
 }
 
 /// All pieces and plates.
-pub fn frame(r: &Review) -> Vec<Body> {
+pub fn frame(r: &Review, fine: Fineness) -> Vec<Body> {
     let plans = plan::plan(&r.shape);
     let all = solids::all(&r.shape, &plans);
     let mut out: Vec<Body> = r
@@ -60,10 +74,10 @@ pub fn frame(r: &Review) -> Vec<Body> {
         .map(|p| {
             let t = &r.shape.tubes[p.tube];
             let rays = End::BOTH.map(|e| EndRays::new(&r.shape, t, e, &plans[p.tube][e as usize], &all));
-            piece(p, t, &rays)
+            piece(p, t, &rays, fine)
         })
         .collect();
-    out.extend(r.shape.plates.iter().map(plate));
+    out.extend(r.shape.plates.iter().map(|p| plates::plate(p, fine)));
     out
 }
 
@@ -75,7 +89,7 @@ const CLEAR: f64 = 1e-4;
 
 /// Places round the tube at which both ends have a point: even ones, and both sides of where either end's cut goes from
 /// one tube to another.
-fn rounds(p: &Piece, t: &Tube) -> Vec<f64> {
+fn rounds(p: &Piece, t: &Tube, fine: Fineness) -> Vec<f64> {
     let total = t.outline.perimeter();
     let apart = |a: f64, b: f64| {
         let d = (a - b).abs();
@@ -95,7 +109,7 @@ fn rounds(p: &Piece, t: &Tube) -> Vec<f64> {
         }
     }
     let changes = all.len();
-    for x in even(&t.outline) {
+    for x in even(&t.outline, fine) {
         if all[..changes].iter().all(|y| apart(x, *y) >= CLEAR) {
             all.push(x);
         }
@@ -104,15 +118,15 @@ fn rounds(p: &Piece, t: &Tube) -> Vec<f64> {
     all
 }
 
-/// The mesh of a piece: rings of outside and inside points along the tube, and a strip across the wall at each end.
-fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2]) -> Body {
-    let rounds = rounds(p, t);
+/// The mesh of a piece: rings of outside and inside points along the tube, and a face through the wall at each end.
+fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2], fine: Fineness) -> Body {
+    let rounds = rounds(p, t, fine);
     let walls: Vec<(DVec2, DVec2)> = rounds.iter().map(|&d| rays[0].wall(t.outline.station(d))).collect();
     // Frames between the ends: at the seams of legs and arcs, and along arcs.
     let mut rings: Vec<Frame> = Vec::new();
     for (k, seg) in t.chain.segments.iter().enumerate() {
         if let Segment::Arc { axis, radius, sweep, .. } = *seg {
-            let step = 2.0 * (1.0 - SAGITTA / (radius + t.outline.reach())).clamp(0.0, 1.0).acos();
+            let step = 2.0 * (1.0 - fine.sagitta / (radius + t.outline.reach())).clamp(0.0, 1.0).acos();
             let n = (sweep / step).ceil().max(1.0) as usize;
             for i in 0..=n {
                 let a = sweep * i as f64 / n as f64;
@@ -124,21 +138,23 @@ fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2]) -> Body {
     rings.dedup_by(|b, a| a.origin.distance(b.origin) < 1e-9);
     let mut body = Body { name: p.name.clone(), group: p.section.clone(), ..Body::default() };
     let n = rounds.len() as u32;
-    let end_ring = |body: &mut Body, end: usize| {
-        for inside in [false, true] {
-            for (po, pi) in &walls {
-                let q = if inside { *pi } else { *po };
-                let s = rays[end].follow(q).map_or(0.0, |h| h.s);
-                body.points.push(rays[end].place(q, s));
-            }
-        }
+    // Fibres of an end, at a part of the way through the wall.
+    let end_ring = |body: &mut Body, end: usize, part: f64| {
+        body.points.extend(walls.iter().map(|(po, pi)| {
+            let q = if part == 1.0 { *pi } else { po.lerp(*pi, part) };
+            rays[end].place(q, rays[end].follow(q).map_or(0.0, |h| h.s))
+        }));
     };
-    end_ring(&mut body, 0);
+    let end_rings = |body: &mut Body, end: usize| {
+        end_ring(body, end, 0.0);
+        end_ring(body, end, 1.0);
+    };
+    end_rings(&mut body, 0);
     for f in &rings {
         body.points.extend(walls.iter().map(|w| f.place(w.0)));
         body.points.extend(walls.iter().map(|w| f.place(w.1)));
     }
-    end_ring(&mut body, 1);
+    end_rings(&mut body, 1);
     let count = rings.len() as u32 + 2;
     let at = |ring: u32, inside: u32, k: u32| ring * 2 * n + inside * n + k % n;
     for ring in 0..count - 1 {
@@ -151,12 +167,24 @@ fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2]) -> Body {
             body.triangles.extend([[a, c, b], [a, d, c]]);
         }
     }
-    for k in 0..n {
-        let (a, b, c, d) = (at(0, 0, k), at(0, 0, k + 1), at(0, 1, k + 1), at(0, 1, k));
-        body.triangles.extend([[a, c, b], [a, d, c]]);
-        let last = count - 1;
-        let (a, b, c, d) = (at(last, 0, k), at(last, 0, k + 1), at(last, 1, k + 1), at(last, 1, k));
-        body.triangles.extend([[a, b, c], [a, c, d]]);
+    for end in 0..2 {
+        let ring = if end == 0 { 0 } else { count - 1 };
+        // First points of the rings through the wall, outside to inside.
+        let mut layers = vec![at(ring, 0, 0)];
+        for step in 1..fine.wall {
+            layers.push(body.points.len() as u32);
+            let part = step as f64 / fine.wall as f64;
+            end_ring(&mut body, end, part);
+        }
+        layers.push(at(ring, 1, 0));
+        for (outer, inner) in layers.iter().zip(&layers[1..]) {
+            for k in 0..n {
+                let l = (k + 1) % n;
+                let (a, b, c, d) = (outer + k, outer + l, inner + l, inner + k);
+                // The start faces the other way.
+                body.triangles.extend(if end == 0 { [[a, c, b], [a, d, c]] } else { [[a, b, c], [a, c, d]] });
+            }
+        }
     }
     if matches!(t.bore, Outline::RoundRect { r, .. } if r <= 0.0) {
         weld(&mut body);
@@ -185,47 +213,4 @@ fn weld(body: &mut Body) {
         .map(|t| t.map(|i| map[i as usize]))
         .filter(|t| t[0] != t[1] && t[1] != t[2] && t[2] != t[0])
         .collect();
-}
-
-/// The mesh of a plate, its holes left out: they are in its flat drawing.
-fn plate(p: &Plate) -> Body {
-    let n = p.corners.len() as u32;
-    let mut body = Body { name: p.name.clone(), group: "plate".into(), ..Body::default() };
-    for h in [p.faces.0, p.faces.1] {
-        body.points.extend(p.corners.iter().map(|c| p.place(*c, h)));
-    }
-    for t in ears(&p.corners) {
-        body.triangles.push([t[0], t[2], t[1]]);
-        body.triangles.push([t[0] + n, t[1] + n, t[2] + n]);
-    }
-    for k in 0..n {
-        let l = (k + 1) % n;
-        body.triangles.extend([[k, l, l + n], [k, l + n, k + n]]);
-    }
-    body
-}
-
-/// Triangles of a simple anticlockwise polygon, by cutting ears.
-fn ears(p: &[DVec2]) -> Vec<[u32; 3]> {
-    let mut left: Vec<u32> = (0..p.len() as u32).collect();
-    let mut out = Vec::new();
-    let side = |a: u32, b: u32, c: u32| (p[b as usize] - p[a as usize]).perp_dot(p[c as usize] - p[a as usize]);
-    while left.len() > 3 {
-        let m = left.len();
-        let ear = (0..m).find(|&i| {
-            let (a, b, c) = (left[(i + m - 1) % m], left[i], left[(i + 1) % m]);
-            side(a, b, c) > 0.0
-                && left.iter().all(|&q| {
-                    [a, b, c].contains(&q) || side(a, b, q) < 0.0 || side(b, c, q) < 0.0 || side(c, a, q) < 0.0
-                })
-        });
-        // Corners in one line leave no ear: any will do.
-        let i = ear.unwrap_or(1);
-        out.push([left[(i + m - 1) % m], left[i], left[(i + 1) % m]]);
-        left.remove(i);
-    }
-    if let [a, b, c] = left[..] {
-        out.push([a, b, c]);
-    }
-    out
 }

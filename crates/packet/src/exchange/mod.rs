@@ -65,7 +65,7 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     for (p, stem) in plates.iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
         draw(format!("plates/{stem}"), flat::plate(p));
     }
-    let bodies = mesh::frame(r);
+    let bodies = mesh::frame(r, mesh::Fineness::FILE);
     add("frame.stl".into(), stl::write(&bodies));
     add("frame.glb".into(), glb::write(&bodies)?);
     Ok(out)
