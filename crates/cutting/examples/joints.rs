@@ -7,7 +7,8 @@
 use std::sync::Arc;
 use std::time::Instant;
 
-use cutting::{Detail, EndKind, plan, profile::EndRays, solids};
+use cutting::profile::{EndRays, profile};
+use cutting::{Detail, EndKind, plan, solids, volume};
 use geometry::DVec3;
 use serde_json::{Value, json};
 use shape::{End, Shape};
@@ -30,7 +31,7 @@ impl Dice {
     }
 }
 
-const KINDS: [&str; 14] = [
+const KINDS: [&str; 23] = [
     "round on round",
     "equal rounds",
     "offset axes",
@@ -45,6 +46,15 @@ const KINDS: [&str; 14] = [
     "mitre",
     "plane",
     "on a mitred corner",
+    "on a bend's seam",
+    "on a bend's arc",
+    "box on a bend",
+    "box on mitred corner",
+    "unequal mitre",
+    "box mitre",
+    "mirrored twin",
+    "bent branch",
+    "on a coped tube",
 ];
 
 /// A design of a kind; the tube to look at is `branch`, the end to look at its `end`.
@@ -63,6 +73,7 @@ fn design(kind: &str, d: &mut Dice) -> String {
         "round on box" => host = "box",
         "box on round" => branch = "box",
         "box on box" => (host, branch) = ("box", "box"),
+        "box on a bend" | "box on mitred corner" | "box mitre" => branch = "box",
         _ => {}
     }
     let section = |name: &str, shape: &str, od: f64, d: &mut Dice| match shape {
@@ -98,14 +109,24 @@ fn design(kind: &str, d: &mut Dice) -> String {
     point("ha", DVec3::new(-600.0, 0.0, 0.0));
     point("hb", DVec3::new(600.0, 0.0, 0.0));
     let far = DVec3::new(-500.0 * angle.cos(), offset, 500.0 * angle.sin());
+    let bend = BEND * host_od;
+    let on_bend = match kind {
+        "on a bend's seam" | "on a bend's arc" | "box on a bend" => Some(bent_host(kind, bend, angle, d)),
+        _ => None,
+    };
+    let (far, foot_at) = match &on_bend {
+        Some((_, far, foot)) => (*far, *foot),
+        None => (far, DVec3::new(0.0, offset, 0.0)),
+    };
     point("far", far);
-    point("foot", DVec3::new(0.0, offset, 0.0));
+    point("foot", foot_at);
     let mut tubes = String::new();
     let roll = if host == "box" { format!("roll = {:.2}\n", d.between(-30.0, 30.0)) } else { String::new() };
     let own_roll = if branch == "box" { format!("roll = {:.2}\n", d.between(-45.0, 45.0)) } else { String::new() };
     let reverse = d.next() < 0.5;
     let path = |a: &str, b: &str| if reverse { format!("\"{b}\", \"{a}\"") } else { format!("\"{a}\", \"{b}\"") };
     let mut to = vec!["host"];
+    let corner = kind.ends_with("mitre") || kind.ends_with("mitred corner");
     let mut cut = String::new();
     match kind {
         "on a bend" => {
@@ -117,17 +138,31 @@ fn design(kind: &str, d: &mut Dice) -> String {
                 3.2 * host_od
             );
         }
-        "mitre" | "on a mitred corner" => {
+        _ if let Some((leg, ..)) = on_bend => {
+            point("hm", DVec3::ZERO);
+            point("hc", leg);
+            tubes +=
+                &format!("[tube.host]\nsection = \"h\"\nbend_radius = {bend:.9}\npath = [\"ha\", \"hm\", \"hc\"]\n");
+        }
+        _ if corner => {
             point("corner", DVec3::ZERO);
-            let other = if kind == "mitre" { "b" } else { "h" };
+            let other = if kind.ends_with("mitre") && kind != "unequal mitre" { "b" } else { "h" };
             tubes += &format!("[tube.host]\nsection = \"{other}\"\npath = [\"ha\", \"corner\"]\n");
             point("hd", DVec3::new(d.between(100.0, 500.0), d.between(-500.0, 500.0), d.between(-400.0, -100.0)));
-            if kind != "mitre" {
+            if !kind.ends_with("mitre") {
                 tubes += "[tube.host2]\nsection = \"h\"\npath = [\"corner\", \"hd\"]\n";
                 to.push("host2");
             }
         }
+        "mirrored twin" => {
+            tubes += &format!("[tube.host]\nsection = \"h\"\npath = [\"ha\", \"hb\"]\nmirror = true\n{roll}")
+        }
         _ => tubes += &format!("[tube.host]\nsection = \"h\"\npath = [\"ha\", \"hb\"]\n{roll}"),
+    }
+    if kind == "on a coped tube" {
+        // Stands on the host, itself coped to it; the branch meets both by the order alone.
+        point("top", DVec3::new(d.between(100.0, 300.0), d.between(-300.0, 300.0), 400.0));
+        tubes += "[tube.post]\nsection = \"b\"\npath = [\"top\", \"foot\"]\n";
     }
     if kind == "two hosts" || kind == "three hosts" {
         point("p1", DVec3::new(d.between(5.0, 25.0), d.between(-10.0, 10.0), 0.0));
@@ -141,9 +176,10 @@ fn design(kind: &str, d: &mut Dice) -> String {
         tubes += "[tube.side]\nsection = \"b\"\npath = [\"p3\", \"p4\"]\nstart = { cut = \"square\" }\n";
         to.push("side");
     }
-    let foot = if kind == "mitre" || kind == "on a mitred corner" { "corner" } else { "foot" };
+    let foot = if corner { "corner" } else { "foot" };
     match kind {
-        "mitre" => {}
+        "on a coped tube" => {}
+        _ if kind.ends_with("mitre") => {}
         "plane" => {
             let n = (place(far) - place(DVec3::new(0.0, offset, 0.0))).normalize();
             let m = (n + DVec3::new(d.between(-0.7, 0.7), d.between(-0.7, 0.7), d.between(-0.7, 0.7))).normalize();
@@ -159,8 +195,49 @@ fn design(kind: &str, d: &mut Dice) -> String {
     } else {
         format!("{} = {{ {cut} }}\n", if reverse { "start" } else { "end" })
     };
-    tubes += &format!("[tube.branch]\nsection = \"b\"\npath = [{}]\n{wish}{own_roll}", path("far", foot));
+    let (route, more) = match kind {
+        "bent branch" => {
+            // Its last leg is the branch of a straight tube; before it there is a bend and another leg.
+            point(
+                "away",
+                far + DVec3::new(d.between(-300.0, -100.0), d.between(-300.0, 300.0), d.between(-50.0, 300.0)),
+            );
+            let list = if reverse { "\"foot\", \"far\", \"away\"" } else { "\"away\", \"far\", \"foot\"" };
+            (list.to_string(), format!("bend_radius = {:.1}\n", BEND * od))
+        }
+        "mirrored twin" => (path("far", foot), "mirror = true\n".to_string()),
+        _ => (path("far", foot), String::new()),
+    };
+    tubes += &format!("[tube.branch]\nsection = \"b\"\npath = [{route}]\n{more}{wish}{own_roll}");
     format!("{text}{points}{tubes}")
+}
+
+/// The program places a change of host to a micrometre round the tube; fibres nearer than two stand astride one, m.
+const CHANGE: f64 = 2e-6;
+
+/// Centreline radius of a bend, in diameters.
+const BEND: f64 = 3.2;
+
+/// A host that runs along x and bends at the origin: where its second leg ends, and a branch's far point and foot, the
+/// foot within 3 mm of a seam between leg and arc or anywhere along the arc.
+fn bent_host(kind: &str, radius: f64, angle: f64, d: &mut Dice) -> (DVec3, DVec3, DVec3) {
+    let turn = d.between(30.0f64, 75.0).to_radians();
+    let about = d.between(0.0, std::f64::consts::TAU);
+    // Towards the centre of the arc, from its start.
+    let inward = DVec3::new(0.0, about.cos(), about.sin());
+    let enter = DVec3::X * (-radius * (turn / 2.0).tan());
+    let along = |t: f64| DVec3::X * t.cos() + inward * t.sin();
+    let at = |t: f64| enter + inward * radius + (DVec3::X * t.sin() - inward * t.cos()) * radius;
+    let (foot, run) = match kind {
+        "on a bend's seam" if d.next() < 0.5 => (at(turn) + along(turn) * d.between(-3.0, 3.0), along(turn)),
+        "on a bend's seam" => (enter + DVec3::X * d.between(-3.0, 3.0), DVec3::X),
+        _ => {
+            let t = turn * d.next();
+            (at(t), along(t))
+        }
+    };
+    let side = run.cross(DVec3::new(d.between(-1.0, 1.0), d.between(-1.0, 1.0), d.between(-1.0, 1.0))).normalize();
+    (along(turn) * 600.0, foot + (side * angle.sin() - run * angle.cos()) * 500.0, foot)
 }
 
 fn tube(shape: &Shape, i: usize) -> Value {
@@ -186,7 +263,8 @@ fn main() -> Result<(), String> {
         let shape = shape::resolve(Arc::new(reading.design)).map_err(|p| design::render(&p, kind, &text))?;
         let plans = plan::plan(&shape);
         let all = solids::all(&shape, &plans);
-        let i = shape.find("branch").ok_or("no branch")?;
+        let name = if kind == "mirrored twin" { "branch~" } else { "branch" };
+        let i = shape.find(name).ok_or("no branch")?;
         let t = &shape.tubes[i];
         // The end that is cut is the one that the design says something of, or the mitred one.
         let end = End::BOTH
@@ -195,16 +273,26 @@ fn main() -> Result<(), String> {
             .ok_or_else(|| format!("{kind}: neither end is cut\n{text}"))?;
         let p = &plans[i][end as usize];
         let start = Instant::now();
-        let live = cutting::cut(&shape, Detail { fibres: 72 });
-        let spent = start.elapsed().as_secs_f64() / (2 * live.pieces.len()) as f64;
-        let cutting = cutting::cut(&shape, Detail::SHEET);
-        let piece = cutting.pieces.iter().find(|p| p.name == "branch").ok_or("no piece")?;
         let rays = EndRays::new(&shape, t, end, p, &all);
+        let spent_profile = {
+            std::hint::black_box(profile(&rays, Detail { fibres: 72 }));
+            start.elapsed().as_secs_f64()
+        };
+        // The volume at the accuracy that is checked.
+        let sheet = profile(&rays, Detail::SHEET);
+        let start = Instant::now();
+        std::hint::black_box(volume::beyond(&rays, t, &sheet, Detail::SHEET));
+        let spent_volume = start.elapsed().as_secs_f64();
+        let cutting = cutting::cut(&shape, Detail::SHEET);
+        let piece = cutting.pieces.iter().find(|p| p.name == name).ok_or("no piece")?;
         let fibres: Vec<Value> = piece.ends[end as usize]
             .profile
             .fibres
-            .iter()
-            .step_by(5)
+            .windows(2)
+            .enumerate()
+            // Every fifth, and all that stand where one tube is left and another met: those all but graze.
+            .filter(|(k, w)| k % 5 == 0 || w[1].round - w[0].round < CHANGE)
+            .flat_map(|(_, w)| w.iter().take(if w[1].round - w[0].round < CHANGE { 2 } else { 1 }))
             .map(|f| {
                 let (po, pi) = rays.wall(t.outline.station(f.round));
                 json!([rays.place(po, 0.0), f.outer, rays.place(pi, 0.0), f.inner])
@@ -219,9 +307,12 @@ fn main() -> Result<(), String> {
                         // Where the host itself stops: planes that it is kept within.
                         let mut limits = Vec::new();
                         for e in End::BOTH {
-                            if let EndKind::Plane(h, _) = &plans[k][e as usize].kind {
-                                limits.push(json!({ "origin": h.origin, "outward": -h.outward }));
-                            }
+                            let h = match &plans[k][e as usize].kind {
+                                EndKind::Plane(h, _) => *h,
+                                EndKind::Cope(to) => plan::mid_plane(&shape.tubes[k], e, &shape.tubes[to[0]]),
+                                EndKind::Square(_) => continue,
+                            };
+                            limits.push(json!({ "origin": h.origin, "outward": -h.outward }));
                         }
                         v["limits"] = json!(limits);
                         v
@@ -235,18 +326,24 @@ fn main() -> Result<(), String> {
             }
             EndKind::Square(_) => (Vec::new(), Vec::new()),
         };
+        let partner = match p.kind {
+            EndKind::Plane(_, Some(o)) => tube(&shape, o),
+            _ => Value::Null,
+        };
         cases.push(json!({
+            "partner": partner,
             "kind": kind,
             "tube": tube(&shape, i),
             "out": t.outward(end).t,
             "at": t.outward(end).origin,
-            "start_counting": -t.end_leg(end) / 2.0,
+            "start_counting": if t.is_straight() { -t.end_leg(end) / 2.0 } else { -t.end_leg(end) },
             "gap": p.gap,
             "hosts": hosts,
             "beyond": planes,
             "fibres": fibres,
             "volume": piece.volume,
-            "seconds": spent,
+            "seconds": spent_profile,
+            "volume_seconds": spent_volume,
         }));
     }
     println!("{}", serde_json::to_string(&cases).map_err(|e| e.to_string())?);
