@@ -92,6 +92,31 @@ def printed(fibres, key, least, around, word):
     return np.array(line)
 
 
+def audited(doc, path):
+    audit = doc.audit()
+    check(not audit.errors and not audit.fixes, f"{path.name}: {audit.errors[:1]} {audit.fixes[:1]}")
+
+
+def points_of(space):
+    return np.array([p for e in space.query("LWPOLYLINE") for p in e.get_points("xy")])
+
+
+def picture(path, points):
+    """An SVG at 1:1 that shows the lines of its DXF: same size, same points from its top left corner."""
+    root = ElementTree.parse(path).getroot()
+    size = [float(root.get(side).removesuffix("mm")) for side in ("width", "height")]
+    box = [float(v) for v in root.get("viewBox").split()]
+    check(root.get("width").endswith("mm") and root.get("height").endswith("mm") and box == [0, 0, *size],
+          f"{path.name} is not 1:1")
+    lines = [e for e in root if e.tag.split("}")[1] in ("polyline", "polygon")]
+    shown = np.array([[float(v) for v in p.split(",")] for e in lines for p in e.get("points").split()])
+    corner = np.array([points[:, 0].min(), points[:, 1].max()])
+    wanted = (points - corner) * [1, -1]
+    same = shown.shape == wanted.shape and np.abs(shown - wanted).max() < 2e-4
+    check(same, f"{path.name} and its DXF differ")
+    check(np.abs(np.ptp(points, axis=0) - size).max() < 2e-4, f"{path.name} is not as large as its lines")
+
+
 def drawings(folder, packet):
     seen = 0
     for piece in packet["pieces"]:
@@ -106,12 +131,11 @@ def drawings(folder, packet):
             around = perimeter(piece["size"]) * 1e3
             doc = ezdxf.readfile(dxf)
             check(doc.units == ezdxf.units.MM, f"{stem.name}.dxf is not in mm")
-            audit = doc.audit()
-            check(not audit.has_errors, f"{stem.name}.dxf: {audit.errors[:1]}")
+            audited(doc, dxf)
             space = doc.modelspace()
-            cut = [e for e in space.query("POLYLINE") if e.dxf.layer == "cut"]
-            check(len(cut) == 1 and cut[0].is_closed, f"{stem.name}.dxf: one closed outline")
-            points = np.array([(p.x, p.y) for p in cut[0].points()])
+            cut = space.query('LWPOLYLINE[layer=="cut"]')
+            check(len(cut) == 1 and cut[0].closed, f"{stem.name}.dxf: one closed outline")
+            points = np.array(cut[0].get_points("xy"))
             check(abs(np.ptp(points[:, 0]) - around) < 1e-3, f"{stem.name}.dxf is not as wide as the tube is round")
             fibres = end["profile"]["fibres"]
             least = min(f["radial"] for f in fibres)
@@ -119,21 +143,26 @@ def drawings(folder, packet):
             check(np.abs(points[1 : 1 + len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: points differ from packet.json")
             words = [t.dxf.text for t in space.query("TEXT")]
             check(words == [f"{piece['name']} {word}"], f"{stem.name}.dxf: its name is {words}")
-            contact = [e for e in space.query("POLYLINE") if e.dxf.layer == "contact"]
-            check(len(contact) == 1 and not contact[0].is_closed, f"{stem.name}.dxf: one open line of contact")
-            points = np.array([(p.x, p.y) for p in contact[0].points()])
+            contact = space.query('LWPOLYLINE[layer=="contact"]')
+            check(len(contact) == 1 and not contact[0].closed, f"{stem.name}.dxf: one open line of contact")
+            points = np.array(contact[0].get_points("xy"))
             wanted = printed(fibres, "outer", least, around, word)
             check(np.abs(points[: len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: contact differs from packet.json")
-            root = ElementTree.parse(svg).getroot()
-            width = float(root.get("width").removesuffix("mm"))
-            box = [float(v) for v in root.get("viewBox").split()]
-            check(abs(width - around) < 1e-3 and abs(box[2] - width) < 1e-9, f"{stem.name}.svg is not 1:1")
+            scribes = sorted(x for e in space.query('LWPOLYLINE[layer=="mark"]') for x, _ in e.get_points("xy")[:1])
+            check(np.abs(np.array(scribes) - around * np.arange(5) / 4).max() < 1e-5, f"{stem.name}.dxf: scribe marks at {scribes}")
+            picture(svg, points_of(space))
     for plate in packet["plates"]:
-        doc = ezdxf.readfile(folder / "plates" / f"{plate['name'].replace('~', '.twin')}.dxf")
+        stem = folder / "plates" / plate["name"].replace("~", ".twin")
+        dxf, svg = (stem.with_name(stem.name + kind) for kind in (".dxf", ".svg"))
+        doc = ezdxf.readfile(dxf)
         check(doc.units == ezdxf.units.MM, f"{plate['name']}.dxf is not in mm")
+        audited(doc, dxf)
         space = doc.modelspace()
-        check(len(space.query("CIRCLE")) == len(plate["holes"]), f"holes of {plate['name']}")
-        outline = [[(p.x, p.y) for p in e.points()] for e in space.query("POLYLINE")]
+        holes = np.array([[c.dxf.center.x, c.dxf.center.y, 2 * c.dxf.radius] for c in space.query("CIRCLE")]).reshape(-1, 3)
+        wanted = 1e3 * np.array([[*at, d] for at, d in plate["holes"]]).reshape(-1, 3)
+        check(holes.shape == wanted.shape and np.allclose(holes, wanted, rtol=0, atol=1e-5), f"holes of {plate['name']}")
+        picture(svg, points_of(space))
+        outline = [e.get_points("xy") for e in space.query("LWPOLYLINE")]
         check(len(outline) == 1 and np.shape(outline[0]) == np.shape(plate["corners"])
               and np.abs(np.array(outline[0]) - 1e3 * np.array(plate["corners"])).max() < 1e-5, f"outline of {plate['name']}")
         seen += 1

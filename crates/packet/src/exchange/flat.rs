@@ -1,4 +1,4 @@
-//! Flat drawings for plotters and cutters: SVG and DXF, both in millimetres at 1:1.
+//! Flat drawings for plotters and cutters, in millimetres at 1:1, and as SVG. For DXF see [`super::dxf`].
 
 use cutting::Piece;
 use glam::DVec2;
@@ -38,7 +38,7 @@ pub struct Note {
 }
 
 /// Height of writing, mm.
-const WRITING: f64 = 3.0;
+pub(super) const WRITING: f64 = 3.0;
 
 /// A flat drawing.
 #[derive(Clone, Debug, Default)]
@@ -101,7 +101,8 @@ pub fn plate(p: &Plate) -> Drawing {
     }
 }
 
-fn bounds(d: &Drawing) -> (DVec2, DVec2) {
+/// Least and greatest coordinates, mm; writing may run over.
+pub(super) fn bounds(d: &Drawing) -> (DVec2, DVec2) {
     let circle = |c: &Circle| [c.centre - c.radius, c.centre + c.radius];
     let points = d.lines.iter().flat_map(|l| l.points.iter().copied()).chain(d.circles.iter().flat_map(circle));
     points.fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |b, p| (b.0.min(p), b.1.max(p)))
@@ -143,77 +144,4 @@ pub fn svg(d: &Drawing) -> String {
         );
     }
     out + "</svg>\n"
-}
-
-/// The form's text is ASCII: other letters are written by their number.
-fn plain(s: &str) -> String {
-    s.chars().map(|c| if c.is_ascii() { c.to_string() } else { format!("\\U+{:04X}", u32::from(c)) }).collect()
-}
-
-/// As DXF: the R12 form of the tagged text with only a header, layers and entities, which every reader takes; old-style
-/// polylines, units given as millimetres.
-pub fn dxf(d: &Drawing) -> String {
-    let mut out = String::new();
-    let mut tag = |code: i32, value: &str| {
-        out += &format!("{code:>3}\n{value}\n");
-    };
-    let n = |v: f64| format!("{v:.6}");
-    for (code, value) in [(0, "SECTION"), (2, "HEADER"), (9, "$ACADVER"), (1, "AC1009"), (9, "$INSUNITS"), (70, "4")] {
-        tag(code, value);
-    }
-    tag(0, "ENDSEC");
-    let layers = [("cut", "7"), ("contact", "8"), ("mark", "5")];
-    for (code, value) in [(0, "SECTION"), (2, "TABLES"), (0, "TABLE"), (2, "LAYER"), (70, "3")] {
-        tag(code, value);
-    }
-    for (name, colour) in layers {
-        for (code, value) in [(0, "LAYER"), (2, name), (70, "0"), (62, colour), (6, "CONTINUOUS")] {
-            tag(code, value);
-        }
-    }
-    tag(0, "ENDTAB");
-    tag(0, "ENDSEC");
-    tag(0, "SECTION");
-    tag(2, "ENTITIES");
-    for l in &d.lines {
-        for (code, value) in [
-            (0, "POLYLINE"),
-            (8, l.layer),
-            (66, "1"),
-            (10, "0.0"),
-            (20, "0.0"),
-            (30, "0.0"),
-            (70, if l.closed { "1" } else { "0" }),
-        ] {
-            tag(code, value);
-        }
-        for p in &l.points {
-            tag(0, "VERTEX");
-            tag(8, l.layer);
-            tag(10, &n(p.x));
-            tag(20, &n(p.y));
-            tag(30, "0.0");
-        }
-        tag(0, "SEQEND");
-    }
-    for c in &d.circles {
-        tag(0, "CIRCLE");
-        tag(8, c.layer);
-        tag(10, &n(c.centre.x));
-        tag(20, &n(c.centre.y));
-        tag(30, "0.0");
-        tag(40, &n(c.radius));
-    }
-    for t in &d.notes {
-        tag(0, "TEXT");
-        tag(8, "mark");
-        tag(10, &n(t.at.x));
-        tag(20, &n(t.at.y));
-        tag(30, "0.0");
-        tag(40, &n(WRITING));
-        tag(1, &plain(&t.words));
-    }
-    tag(0, "ENDSEC");
-    tag(0, "EOF");
-    out
 }

@@ -57,7 +57,6 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "format": "tubewright packet 1",
         "units": "SI: m, kg, rad, m3",
         "design": { "name": shape.design.name, "file": id.file, "sha256": id.hash, "units": shape.design.units },
-        "printed": id.date,
         "program": format!("tubewright {}", id.version),
         "summary": summary(r),
         "datum": shape.datum,

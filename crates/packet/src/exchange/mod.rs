@@ -3,6 +3,7 @@
 //! Flat drawings are named after their piece or plate: see [`stems`].
 
 pub mod csv;
+pub mod dxf;
 pub mod flat;
 pub mod glb;
 pub mod json;
@@ -53,7 +54,7 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     add("packet.json".into(), json::packet(r, id)?.into_bytes());
     let mut draw = |name: String, drawing: flat::Drawing| {
         add(format!("{name}.svg"), flat::svg(&drawing).into_bytes());
-        add(format!("{name}.dxf"), flat::dxf(&drawing).into_bytes());
+        add(format!("{name}.dxf"), dxf::write(&drawing).into_bytes());
     };
     let pieces = &r.cutting.pieces;
     for (p, stem) in pieces.iter().zip(stems(pieces.iter().map(|p| p.name.as_str()))) {
