@@ -38,7 +38,8 @@ pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
     s.paragraph(&design.note.clone().unwrap_or_default(), BODY, Ink::Black);
     s.need(150.0);
     let y = s.y + 2.0;
-    views::draw(s.page(), r, &View::slant(), DVec2::new(left, y), DVec2::new(right - left, 104.0), true);
+    let place = views::place(r, View::slant(), DVec2::new(left, y), DVec2::new(right - left, 104.0), true, false);
+    views::draw(s.page(), r, &place);
     s.y = y + 108.0;
     figures(s, r, id, t);
     s.heading("What was not checked");

@@ -36,6 +36,9 @@ pub struct Sheets {
     pub pages: Vec<Page>,
     /// Regular and bold.
     pub faces: [Face; 2],
+    /// The paper, upright.
+    paper: DVec2,
+    /// The page in hand.
     size: DVec2,
     /// Height at which the next thing goes, mm.
     pub y: f64,
@@ -48,7 +51,7 @@ impl Sheets {
             Paper::A4 => DVec2::new(210.0, 297.0),
             Paper::Letter => DVec2::new(215.9, 279.4),
         };
-        Ok(Sheets { pages: Vec::new(), faces: [Face::new(false)?, Face::new(true)?], size, y: 0.0 })
+        Ok(Sheets { pages: Vec::new(), faces: [Face::new(false)?, Face::new(true)?], paper: size, size, y: 0.0 })
     }
 
     /// Left edge of the text.
@@ -78,6 +81,17 @@ impl Sheets {
 
     /// Begins a page.
     pub fn start(&mut self, title: &str) {
+        self.size = self.paper;
+        self.push(title);
+    }
+
+    /// Begins a page that lies on its long side.
+    pub fn start_across(&mut self, title: &str) {
+        self.size = DVec2::new(self.paper.y, self.paper.x);
+        self.push(title);
+    }
+
+    fn push(&mut self, title: &str) {
         self.pages.push(Page { width: self.size.x, height: self.size.y, title: title.to_owned(), items: Vec::new() });
         self.y = MARGIN;
     }
@@ -199,9 +213,9 @@ impl Sheets {
     /// Puts the foot on every page.
     pub fn finish(&mut self, name: &str, id: &Identity) {
         let count = self.pages.len();
-        let (left, right, y) = (self.left(), self.right(), self.size.y - MARGIN + 1.5);
         let hash = id.hash.get(..12).unwrap_or(&id.hash);
         for (i, p) in self.pages.iter_mut().enumerate() {
+            let (left, right, y) = (MARGIN, p.width - MARGIN, p.height - MARGIN + 1.5);
             p.line([DVec2::new(left, y - 4.2), DVec2::new(right, y - 4.2)], RULE);
             let end = format!("{hash} · {} · sheet {} of {count}", id.date, i + 1);
             let room = right - left - self.faces[0].width(&end, SMALL) - 6.0;

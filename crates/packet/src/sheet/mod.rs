@@ -3,10 +3,14 @@
 pub mod bending;
 pub mod cards;
 pub mod cover;
+pub mod drawings;
+pub mod edges;
 pub mod extent;
 pub mod face;
+pub mod hidden;
 pub mod layout;
 pub mod lists;
+pub mod numbers;
 pub mod page;
 pub mod pdf;
 pub mod templates;
@@ -23,7 +27,8 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let text = Text::new(design);
     let mut s = Sheets::new(design.paper)?;
     cover::draw(&mut s, review, id, &text);
-    views::pages(&mut s, review, &text);
+    drawings::pages(&mut s, review, &text);
+    numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);
     cards::draw(&mut s, review, &text);
