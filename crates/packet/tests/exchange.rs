@@ -261,7 +261,15 @@ fn templates_are_as_wide_as_the_tube_is_round() {
             assert!((width - templates::perimeter(&p.size) * 1e3).abs() < 1e-3, "{path}: {width}");
             let strip = &flat::template(p, end).lines[0];
             assert!(strip.closed && strip.points.len() == p.end(end).profile.fibres.len() + 3);
-            assert!(text(&files, &format!("{path}.dxf")).ends_with("EOF\n"));
+            let dxf = text(&files, &format!("{path}.dxf"));
+            assert!(dxf.contains("AC1015") && dxf.ends_with("EOF\n"));
+            let lines: Vec<&str> = dxf.lines().collect();
+            let mut handles: Vec<&str> = lines.chunks(2).filter(|t| t[0] == "  5").map(|t| t[1]).collect();
+            // The last one of the header says where free handles begin.
+            let all = handles.len();
+            handles.sort_unstable();
+            handles.dedup();
+            assert_eq!(handles.len(), all, "{path}");
             seen += 1;
         }
     }
@@ -328,4 +336,21 @@ fn holes_go_through_plates() {
         ),
         whole - round(12.0),
     );
+}
+
+#[test]
+fn a_frame_without_pieces_is_an_empty_scene() {
+    let r = of("[design]\nname = \"E\"\nunits = \"mm\"\n[section.t]\nshape = \"round\"\nod = 40\nwall = 3\n\
+                material = \"S355J2H\"\n[point]\na = [0, 0, 0]\nb = [500, 0, 0]\n\
+                [tube.t]\nsection = \"t\"\npath = [\"a\", \"b\"]\nprovisional = true\n");
+    let files = exchange::files(&r, &id()).unwrap();
+    let bytes = |path: &str| &files.iter().find(|f| f.path == path).unwrap().bytes;
+    let glb = bytes("frame.glb");
+    assert_eq!(&glb[..4], b"glTF");
+    assert_eq!(u32::from_le_bytes(glb[8..12].try_into().unwrap()) as usize, glb.len());
+    let doc: serde_json::Value = serde_json::from_slice(&glb[20..]).unwrap();
+    assert_eq!(doc["scenes"], serde_json::json!([{ "name": "frame" }]));
+    assert!(doc.get("nodes").is_none());
+    assert_eq!(bytes("frame.stl").len(), 84);
+    assert_eq!(rows(&text(&files, "pieces.csv")).len(), 1);
 }

@@ -73,24 +73,41 @@ pub fn write(bodies: &[Body]) -> Result<Vec<u8>, String> {
             })
         })
         .collect();
-    let scene: Vec<usize> = (0..nodes.len()).collect();
-    let doc = json!({
-        "asset": { "version": "2.0", "generator": "tubewright" },
-        "scene": 0,
-        "scenes": [{ "nodes": scene }],
-        "nodes": nodes, "meshes": meshes, "materials": materials, "accessors": accessors, "bufferViews": views,
-        "buffers": [{ "byteLength": bin.len() }],
-    });
+    let mut doc = json!({ "asset": { "version": "2.0", "generator": "tubewright" }, "scene": 0 });
+    // The format allows no empty lists: a frame without pieces is an empty scene.
+    if bodies.is_empty() {
+        doc["scenes"] = json!([{ "name": "frame" }]);
+    } else {
+        let scene: Vec<usize> = (0..nodes.len()).collect();
+        doc["scenes"] = json!([{ "name": "frame", "nodes": scene }]);
+        let lists = [
+            ("nodes", nodes),
+            ("meshes", meshes),
+            ("materials", materials),
+            ("accessors", accessors),
+            ("bufferViews", views),
+        ];
+        for (key, list) in lists {
+            doc[key] = Value::Array(list);
+        }
+        doc["buffers"] = json!([{ "byteLength": bin.len() }]);
+    }
     let mut text = serde_json::to_vec(&doc).map_err(|e| format!("the glTF can't be written: {e}"))?;
     text.resize(text.len().next_multiple_of(4), b' ');
     bin.resize(bin.len().next_multiple_of(4), 0);
-    let total = 12 + 8 + text.len() + 8 + bin.len();
-    let total = u32::try_from(total).map_err(|_| "the frame is too large for a binary glTF".to_owned())?;
+    let mut chunks = vec![(b"JSON", &text)];
+    if !bin.is_empty() {
+        chunks.push((b"BIN\0", &bin));
+    }
+    let total = 12 + chunks.iter().map(|c| 8 + c.1.len()).sum::<usize>();
+    let total = u32::try_from(total).map_err(|_| {
+        "frame.glb would be larger than the 4 GiB that the format holds: split the design into several".to_owned()
+    })?;
     let mut out = Vec::with_capacity(total as usize);
     out.extend(b"glTF");
     out.extend(2u32.to_le_bytes());
     out.extend(total.to_le_bytes());
-    for (kind, chunk) in [(b"JSON", &text), (b"BIN\0", &bin)] {
+    for (kind, chunk) in chunks {
         out.extend((chunk.len() as u32).to_le_bytes());
         out.extend(kind);
         out.extend(chunk);
