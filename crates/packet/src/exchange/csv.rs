@@ -35,12 +35,21 @@ impl Unit {
 
     /// To a thousandth of a millimetre or finer: tables are read by programs.
     fn length(&self, m: f64) -> String {
-        format!("{:.4}", m / self.metres)
+        fixed(m / self.metres, 4)
     }
 }
 
 fn degrees(rad: f64) -> String {
-    format!("{:.6}", rad.to_degrees())
+    fixed(rad.to_degrees(), 6)
+}
+
+/// A number with so many decimals; what rounds to nothing has no sign.
+fn fixed(v: f64, decimals: usize) -> String {
+    let s = format!("{v:.decimals$}");
+    match s.strip_prefix('-') {
+        Some(bare) if bare.bytes().all(|b| matches!(b, b'0' | b'.')) => bare.to_owned(),
+        _ => s,
+    }
 }
 
 /// Columns of an end, and whether they hold lengths.
@@ -93,7 +102,7 @@ pub fn pieces(r: &Review) -> String {
         ];
         let list = [l.blank, l.over_long, l.over_short, l.between_centres, l.between_points, l.on_scribe, l.chord];
         row.extend(list.map(|v| u.length(v)));
-        row.push(format!("{:.4}", p.mass));
+        row.push(fixed(p.mass, 4));
         row.push(p.bends.as_ref().map_or(0, |b| b.bends.len()).to_string());
         row.push(stick(r, p).unwrap_or("").to_owned());
         for e in &p.ends {
@@ -198,7 +207,15 @@ pub fn bends_xyz(r: &Review) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{field, table};
+    use super::{field, fixed, table};
+
+    #[test]
+    fn nothing_has_no_sign() {
+        assert_eq!(
+            [fixed(-1e-9, 4), fixed(-0.0, 2), fixed(-0.00006, 4), fixed(-12.5, 1)],
+            ["0.0000", "0.00", "-0.0001", "-12.5"]
+        );
+    }
 
     #[test]
     fn fields_are_quoted_where_they_must_be() {
