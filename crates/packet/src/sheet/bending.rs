@@ -6,20 +6,109 @@ use glam::DVec2;
 use review::Text;
 use shape::Tube;
 
-use super::layout::{SMALL, Sheets};
+use super::layout::{BODY, SMALL, Sheets};
 use super::page::{Anchor, Ink, LINE, Pen, RULE, THIN};
 
 /// Height of both drawings, mm.
-pub const HEIGHT: f64 = 58.0;
+const HEIGHT: f64 = 58.0;
 /// Height of the bent shape, mm.
 const SHAPE: f64 = 34.0;
 
-/// Draws them at the place in hand.
-pub fn draw(s: &mut Sheets, p: &Piece, tube: &Tube, b: &BendPlan, t: &Text) {
+/// Height of a bend's row, mm.
+const ROW: f64 = 5.0;
+/// Height of a line of words, mm.
+const STEP: f64 = 4.3;
+
+/// What is said over the table, in lines.
+pub fn words(s: &Sheets, b: &BendPlan, t: &Text) -> Vec<String> {
+    let (from, to) = ends(b);
+    let die = b.die.as_deref().map_or(String::new(), |d| format!(" on die {d}"));
+    let extra = match b.grip_extra > 0.0 {
+        true => format!("; the first {} are for the clamp, cut them off afterwards", t.length_unit(b.grip_extra)),
+        false => String::new(),
+    };
+    let radius = b.bends.first().map_or(String::new(), |x| format!(", centreline radius {}", t.fine(x.radius)));
+    let text = format!(
+        "Bend{die}{radius}. The {from} goes into the clamp first. Marks are all from the blank's {from}{extra}. After the \
+         last bend {} stay straight to the {to} point.",
+        t.length_unit(b.last_straight)
+    );
+    s.faces[0].wrap(&text, BODY, s.width())
+}
+
+/// Height of all that is drawn here, mm.
+pub fn height(b: &BendPlan, words: &[String]) -> f64 {
+    6.0 + STEP * words.len() as f64 + ROW * b.bends.len() as f64 + HEIGHT
+}
+
+/// The words, the table, both drawings.
+pub fn draw(s: &mut Sheets, p: &Piece, tube: &Tube, b: &BendPlan, words: &[String], t: &Text) {
+    for line in words {
+        s.y += STEP;
+        let (x, y) = (s.left(), s.y - 1.3);
+        s.page().text(x, y, BODY, line.clone());
+    }
+    table(s, b, t);
     s.need(HEIGHT);
     blank(s, p, b, t);
     bent(s, tube, b);
-    s.y += HEIGHT;
+    s.y += HEIGHT + 2.0;
+}
+
+/// The end in the clamp and the other one.
+fn ends(b: &BendPlan) -> (&'static str, &'static str) {
+    match b.from {
+        WorkFrom::Start => ("start", "end"),
+        WorkFrom::End => ("end", "start"),
+    }
+}
+
+/// Columns and their shares of the width: the words of the scribe line's column are the longest.
+const COLUMNS: [(&str, f64); 8] = [
+    ("bend", 0.06),
+    ("mark", 0.12),
+    ("straight before", 0.13),
+    ("turn the tube", 0.12),
+    ("angle", 0.1),
+    ("set", 0.14),
+    ("scribe line is", 0.2),
+    ("wall out / in", 0.13),
+];
+
+fn table(s: &mut Sheets, b: &BendPlan, t: &Text) {
+    let (left, width) = (s.left(), s.width());
+    let x = |k: usize| left + COLUMNS[..k].iter().map(|c| c.1).sum::<f64>() * width;
+    s.y += 4.0;
+    let y = s.y;
+    for (k, c) in COLUMNS.iter().enumerate() {
+        s.page().text(x(k), y, SMALL, c.0).ink(Ink::Grey);
+    }
+    for (i, bend) in b.bends.iter().enumerate() {
+        s.need(ROW);
+        s.y += ROW;
+        let y = s.y;
+        let set = bend
+            .setting
+            .map_or("-".to_owned(), |v| format!("{}{}", t.angle(v.set), if v.extrapolated { " guess" } else { "" }));
+        let side = t.turn(-bend.outside);
+        let side = if side == "0°" { "outside".to_owned() } else { format!("{side} from outside") };
+        let straight = if i == 0 { bend.start } else { bend.straight };
+        let cells = [
+            (i + 1).to_string(),
+            t.length(bend.mark),
+            t.length(straight),
+            if i == 0 { "-".into() } else { t.angle(bend.rotation) },
+            t.angle(bend.angle),
+            set,
+            side,
+            format!("{} / {}", t.fine_number(bend.walls[0]), t.fine_number(bend.walls[1])),
+        ];
+        for (k, c) in cells.into_iter().enumerate() {
+            let strong = matches!(k, 1 | 3 | 4 | 5);
+            let c = s.faces[usize::from(strong)].fit(&c, BODY, COLUMNS[k].1 * width - 1.0);
+            s.page().text(x(k), y, BODY, c).bold = strong;
+        }
+    }
 }
 
 /// The blank before bending, its working end to the left: the stretch that each bend takes is tinted, each mark is a
@@ -27,10 +116,7 @@ pub fn draw(s: &mut Sheets, p: &Piece, tube: &Tube, b: &BendPlan, t: &Text) {
 fn blank(s: &mut Sheets, p: &Piece, b: &BendPlan, t: &Text) {
     let (x, y, w, h) = (s.left(), s.y + 9.0, s.width(), 5.0);
     let scale = w / p.lengths.blank;
-    let (from, to) = match b.from {
-        WorkFrom::Start => ("start", "end"),
-        WorkFrom::End => ("end", "start"),
-    };
+    let (from, to) = ends(b);
     let at = |m: f64| x + m * scale;
     for bend in &b.bends {
         s.page().rect(DVec2::new(at(bend.start), y), DVec2::new(bend.arc * scale, h), Some(Ink::Tint), Some(RULE));

@@ -111,7 +111,7 @@ fn dimensions(s: &mut Sheets, r: &Review, at: &Place, t: &Text, names: (&str, &s
     let page = s.page();
     let witness = Pen::new(Ink::Pale, 0.15);
     let mut y = low + STEP;
-    for (places, texts) in wheels_apart(r, at, t) {
+    if let Some((places, texts)) = wheels_apart(r, at, t) {
         for (x, from) in &places {
             page.line([DVec2::new(*x, *from), DVec2::new(*x, y + 1.5)], witness);
         }

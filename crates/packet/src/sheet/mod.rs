@@ -13,6 +13,7 @@ pub mod lists;
 pub mod numbers;
 pub mod page;
 pub mod pdf;
+pub mod sketch;
 pub mod templates;
 pub mod views;
 
