@@ -172,6 +172,7 @@ def drawings(folder, packet):
 def tables(folder, packet):
     inches = packet["design"]["units"] == "in"
     unit, metres = ("in", 0.0254) if inches else ("mm", 0.001)
+    sticks = {c["name"]: k["mark"] for x in packet["stock"]["sections"] for k in x["sticks"] for c in k["cuts"]}
     with open(folder / "pieces.csv", newline="") as f:
         rows = list(csv.DictReader(f))
     check(len(rows) == len(packet["pieces"]), "rows of pieces.csv")
@@ -189,6 +190,7 @@ def tables(folder, packet):
             check(row[f"{word} cut"] == end["kind"] and row[f"{word} to"] == "; ".join(end["to"]), f"{word} of {piece['name']}")
             columns = {
                 "angle from square (deg)": lambda s: np.degrees(s["angle"]) if "angle" in s else None,
+                "scale (deg)": lambda s: np.degrees(s["scale"]) if "scale" in s else None,
                 "turn (deg)": lambda s: np.degrees(s["turn"]) if "turn" in s else None,
                 f"offset ({unit})": lambda s: s["offset"] / metres if "offset" in s else None,
                 f"notch diameter ({unit})": lambda s: s["diameter"] / metres if "diameter" in s else None,
@@ -201,6 +203,15 @@ def tables(folder, packet):
                 same = len(shown) == len(wanted) and all(
                     v == "" if w is None else v != "" and abs(float(v) - w) < 6e-5 for v, w in zip(shown, wanted))
                 check(same, f"{column} at the {word} of {piece['name']}: {shown}, not {wanted}")
+            tools = [s["tool"].replace("hole-saw", "hole saw") for s in end["setups"]]
+            check(row[f"{word} tool"] == "; ".join(tools), f"tools at the {word} of {piece['name']}")
+            lengths = {"left long": end["left_long"], "reach long": end["profile"]["long"], "reach short": end["profile"]["short"]}
+            for column, value in lengths.items():
+                shown = float(row[f"{word} {column} ({unit})"])
+                check(abs(shown - value / metres) < 6e-5, f"{column} at the {word} of {piece['name']}")
+        words = [row[key] for key in ("section", "material", "state", "stick")]
+        wanted = [piece["section"], piece["material"], piece["state"], sticks.get(piece["name"], "")]
+        check(words == wanted, f"words of {piece['name']} in pieces.csv: {words}")
         check(None not in row and None not in row.values(), f"columns of {piece['name']} in pieces.csv")
     with open(folder / "bends-lra.csv", newline="") as f:
         lra = list(csv.DictReader(f))
@@ -210,6 +221,13 @@ def tables(folder, packet):
     for piece in bent:
         # Walk legs, rotations and angles: the distance between the ends must come out as in the frame.
         rows = [r for r in lra if r["piece"] == piece["name"]]
+        for r, b in zip(rows, piece["bends"]["bends"]):
+            mark = float(r[f"mark from blank's working end ({unit})"])
+            check(abs(mark - b["mark"] / metres) < 6e-5, f"mark of {piece['name']} in bends-lra.csv")
+            wanted = b["setting"] and np.degrees(b["setting"]["set"])
+            shown = r["set (deg)"] and float(r["set (deg)"])
+            check(shown == "" if wanted is None else abs(shown - wanted) < 6e-7, f"setting of {piece['name']} in bends-lra.csv")
+        check(len(rows) == 1 + len(piece["bends"]["bends"]), f"bends of {piece['name']} in bends-lra.csv")
         at, along, normal = np.zeros(3), np.array([1.0, 0, 0]), np.array([0, 0, 1.0])
         turn = lambda v, k, a: v * np.cos(a) + np.cross(k, v) * np.sin(a) + k * np.dot(k, v) * (1 - np.cos(a))
         for r in rows:
@@ -231,6 +249,7 @@ def main():
     for name in ("gorse", "wren"):
         design = ROOT / "examples" / f"{name}.toml"
         if not design.exists():
+            check(False, f"{design} is not there")
             continue
         with tempfile.TemporaryDirectory() as out:
             run = subprocess.run([PROGRAM, "packet", design, "--out", out], capture_output=True, text=True)
