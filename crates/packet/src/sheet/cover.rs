@@ -4,8 +4,9 @@ use glam::DVec2;
 use review::{Review, Text, summary};
 use shape::{Finding, Level};
 
+use super::convention;
 use super::layout::{BODY, Identity, SMALL, Sheets, word};
-use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, RULE, THIN};
+use super::page::{Anchor, Ink, LINE, Page, Pen, RULE};
 use super::views::{self, View};
 
 /// Size of the design's name, mm.
@@ -23,8 +24,19 @@ const CAUTIONS: [&str; 5] = [
     "Saws, grinders and welding blind, burn and kill. Eyes, lungs and hands first; mind zinc, oil and closed tubes.",
 ];
 
-/// The cover.
-pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
+/// Height of what stands on the cover without its picture, mm.
+const WORDS: f64 = 192.0;
+/// Most findings told on the cover.
+const TOLD: usize = 3;
+
+/// Where the contents go, once all sheets are there.
+pub struct Contents {
+    page: usize,
+    y: f64,
+}
+
+/// The cover, the findings and the convention.
+pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) -> Contents {
     let design = &r.shape.design;
     s.start("cover");
     let (left, right, top) = (s.left(), s.right(), s.top());
@@ -36,26 +48,73 @@ pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
     }
     s.y += 3.0;
     s.paragraph(&design.note.clone().unwrap_or_default(), BODY, Ink::Black);
-    s.need(150.0);
+    let high = (s.bottom() - WORDS).max(60.0);
+    s.need(high + 60.0);
     let y = s.y + 2.0;
-    let place = views::place(r, View::slant(), DVec2::new(left, y), DVec2::new(right - left, 104.0), true, false);
+    let place = views::place(r, View::slant(), DVec2::new(left, y), DVec2::new(right - left, high), true, false);
     views::draw(s.page(), r, &place);
-    s.y = y + 108.0;
+    s.y = y + high + 3.0;
     figures(s, r, id, t);
+    let contents = Contents { page: s.pages.len() - 1, y: s.y };
+    s.y += 10.0;
+    s.heading("What was found");
+    told(s, &r.findings);
     s.heading("What was not checked");
     s.paragraph(NOT_CHECKED, BODY, Ink::Black);
-    let round = format!(
-        "Lengths are rounded to {} and angles to {}: each figure is off by at most half of that. Lengths half-way go down.",
-        t.step(),
-        t.angle(design.limits.round_angle)
-    );
-    s.paragraph(&round, BODY, Ink::Black);
     s.heading("Before you cut");
     for c in CAUTIONS {
         s.paragraph(c, BODY, Ink::Black);
     }
-    findings(s, &r.findings, t);
-    convention(s);
+    findings(s, r, t);
+    convention::draw(s, t, t.angle(design.limits.round_angle));
+    contents
+}
+
+/// Writes on the cover which sheet is where.
+pub fn contents(s: &mut Sheets, at: &Contents) {
+    let mut list: Vec<(String, usize, usize)> = Vec::new();
+    for (i, p) in s.pages.iter().enumerate().skip(1) {
+        match list.last_mut() {
+            Some(last) if last.0 == p.title => last.2 = i + 1,
+            _ => list.push((p.title.clone(), i + 1, i + 1)),
+        }
+    }
+    let one = |(title, a, b): (String, usize, usize)| {
+        if a == b { format!("{title} {a}") } else { format!("{title} {a}–{b}") }
+    };
+    // A title and its numbers stay on one line.
+    const STAY: &str = "\u{a0}";
+    let text: Vec<String> = list.into_iter().map(one).map(|x| x.replace(' ', STAY)).collect();
+    let lines = s.faces[0].wrap(&format!("Sheets:{STAY}{}", text.join(" · ")), SMALL, s.width());
+    let left = super::layout::MARGIN;
+    for (k, line) in lines.into_iter().take(2).enumerate() {
+        let y = at.y + 4.4 + 3.8 * k as f64;
+        s.pages[at.page].text(left, y, SMALL, line.replace(STAY, " ")).ink(Ink::Grey);
+    }
+}
+
+/// The worst findings in a line each, and how many there are.
+fn told(s: &mut Sheets, list: &[Finding]) {
+    let count = |l: Level| list.iter().filter(|f| f.level == l).count();
+    let counts = format!(
+        "{} to mend before anything is cut, {} to look at, {} not checked, {} to know. All stand on the next sheet.",
+        count(Level::Mend),
+        count(Level::Look),
+        count(Level::NotChecked),
+        count(Level::Note)
+    );
+    let counts = if list.is_empty() { "Nothing, within what was checked.".to_owned() } else { counts };
+    s.paragraph(&counts, BODY, Ink::Black);
+    for f in list.iter().take(TOLD) {
+        s.need(6.0);
+        let at = DVec2::new(s.left(), s.y + 0.8);
+        mark(s.page(), f.level, at);
+        s.y += 3.6;
+        let (x, y) = (s.left() + 6.0, s.y);
+        let line = s.faces[0].fit(&f.what, BODY, s.width() - 6.0);
+        s.page().text(x, y, BODY, line);
+        s.y += 1.4;
+    }
 }
 
 fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
@@ -66,6 +125,7 @@ fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
         design::Datum::Under(x) => format!("underside of {}", design.tube_name(x)),
         design::Datum::Over(x) => format!("top of {}", design.tube_name(x)),
     };
+    let steps = format!("{}, {}", t.step(), t.angle(design.limits.round_angle));
     let money = format!("{:.2} {}", sum.cost, sum.currency);
     let sticks: usize = r.stock.sections.iter().map(|p| p.sticks.len()).sum();
     let hash = id.hash.get(..24).unwrap_or(&id.hash).to_owned();
@@ -76,7 +136,7 @@ fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
         ("by", format!("tubewright {}", id.version), "pieces as cut", t.mass(sum.cut_kg)),
         ("units", t.unit().to_owned(), "sticks", sticks.to_string()),
         ("heights from", datum, "steel to buy", money.trim().to_owned()),
-        ("drawn by", design.by.clone().unwrap_or_else(|| "-".into()), "", String::new()),
+        ("drawn by", design.by.clone().unwrap_or_else(|| "-".into()), "rounded to, so off by at most half", steps),
     ];
     let half = s.width() / 2.0;
     for (a, b, c, d) in rows {
@@ -94,11 +154,12 @@ fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
     s.page().line([DVec2::new(l, y), DVec2::new(r, y)], RULE);
 }
 
-fn findings(s: &mut Sheets, list: &[Finding], t: &Text) {
+fn findings(s: &mut Sheets, r: &Review, t: &Text) {
+    let list = &r.findings;
     s.start("findings");
     s.heading("What was found, worst first");
     if list.is_empty() {
-        s.paragraph("Nothing.", BODY, Ink::Black);
+        s.paragraph("Nothing, within what was checked.", BODY, Ink::Black);
     }
     let mut last = None;
     for f in list {
@@ -117,6 +178,44 @@ fn findings(s: &mut Sheets, list: &[Finding], t: &Text) {
         }
         finding(s, f, t);
     }
+    s.y += 4.0;
+    s.heading("What was checked");
+    let limits = &r.shape.design.limits;
+    let rows = [
+        (
+            "tubes",
+            format!(
+                "ends and pieces that hang loose; tubes that run into one another without a joint, or come nearer than {}",
+                t.fine(limits.touch)
+            ),
+        ),
+        ("room", "tubes that run through wheels, people or masses".to_owned()),
+        (
+            "ends",
+            "walls that miss the other tube, cuts to a tube that is fitted later, mitres between unlike outlines, \
+             angles that are sharp to weld, cuts that reach a bend"
+                .to_owned(),
+        ),
+        (
+            "fit",
+            format!("a saw cut is given for a notch only where it leaves no gap wider than {}", t.fine(limits.fit)),
+        ),
+        (
+            "tools",
+            "hole saws at hand that do not fit or are too shallow, cuts farther from square than saws turn".to_owned(),
+        ),
+        (
+            "bends",
+            "straights shorter than the die or its clamp needs, angles beyond the die's largest or outside its test \
+             bends, other radii than the die makes"
+                .to_owned(),
+        ),
+        ("steel", "pieces that no stick holds, and whether another plan could cost less".to_owned()),
+    ];
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(a, b)| vec![a.to_owned(), b]).collect();
+    s.table(&[word("of"), super::layout::prose("looked for")], &rows, BODY);
+    s.heading("What was not checked");
+    s.paragraph(NOT_CHECKED, BODY, Ink::Black);
 }
 
 fn finding(s: &mut Sheets, f: &Finding, t: &Text) {
@@ -164,64 +263,4 @@ fn mark(page: &mut Page, level: Level, at: DVec2) {
         Level::NotChecked => page.rect(at, size, None, Some(LINE.dashed(0.6))),
         Level::Note => page.circle(at + size / 2.0, 0.6, Some(Ink::Grey), None),
     }
-}
-
-/// How the sheets measure: the scribe line, turn, angle, lengths.
-fn convention(s: &mut Sheets) {
-    s.start("how the sheets measure");
-    s.heading("How the sheets measure");
-    let (left, y) = (s.left(), s.y + 6.0);
-    let page = s.page();
-    // A tube, its scribe line, and the direction of looking.
-    let (a, b, r) = (left + 30.0, left + 150.0, 11.0);
-    let mid = y + 22.0;
-    page.area(
-        [DVec2::new(a, mid - r), DVec2::new(b + 9.0, mid - r), DVec2::new(b - 9.0, mid + r), DVec2::new(a, mid + r)],
-        Some(Ink::Tint),
-        Some(BOLD),
-    );
-    let ring = |rx: f64, ry: f64, from: f64, to: f64| -> Vec<DVec2> {
-        (0..=40)
-            .map(|k| from + (to - from) * k as f64 / 40.0)
-            .map(|q: f64| DVec2::new(a + rx * q.sin(), mid - ry * q.cos()))
-            .collect()
-    };
-    page.area(ring(4.0, r, 0.0, std::f64::consts::TAU), Some(Ink::Paper), Some(BOLD));
-    page.line([DVec2::new(a, mid - r), DVec2::new(b + 9.0, mid - r)], Pen::new(Ink::Accent, 0.7));
-    page.text(a + 30.0, mid - r - 2.0, BODY, "scribe line: 0°").ink(Ink::Accent);
-    let arrow = |page: &mut Page, from: DVec2, to: DVec2| {
-        let d = (to - from).normalize_or_zero();
-        page.line([from, to], LINE);
-        page.line([to - d * 3.0 + d.perp() * 1.3, to, to - d * 3.0 - d.perp() * 1.3], LINE);
-    };
-    arrow(page, DVec2::new(left, mid), DVec2::new(a - 8.0, mid));
-    page.text(left, mid - 2.0, BODY, "look this way");
-    page.text(a - 4.0, mid + r + 6.0, BODY, "start").bold();
-    page.text(b - 4.0, mid + r + 6.0, BODY, "end").bold();
-    let turn = ring(2.6, 7.0, 0.1, 1.5);
-    let tip = turn[turn.len() - 1];
-    page.line(turn, Pen::new(Ink::Accent, 0.4));
-    page.line([tip + DVec2::new(-1.6, -1.8), tip, tip + DVec2::new(1.2, -2.0)], Pen::new(Ink::Accent, 0.4));
-    page.text(a + 7.0, mid + 1.0, BODY, "turn: clockwise from here, looking from start to end");
-    page.line([DVec2::new(b + 9.0, mid - r), DVec2::new(b + 9.0, mid + r + 10.0)], THIN);
-    page.line([DVec2::new(b - 9.0, mid + r), DVec2::new(b - 9.0, mid + r + 10.0)], THIN);
-    page.text(b + 11.0, mid - r + 3.0, BODY, "long point");
-    page.text(b - 9.0, mid + r + 14.0, BODY, "short side").anchor(Anchor::Right);
-    s.y = mid + r + 20.0;
-    let rows: Vec<Vec<String>> = [
-        ("scribe line", "One line along every tube, marked before it is cut. On top of a straight tube as it lies in the car           (facing forward on a vertical one); on the outside of the first bend of a bent one. It runs on through the bends."),
-        ("start, end", "The start is the end written first in the design. The label's arrow points to the end."),
-        ("turn", "How far round the tube from the scribe line, clockwise looking from start to end, at both ends alike. For           a cut it is where the short side lies. A mirror-image piece turns the other way: its card says its own figures."),
-        ("angle", "From square. 0 is a cut straight across. What the notcher's scale shows stands beside it."),
-        ("short side", "Where the cut goes farthest back: the side of the sharp angle between the two tubes."),
-        ("over long points", "Between the two farthest points of the piece: the shortest stick that holds it."),
-        ("between notch centres", "Between the axes of the two hole-saw cuts, where a notch cuts the piece to length."),
-        ("blank", "What to cut from the stick: over long points, with what is left long and what the bender's clamp needs."),
-        ("travel", "How deep the hole saw must go along its own axis to pass both walls."),
-        ("bend marks", "From one end of the blank, all from that end. The turn before a bend is clockwise looking along the           feed, from the end in the clamp onward."),
-    ]
-    .iter()
-    .map(|(a, b)| vec![(*a).to_owned(), b.split_whitespace().collect::<Vec<_>>().join(" ")])
-    .collect();
-    s.table(&[word("word"), super::layout::prose("what it means on these sheets")], &rows, BODY);
 }

@@ -2,6 +2,7 @@
 
 pub mod bending;
 pub mod cards;
+pub mod convention;
 pub mod cover;
 pub mod drawings;
 pub mod edges;
@@ -27,7 +28,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let design = &review.shape.design;
     let text = Text::new(design);
     let mut s = Sheets::new(design.paper)?;
-    cover::draw(&mut s, review, id, &text);
+    let contents = cover::draw(&mut s, review, id, &text);
     drawings::pages(&mut s, review, &text);
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
@@ -35,6 +36,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     cards::draw(&mut s, review, &text);
     lists::plates(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);
+    cover::contents(&mut s, &contents);
     s.finish(&design.name, id);
     Ok(s.pages)
 }
