@@ -6,11 +6,7 @@ use review::{Review, Text};
 
 use super::cards::stick;
 use super::layout::{BODY, SMALL, Sheets, number, prose, word};
-use super::page::{Anchor, Ink, LINE, RULE, THIN};
-use super::templates;
-
-/// Title of the plates' pages.
-const PLATES: &str = "plates";
+use super::page::{Anchor, Ink, LINE, THIN};
 
 /// All pieces in fitting order.
 pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
@@ -172,47 +168,5 @@ fn buy(s: &mut Sheets, r: &Review, t: &Text) {
     }
     for p in &r.stock.problems {
         s.paragraph(&p.message(|m| t.length_unit(m)), BODY, Ink::Alarm);
-    }
-}
-
-/// Plates, flat: at 1:1 where the paper is large enough.
-pub fn plates(s: &mut Sheets, r: &Review, t: &Text) {
-    if r.shape.plates.is_empty() {
-        return;
-    }
-    s.start(PLATES);
-    templates::rules(s);
-    s.heading("Plates, flat");
-    for p in &r.shape.plates {
-        let lo = p.corners.iter().fold(DVec2::INFINITY, |a, c| a.min(*c));
-        let hi = p.corners.iter().fold(DVec2::NEG_INFINITY, |a, c| a.max(*c));
-        let span = (hi - lo) * 1e3;
-        let room = DVec2::new(s.width() - 16.0 - templates::UPRIGHT, s.bottom() - s.top() - 42.0 - templates::RULES);
-        let k = (room.x / span.x).min(room.y / span.y).min(1.0);
-        templates::need(s, PLATES, span.y * k + 24.0);
-        s.y += 7.0;
-        let scale = if k >= 1.0 { "1 : 1".to_owned() } else { format!("1 : {:.2}", 1.0 / k) };
-        let (x, y) = (s.left(), s.y);
-        s.page().text(x, y, BODY, p.name.clone()).bold();
-        let w = s.faces[1].width(&p.name, BODY) + 3.0;
-        let line = format!("{} thick · {:.3} kg · drawn {scale}, seen from above it", t.fine(p.thickness), p.mass);
-        s.page().text(x + w, y, SMALL, line).ink(Ink::Grey);
-        let base = DVec2::new(x + 8.0, y + 8.0 + span.y * k);
-        let put = |c: DVec2| base + DVec2::new(c.x - lo.x, -(c.y - lo.y)) * 1e3 * k;
-        let corners: Vec<DVec2> = p.corners.iter().map(|c| put(*c)).collect();
-        s.page().area(corners.clone(), Some(Ink::Tint), Some(LINE));
-        for (c, d) in &p.holes {
-            s.page().circle(put(*c), d * 500.0 * k, Some(Ink::Paper), Some(LINE));
-        }
-        for i in 0..corners.len() {
-            let (a, b) = (corners[i], corners[(i + 1) % corners.len()]);
-            let length = p.corners[i].distance(p.corners[(i + 1) % corners.len()]);
-            let out = (b - a).perp().normalize_or_zero() * 3.0;
-            let at = (a + b) / 2.0 + out;
-            s.page().text(at.x, at.y + 1.0, SMALL, t.length(length)).anchor(Anchor::Middle);
-        }
-        s.y = base.y + 7.0;
-        let (l, rr, yy) = (s.left(), s.right() - templates::UPRIGHT, s.y);
-        s.page().line([DVec2::new(l, yy), DVec2::new(rr, yy)], RULE);
     }
 }

@@ -14,6 +14,7 @@ pub mod lists;
 pub mod numbers;
 pub mod page;
 pub mod pdf;
+pub mod plates;
 pub mod sketch;
 pub mod templates;
 pub mod views;
@@ -34,7 +35,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);
     cards::draw(&mut s, review, &text);
-    lists::plates(&mut s, review, &text);
+    plates::draw(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);
     cover::contents(&mut s, &contents);
     s.finish(&design.name, id);
