@@ -83,8 +83,46 @@ pub fn draw(s: &mut Sheets, pieces: &[Piece], t: &Text) {
     }
     s.start(TITLE);
     calibration(s);
+    let mut shelf = Shelf::default();
     for (p, end) in jobs {
-        template(s, p, end, t);
+        template(s, &mut shelf, p, end, t);
+    }
+}
+
+/// Templates stand beside one another where they are narrow.
+#[derive(Default)]
+struct Shelf {
+    /// The page it is on, and where its templates begin, mm.
+    page: usize,
+    top: f64,
+    /// How far it is filled, and its height, mm.
+    filled: f64,
+    high: f64,
+}
+
+/// Room between two templates on a shelf, mm.
+const APART: f64 = 6.0;
+/// A template takes at least this width, so that its title can be read, mm.
+const LEAST: f64 = 70.0;
+
+impl Shelf {
+    /// The top left corner of a place of some size: beside the last one, or below.
+    fn place(&mut self, s: &mut Sheets, width: f64, height: f64) -> DVec2 {
+        let room = s.width() - 1.0 - UPRIGHT;
+        let width = width.max(LEAST.min(room));
+        let same = self.page == s.pages.len() && self.high > 0.0;
+        let fits = self.filled + APART + width <= room && self.top + height <= s.bottom() - RULES;
+        if same && fits {
+            let x = s.left() + 1.0 + self.filled + APART;
+            self.filled += APART + width;
+            self.high = self.high.max(height);
+            s.y = self.top + self.high;
+            return DVec2::new(x, self.top);
+        }
+        need(s, TITLE, height);
+        *self = Shelf { page: s.pages.len(), top: s.y, filled: width, high: height };
+        s.y += height;
+        DVec2::new(s.left() + 1.0, self.top)
     }
 }
 
@@ -148,6 +186,8 @@ fn calibration(s: &mut Sheets) {
         "Cut the tube square to its wall along the bold line. The dashed line is where the outside would end if the \
          cut followed the other tube's surface through the wall: grind down to it outside after the cut, if the weld \
          wants it.",
+        "Box tube: right, bottom and left name the middles of its faces as seen from start to end, the scribe line being \
+         on top; short ticks show where the flats end.",
         "90, 180, 270: the turn from the scribe line, clockwise looking from start to end. On paper it rises to the right \
          at an end, to the left at a start.",
         "Every page that follows has 100 mm rules across and up: measure both on each.",
@@ -162,7 +202,7 @@ fn calibration(s: &mut Sheets) {
         }
         yy += 2.0;
     }
-    s.y = y + SQUARE + 10.0;
+    s.y = (y + SQUARE + 10.0).max(yy + 4.0);
 }
 
 /// A stretch that one page shows, from and to, mm.
@@ -181,7 +221,7 @@ const MOST: usize = 24;
 /// Room over a template for its title and under it, mm.
 const TITLED: f64 = 14.0;
 
-fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
+fn template(s: &mut Sheets, shelf: &mut Shelf, p: &Piece, end: End, t: &Text) {
     let e = p.end(end);
     let cut = printed(p, end, |f| f.radial);
     let contact = printed(p, end, |f| f.outer);
@@ -204,8 +244,8 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
     }
     let tiles = rows.iter().flat_map(|r| columns.iter().map(move |c| (*r, *c)));
     for (n, (row, column)) in tiles.enumerate() {
-        need(s, TITLE, row.1 - row.0 + TITLED);
-        let (x0, base) = (s.left() + 1.0, s.y + 8.0 + row.1);
+        let corner = shelf.place(s, column.1 - column.0, row.1 - row.0 + TITLED);
+        let (x0, base) = (corner.x, corner.y + 8.0 + row.1);
         let place = |q: DVec2| DVec2::new(x0 + q.x - column.0, base - q.y);
         let part = match (parts, rows.len()) {
             (1, _) => String::new(),
@@ -217,7 +257,12 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
                 n % columns.len() + 1
             ),
         };
-        heading(s, &format!("{} {} · {}{part}", p.number, p.name, end.word()), p, e, t);
+        // Up to the next template's place, or to the edge where none has room.
+        let all = s.width() - 1.0 - UPRIGHT;
+        let wide = (column.1 - column.0).max(LEAST.min(all));
+        let wide = if 2.0 * wide + APART <= all || corner.x > s.left() + 1.0 { wide } else { all };
+        let title = format!("{} {} · {}{part}", p.number, p.name, end.word());
+        heading(s, &title, p, e, t, (corner, wide));
         let page = s.page();
         // Upright edges, on the scribe line or at the tile's end.
         for (x, scribe) in [(column.0, column.0 == 0.0), (column.1, column.1 == around)] {
@@ -240,14 +285,12 @@ fn template(s: &mut Sheets, p: &Piece, end: End, t: &Text) {
         if row.0 == -HOLD {
             marks(page, p, end, column, &place, base);
         }
-        s.y = base - row.0 + 6.0;
     }
 }
 
 /// The title of a template, with what the cut is beside it where there is room.
-fn heading(s: &mut Sheets, title: &str, p: &Piece, e: &EndCut, t: &Text) {
-    let (x, y) = (s.left() + 1.0, s.y + 4.0);
-    let room = s.width() - 1.0 - UPRIGHT;
+fn heading(s: &mut Sheets, title: &str, p: &Piece, e: &EndCut, t: &Text, (at, room): (DVec2, f64)) {
+    let (x, y) = (at.x, at.y + 4.0);
     let size = if s.faces[1].width(title, 3.2) > room { SMALL } else { 3.2 };
     let title = s.faces[1].fit(title, size, room);
     let after = s.faces[1].width(&title, size) + 3.0;
@@ -332,6 +375,21 @@ fn marks(page: &mut Page, p: &Piece, end: End, span: (f64, f64), place: &dyn Fn(
         let q = place(DVec2::new(0.0, 0.0));
         page.text(q.x + 1.2, base + HOLD - 2.0, SMALL, "scribe line").ink(Ink::Accent);
     }
+    if let SectionShape::Box { width, height, corner, .. } = p.size {
+        // Where the flats end and the corners begin.
+        let (w, h) = (1e3 * (width - 2.0 * corner), 1e3 * (height - 2.0 * corner));
+        let c = 1e3 * corner * std::f64::consts::FRAC_PI_2;
+        let mut round = w / 2.0;
+        for flat in [h, w, h, w] {
+            for x in [across(p, end, round), across(p, end, round + c)] {
+                if x > span.0 && x < span.1 {
+                    let q = place(DVec2::new(x, 0.0));
+                    page.line([DVec2::new(q.x, base + HOLD - 3.0), DVec2::new(q.x, base + HOLD)], THIN);
+                }
+            }
+            round += c + flat;
+        }
+    }
     let short = p.end(end).profile.fibres.iter().min_by(|a, b| a.radial.total_cmp(&b.radial));
     let short = short.map(|f| across(p, end, f.round * 1e3));
     if let Some(x) = short.filter(|x| *x > span.0 && *x < span.1) {
@@ -339,8 +397,10 @@ fn marks(page: &mut Page, p: &Piece, end: End, span: (f64, f64), place: &dyn Fn(
         page.line([DVec2::new(q.x - 1.2, q.y + 3.2), q, DVec2::new(q.x + 1.2, q.y + 3.2)], LINE);
         page.text(q.x, q.y + 6.0, SMALL, "short").anchor(Anchor::Middle);
     }
-    // The arrow out of the tube.
-    let q = place(DVec2::new(span.0 + 0.07 * (span.1 - span.0), 0.0));
+    // The arrow out of the tube, clear of that mark.
+    let at = |part: f64| span.0 + part * (span.1 - span.0);
+    let part = if short.is_some_and(|x| (x - at(0.07)).abs() < 8.0) { 0.3 } else { 0.07 };
+    let q = place(DVec2::new(at(part), 0.0));
     let (tip, tail) = (DVec2::new(q.x, base + 6.0), DVec2::new(q.x, base + 15.0));
     page.line([tail, tip], LINE);
     page.line([tip + DVec2::new(-1.2, 2.4), tip, tip + DVec2::new(1.2, 2.4)], LINE);
