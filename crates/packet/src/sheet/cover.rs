@@ -24,8 +24,8 @@ const CAUTIONS: [&str; 5] = [
     "Saws, grinders and welding blind, burn and kill. Eyes, lungs and hands first; mind zinc, oil and closed tubes.",
 ];
 
-/// Height of what stands on the cover without its picture, mm.
-const WORDS: f64 = 192.0;
+/// Height of what stands on the cover below its picture, mm.
+const WORDS: f64 = 157.0;
 /// Most findings told on the cover.
 const TOLD: usize = 3;
 
@@ -48,7 +48,7 @@ pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) -> Contents {
     }
     s.y += 3.0;
     s.paragraph(&design.note.clone().unwrap_or_default(), BODY, Ink::Black);
-    let high = (s.bottom() - WORDS).max(60.0);
+    let high = (s.bottom() - s.y - WORDS).max(50.0);
     s.need(high + 60.0);
     let y = s.y + 2.0;
     let place = views::place(r, View::slant(), DVec2::new(left, y), DVec2::new(right - left, high), true, false);

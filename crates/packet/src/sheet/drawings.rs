@@ -70,21 +70,26 @@ fn bar(s: &mut Sheets, r: &Review, scale: f64) {
     page.text(left + long + 2.0, y + 1.7, SMALL, format!("{n} {word} · drawn at 1 : {one}"));
 }
 
-/// A dimension between two places along the page, at a height; or, turned, up the page.
-fn dimension(page: &mut Page, from: DVec2, to: DVec2, text: String) {
+/// A dimension between two places along the page, or up it; its words stand beyond it where they have no room on it.
+fn dimension(s: &mut Sheets, from: DVec2, to: DVec2, text: String) {
     let along = (to - from).normalize_or_zero();
     let across = along.perp() * 1.3;
+    let room = s.faces[0].width(&text, BODY) + 5.0 < from.distance(to);
+    let page = s.page();
     page.line([from, to], THIN);
     for p in [from, to] {
         // A slanted tick, as on a drawing board.
         page.line([p - across - along * 1.3, p + across + along * 1.3], Pen::new(Ink::Black, 0.25));
     }
     let mid = (from + to) / 2.0;
-    if along.x.abs() > 0.5 {
-        page.text(mid.x, mid.y - 1.0, BODY, text).anchor(Anchor::Middle);
-    } else {
-        page.text(mid.x - 1.0, mid.y, BODY, text).anchor(Anchor::Middle).turn(-std::f64::consts::FRAC_PI_2);
-    }
+    let (at, turn) = match (along.x.abs() > 0.5, room) {
+        (true, true) => (mid - DVec2::Y, 0.0),
+        (true, false) => (DVec2::new(from.x.max(to.x) + 3.0, mid.y + 1.0), 0.0),
+        (false, true) => (mid - DVec2::X, -std::f64::consts::FRAC_PI_2),
+        (false, false) => (DVec2::new(mid.x + 1.0, from.y.min(to.y) - 3.0), -std::f64::consts::FRAC_PI_2),
+    };
+    let anchor = if room { Anchor::Middle } else { Anchor::Left };
+    page.text(at.x, at.y, BODY, text).anchor(anchor).turn(turn);
 }
 
 /// A line of dimensions: places along the page from left to right (or from the top), and what to call each gap.
@@ -108,38 +113,37 @@ fn dimensions(s: &mut Sheets, r: &Review, at: &Place, t: &Text, names: (&str, &s
         .collect();
     let low = wheels.iter().map(|p| p.y).fold(b.y, f64::max);
     let left = wheels.iter().map(|p| p.x).fold(a.x, f64::min);
-    let page = s.page();
     let witness = Pen::new(Ink::Pale, 0.15);
     let mut y = low + STEP;
     if let Some((places, texts)) = wheels_apart(r, at, t) {
         for (x, from) in &places {
-            page.line([DVec2::new(*x, *from), DVec2::new(*x, y + 1.5)], witness);
+            s.page().line([DVec2::new(*x, *from), DVec2::new(*x, y + 1.5)], witness);
         }
         for (w, text) in places.windows(2).zip(texts) {
-            dimension(page, DVec2::new(w[0].0, y), DVec2::new(w[1].0, y), text);
+            dimension(s, DVec2::new(w[0].0, y), DVec2::new(w[1].0, y), text);
         }
         y += STEP;
     }
     for x in [a.x, b.x] {
-        page.line([DVec2::new(x, b.y + 1.0), DVec2::new(x, y + 1.5)], witness);
+        s.page().line([DVec2::new(x, b.y + 1.0), DVec2::new(x, y + 1.5)], witness);
     }
     let whole = format!("frame {} {}", names.0, t.length_unit(hi.x - lo.x));
-    dimension(page, DVec2::new(a.x, y), DVec2::new(b.x, y), whole);
+    dimension(s, DVec2::new(a.x, y), DVec2::new(b.x, y), whole);
     let mut x = left - STEP;
     if view.up == DVec3::Z {
-        x = heights(page, r, at, t, (x, a.y, b.y));
+        x = heights(s.page(), r, at, t, (x, a.y, b.y));
     }
     for y in [a.y, b.y] {
-        page.line([DVec2::new(a.x - 1.0, y), DVec2::new(x - 1.5, y)], witness);
+        s.page().line([DVec2::new(a.x - 1.0, y), DVec2::new(x - 1.5, y)], witness);
     }
-    dimension(page, DVec2::new(x, b.y), DVec2::new(x, a.y), format!("{} {}", names.1, t.length_unit(hi.y - lo.y)));
+    dimension(s, DVec2::new(x, b.y), DVec2::new(x, a.y), format!("{} {}", names.1, t.length_unit(hi.y - lo.y)));
     if view.up == DVec3::Z {
         let z = at.origin.y - r.shape.datum * at.scale;
-        page.line(
+        s.page().line(
             [DVec2::new(x + 2.0 * STEP + 1.0, z), DVec2::new(b.x + 4.0, z)],
             Pen::new(Ink::Accent, 0.25).dashed(3.0),
         );
-        page.text(b.x + 5.0, z + 0.9, SMALL, "datum").ink(Ink::Accent);
+        s.page().text(b.x + 5.0, z + 0.9, SMALL, "datum").ink(Ink::Accent);
     }
 }
 
