@@ -146,8 +146,8 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
 fn buy(s: &mut Sheets, r: &Review, t: &Text) {
     let currency = &r.shape.design.rack.currency;
     if !r.stock.purchases.is_empty() {
-        s.heading("To buy");
-        let rows: Vec<Vec<String>> = r
+        s.heading(&format!("To buy; lengths in {}", t.unit()));
+        let mut rows: Vec<Vec<String>> = r
             .stock
             .purchases
             .iter()
@@ -161,12 +161,39 @@ fn buy(s: &mut Sheets, r: &Review, t: &Text) {
                 ]
             })
             .collect();
+        rows.push(vec![
+            "total".into(),
+            String::new(),
+            r.stock.purchases.iter().map(|p| p.count).sum::<usize>().to_string(),
+            currency.clone(),
+            format!("{:.2}", r.stock.cost),
+        ]);
         s.table(&[word("section"), number("length"), number("count"), number("each"), number("cost")], &rows, BODY);
-        let (x, y) = (s.right(), s.y);
-        s.page().text(x, y, BODY, format!("total {:.2} {currency}", r.stock.cost)).bold().anchor(Anchor::Right);
-        s.y += 4.0;
     }
     for p in &r.stock.problems {
         s.paragraph(&p.message(|m| t.length_unit(m)), BODY, Ink::Alarm);
     }
+    remains(s, r, t);
+}
+
+/// Pieces of tube shorter than this are scrap, m: too short to be held in a saw, common practice, no source.
+const SCRAP: f64 = 0.1;
+
+/// What stands in the rack afterwards: whole sticks and offcuts.
+fn remains(s: &mut Sheets, r: &Review, t: &Text) {
+    let whole = r.stock.rack.iter().filter(|u| u.left > 0).map(|u| {
+        let place = u.place.clone().unwrap_or_else(|| "rack".into());
+        vec![u.section.clone(), t.length(u.length), u.left.to_string(), format!("whole, {place}")]
+    });
+    let offcuts = r.stock.sections.iter().flat_map(|p| {
+        let long = p.offcuts.iter().filter(|o| o.length >= SCRAP);
+        long.map(|o| vec![p.section.clone(), t.length(o.length), "1".into(), format!("left of stick {}", o.mark)])
+    });
+    let rows: Vec<Vec<String>> = whole.chain(offcuts).collect();
+    if rows.is_empty() {
+        return;
+    }
+    s.heading(&format!("What remains; lengths in {}", t.unit()));
+    s.table(&[word("section"), number("length"), number("count"), prose("where")], &rows, BODY);
+    s.paragraph(&format!("Offcuts under {} are not listed.", t.length_unit(SCRAP)), SMALL, Ink::Grey);
 }
