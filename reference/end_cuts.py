@@ -15,7 +15,9 @@ stop at the first touch: the piece could not be put in otherwise. So a volume th
 if it agrees with an integral of the kernel's own lines over the wall. Such volumes are counted in a column of their own;
 none may exceed the boolean's. Where the boolean fails altogether the integral stands in for it, and that is counted too.
 
-The planes at which fibres that miss are cut, and the planes of mitres, are worked out anew from the corners.
+The planes at which fibres that miss are cut, the planes of mitres, and where on the section each fibre starts are
+worked out anew from the corners, the roll and the size. To look at other joints:
+`end_cuts.py [COUNT [SEED]]`.
 
 Times: the kernel's lines against the program's profile of as many fibres, which also finds the radial cut and the long
 and short points; the kernel's boolean against the program's profile and volume, at the accuracy that is checked here.
@@ -46,11 +48,13 @@ from OCP.gp import gp_Ax2, gp_Dir, gp_Lin, gp_Pln, gp_Pnt, gp_Vec
 
 LIMIT = 1e-3  # mm: one micrometre
 VOLUME_LIMIT = 1e-6
-COUNT, SEED = 552, 1
-VOLUMES = 276  # joints whose volume is taken as well: the booleans are slow
+COUNT, SEED = 612, 1
+VOLUMES = 306  # joints whose volume is taken as well: the booleans are slow
 # The integral of lines errs by about the step at the end of what is met times a cell.
 DEPTHS, ROUND = 11, 2880
 LINES_LIMIT = 5e-5
+START_LIMIT = 1e-6  # mm: starts of fibres follow from the corners without a root to find
+VERTICAL = 0.9999  # as docs/methods/cutting.md says: beyond, a straight tube's scribe line faces forward
 GRAZE = 0.02  # cosine between ray and normal under which a ray grazes
 
 
@@ -71,6 +75,11 @@ def round_rect(origin, u, v, half_x, half_y, r):
     at = lambda x, y: origin + u * x + v * y
     fx, fy = half_x - r, half_y - r
     wire = BRepBuilderAPI_MakeWire()
+    if r < 1e-9:
+        c = [(half_x, half_y), (-half_x, half_y), (-half_x, -half_y), (half_x, -half_y)]
+        for k in range(4):
+            wire.Add(BRepBuilderAPI_MakeEdge(pnt(at(*c[k])), pnt(at(*c[(k + 1) % 4]))).Edge())
+        return BRepBuilderAPI_MakeFace(wire.Wire(), True).Face()
     s = r * np.sqrt(0.5)
     corners = [(fx, fy, 1, 1), (-fx, fy, -1, 1), (-fx, -fy, -1, -1), (fx, -fy, 1, -1)]
     ends = []
@@ -227,8 +236,8 @@ def lines_volume(case, cutters, planes, depths=DEPTHS, round_each=ROUND):
         if round_:
             fx, fy, r = 0.0, 0.0, size["od"] * 500 - depth
         else:
-            fx, fy = (size[k] * 500 - size["corner"] * 1e3 for k in ("height", "width"))
-            r = size["corner"] * 1e3 - depth
+            r = max(size["corner"] * 1e3 - depth, 0.0)
+            fx, fy = (size[k] * 500 - depth - r for k in ("height", "width"))
         # Sides and corners in turn: corner's middle, side that follows.
         quarter, sides = np.pi / 2 * r, (2 * fx, 2 * fy, 2 * fx, 2 * fy)
         middles = ((fx, fy), (-fx, fy), (-fx, -fy), (fx, -fy))
@@ -238,7 +247,7 @@ def lines_volume(case, cutters, planes, depths=DEPTHS, round_each=ROUND):
             d = whole * (k + 0.5) / round_each
             for n, side in enumerate(sides):
                 turn = n * np.pi / 2
-                if d < quarter:
+                if quarter > 0 and d < quarter:
                     a = turn + d / r
                     p = middles[n] + r * np.array((np.cos(a), np.sin(a)))
                     break
@@ -274,6 +283,87 @@ def piece_volume(case, parts):
     return None
 
 
+def bends(tube):
+    """Corners in mm, and of each bend: where it starts, its axis, centre, radius, angle and where it ends."""
+    c = [np.array(p) * 1e3 for p in tube["corners"]]
+    out = []
+    for k in range(1, len(c) - 1):
+        a, b = unit(c[k] - c[k - 1]), unit(c[k + 1] - c[k])
+        turn, axis = np.arctan2(np.linalg.norm(np.cross(a, b)), np.dot(a, b)), unit(np.cross(a, b))
+        radius = tube["radii"][k - 1] * 1e3
+        back = radius * np.tan(turn / 2)
+        enter = c[k] - a * back
+        out.append((enter, axis, enter + np.cross(axis, a) * radius, radius, turn, c[k] + b * back))
+    return c, out
+
+
+def nearest_of_axis(tube, p):
+    """The place of a tube's axis nearest to a point, and the axis's direction there."""
+    c, arcs = bends(tube)
+    found = []
+    starts, ends = [c[0]] + [a[5] for a in arcs], [a[0] for a in arcs] + [c[-1]]
+    for a, b in zip(starts, ends):
+        t = unit(b - a)
+        found.append((a + t * np.clip(np.dot(p - a, t), 0, np.linalg.norm(b - a)), t))
+    for enter, axis, centre, radius, turn, _ in arcs:
+        x = unit(enter - centre)
+        y = np.cross(axis, x)
+        angle = np.clip(np.arctan2(np.dot(p - centre, y), np.dot(p - centre, x)), 0, turn)
+        found.append((centre + (x * np.cos(angle) + y * np.sin(angle)) * radius, y * np.cos(angle) - x * np.sin(angle)))
+    return min(found, key=lambda f: np.linalg.norm(f[0] - p))
+
+
+def scribe_frame(case):
+    """Up and clockwise (looking from start to end) at the end that is cut: from the scribe line's rule, carried through
+    the bends; a twin's scribe line is the mirror image of its tube's."""
+    tube = case["tube"]
+    flip = np.array((1, -1, 1)) if tube["twin"] else np.ones(3)
+    c, arcs = bends({**tube, "corners": [np.array(p) * flip for p in tube["corners"]]})
+    t = unit(c[1] - c[0])
+    if arcs:
+        u = unit(arcs[0][0] - arcs[0][2])
+    else:
+        z = np.array((1.0, 0, 0)) if abs(t[2]) > VERTICAL else np.array((0, 0, 1.0))
+        u = unit(z - t * np.dot(z, t))
+    v = np.cross(t, u)
+    roll = tube["roll"]
+    u, v = u * np.cos(roll) + v * np.sin(roll), v * np.cos(roll) - u * np.sin(roll)
+    if case["at_end"]:
+        for _, axis, _, _, turn, _ in arcs:
+            rotate = lambda w: w * np.cos(turn) + np.cross(axis, w) * np.sin(turn) + axis * np.dot(axis, w) * (1 - np.cos(turn))
+            u, v = rotate(u), rotate(v)
+    # Clockwise stays clockwise in the image.
+    return u * flip, -v * flip if tube["twin"] else v * flip
+
+
+def wall_points(size, d):
+    """Outside and inside of the wall, a distance (mm) round the outside from the top's middle: flat coordinates."""
+    wall = size["wall"] * 1e3
+    if size["shape"] == "round":
+        r = size["od"] * 500
+        e = np.array((np.cos(d / r), np.sin(d / r)))
+        return r * e, (r - wall) * e
+    hx, hy, r = size["height"] * 500, size["width"] * 500, size["corner"] * 1e3
+    inner = (hx - wall, hy - wall, max(r - wall, 0.0))
+    sides = [hy - r, 2 * (hx - r), 2 * (hy - r), 2 * (hx - r), hy - r]
+    for side in range(5):
+        if d <= sides[side]:
+            part = d / sides[side]
+            def on_side(hx, hy, r):
+                a, b = [((hx, 0), (hx, hy - r)), ((hx - r, hy), (r - hx, hy)), ((-hx, hy - r), (-hx, r - hy)),
+                        ((r - hx, -hy), (hx - r, -hy)), ((hx, r - hy), (hx, 0))][side]
+                return np.array(a) * (1 - part) + np.array(b) * part
+            return on_side(hx, hy, r), on_side(*inner)
+        d -= sides[side]
+        if d <= np.pi / 2 * r:
+            a = side * np.pi / 2 + d / r
+            sx, sy = ((1, 1), (-1, 1), (-1, -1), (1, -1))[side]
+            corner = lambda hx, hy, r: np.array((sx * (hx - r) + r * np.cos(a), sy * (hy - r) + r * np.sin(a)))
+            return corner(hx, hy, r), corner(*inner)
+        d -= np.pi / 2 * r
+    raise ValueError("beyond the perimeter")
+
+
 def plane_off(case):
     """How far the program's plane lies from the one that the corners give: at the end point and in direction."""
     out, at = np.array(case["out"]), np.array(case["at"]) * 1e3
@@ -283,10 +373,8 @@ def plane_off(case):
             c.reverse()
         n = -unit(out - unit(c[-1] - c[-2]))
         point = at + n * case["gap"] * 500
-    elif case["hosts"] and not case["hosts"][0]["radii"]:
-        a, b = (np.array(p) * 1e3 for p in case["hosts"][0]["corners"])
-        t = unit(b - a)
-        point = a + t * np.clip(np.dot(at - a, t), 0, np.linalg.norm(b - a))
+    elif case["hosts"]:
+        point, t = nearest_of_axis(case["hosts"][0], at)
         n = -unit(out - t * np.dot(out, t))
     else:
         return None
@@ -295,10 +383,12 @@ def plane_off(case):
 
 
 def main():
-    print(f"generating {COUNT} joints", flush=True)
-    run = ["cargo", "run", "--release", "--quiet", "--package", "cutting", "--example", "joints", "--", str(COUNT), str(SEED)]
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else COUNT
+    seed = int(sys.argv[2]) if len(sys.argv) > 2 else SEED
+    print(f"generating {count} joints from seed {seed}", flush=True)
+    run = ["cargo", "run", "--release", "--quiet", "--package", "cutting", "--example", "joints", "--", str(count), str(seed)]
     cases = json.loads(subprocess.run(run, check=True, capture_output=True, text=True).stdout)
-    rows = defaultdict(lambda: dict(joints=0, fibres=0, worst=0.0, grazing=0, volumes=0, behind=0, planes=0, **{"no piece": 0}, volume=0.0, lines=0.0, theirs=0.0, ours=0.0, solid=0.0, ours_too=0.0))
+    rows = defaultdict(lambda: dict(joints=0, fibres=0, worst=0.0, starts=0.0, grazing=0, volumes=0, behind=0, planes=0, **{"no piece": 0}, volume=0.0, lines=0.0, theirs=0.0, ours=0.0, solid=0.0, ours_too=0.0))
     failures = []
     for n, case in enumerate(cases):
         row = rows[case["kind"]]
@@ -315,9 +405,16 @@ def main():
             row["planes"] += 1
             if off > LIMIT:
                 failures.append(f"joint {n}, {case['kind']}: plane off by {off:.6f} mm")
+        u, v = scribe_frame(case)
+        for d, po, _, pi_, _ in case["fibres"]:
+            for own, point in zip(wall_points(case["tube"]["size"], d * 1e3), (po, pi_)):
+                off = np.linalg.norm(np.array(case["at"]) * 1e3 + u * own[0] + v * own[1] - np.array(point) * 1e3)
+                row["starts"] = max(row["starts"], off)
+                if off > START_LIMIT:
+                    failures.append(f"joint {n}, {case['kind']}: a fibre starts {off:.6f} mm off")
         out, after = np.array(case["out"]), case["start_counting"] * 1e3
         began = time.perf_counter()
-        for po, so, pi_, si in case["fibres"]:
+        for _, po, so, pi_, si in case["fibres"]:
             for point, s in ((po, so), (pi_, si)):
                 point = np.array(point) * 1e3
                 want = first_entry(cutters, planes, point, out, after)
@@ -360,7 +457,7 @@ def main():
     total = {k: sum(r[k] for r in rows.values()) for k in ("joints", "fibres", "grazing", "planes", "volumes", "behind", "no piece", "theirs", "ours", "solid", "ours_too")}
     print(
         f"{total['joints']} joints, {total['fibres']} lines, {total['grazing']} of them grazing, {total['planes']} planes, "
-        f"{total['volumes']} volumes, {total['behind']} of them with material behind what is met first, {total['no piece']} where the kernel's boolean failed. "
+        f"starts within {1e6 * max(r['starts'] for r in rows.values()):.5f} nm, {total['volumes']} volumes, {total['behind']} of them with material behind what is met first, {total['no piece']} where the kernel's boolean failed. "
         f"An end takes the program {1e6 * total['ours'] / total['joints']:.0f} us; the kernel's lines take "
         f"{total['theirs'] / total['ours']:.0f} times that, its booleans {total['solid'] / total['ours_too']:.0f} times."
     )

@@ -31,7 +31,7 @@ impl Dice {
     }
 }
 
-const KINDS: [&str; 23] = [
+const KINDS: [&str; 34] = [
     "round on round",
     "equal rounds",
     "offset axes",
@@ -55,13 +55,28 @@ const KINDS: [&str; 23] = [
     "mirrored twin",
     "bent branch",
     "on a coped tube",
+    "sharp box on box",
+    "round on sharp box",
+    "near parallel",
+    "box near parallel",
+    "just tangent",
+    "two that pass",
+    "equal on a bend",
+    "wider on a bend",
+    "box on mitred boxes",
+    "plane on box",
+    "mirrored boxes",
 ];
 
 /// A design of a kind; the tube to look at is `branch`, the end to look at its `end`.
 fn design(kind: &str, d: &mut Dice) -> String {
     let host_od = d.between(30.0, 70.0);
     let mut od = host_od * d.between(0.45, 0.98);
-    let angle = d.between(25.0, 90.0f64).to_radians();
+    let angle = match kind {
+        "near parallel" | "box near parallel" => d.between(8.0, 25.0f64),
+        _ => d.between(25.0, 90.0f64),
+    }
+    .to_radians();
     let mut offset = d.between(-0.1, 0.1) * host_od;
     let gap = d.pick(&["0", "0", "0.5"]);
     let (mut host, mut branch) = ("round", "round");
@@ -69,11 +84,17 @@ fn design(kind: &str, d: &mut Dice) -> String {
         "equal rounds" => (od, offset) = (host_od, 0.0),
         "offset axes" => offset = d.between(-0.5, 0.5) * (host_od - od),
         "near tangent" => offset = 0.5 * (host_od - od) - d.between(0.02, 0.3),
+        "just tangent" => offset = 0.5 * (host_od - od),
+        "equal on a bend" => od = host_od,
+        "wider on a bend" => od = host_od * d.between(1.1, 1.4),
         "wider than host" => od = host_od * d.between(1.1, 1.6),
         "round on box" => host = "box",
+        "round on sharp box" => host = "sharp",
+        "sharp box on box" => (host, branch) = ("box", "sharp"),
+        "box near parallel" | "box on mitred boxes" | "mirrored boxes" => (host, branch) = ("box", "box"),
         "box on round" => branch = "box",
         "box on box" => (host, branch) = ("box", "box"),
-        "box on a bend" | "box on mitred corner" | "box mitre" => branch = "box",
+        "box on a bend" | "box on mitred corner" | "box mitre" | "plane on box" => branch = "box",
         _ => {}
     }
     let section = |name: &str, shape: &str, od: f64, d: &mut Dice| match shape {
@@ -87,7 +108,8 @@ fn design(kind: &str, d: &mut Dice) -> String {
                 "[section.{name}]\nshape = \"box\"\nwidth = {:.2}\nheight = {:.2}\nwall = {wall:.2}\ncorner = {:.2}\nmaterial = \"S355J2H\"\n",
                 od * d.between(0.75, 1.1),
                 od * d.between(0.9, 1.4),
-                wall * d.between(1.3, 2.5)
+                // Sharper than its wall is thick: the bore's corner is a point.
+                if shape == "sharp" { wall * d.between(0.05, 0.9) } else { wall * d.between(1.3, 2.5) }
             )
         }
     };
@@ -111,7 +133,8 @@ fn design(kind: &str, d: &mut Dice) -> String {
     let far = DVec3::new(-500.0 * angle.cos(), offset, 500.0 * angle.sin());
     let bend = BEND * host_od;
     let on_bend = match kind {
-        "on a bend's seam" | "on a bend's arc" | "box on a bend" => Some(bent_host(kind, bend, angle, d)),
+        _ if kind.ends_with("on a bend") && kind != "on a bend" => Some(bent_host(kind, bend, angle, d)),
+        "on a bend's seam" | "on a bend's arc" => Some(bent_host(kind, bend, angle, d)),
         _ => None,
     };
     let (far, foot_at) = match &on_bend {
@@ -121,12 +144,12 @@ fn design(kind: &str, d: &mut Dice) -> String {
     point("far", far);
     point("foot", foot_at);
     let mut tubes = String::new();
-    let roll = if host == "box" { format!("roll = {:.2}\n", d.between(-30.0, 30.0)) } else { String::new() };
-    let own_roll = if branch == "box" { format!("roll = {:.2}\n", d.between(-45.0, 45.0)) } else { String::new() };
+    let roll = if host != "round" { format!("roll = {:.2}\n", d.between(-30.0, 30.0)) } else { String::new() };
+    let own_roll = if branch != "round" { format!("roll = {:.2}\n", d.between(-45.0, 45.0)) } else { String::new() };
     let reverse = d.next() < 0.5;
     let path = |a: &str, b: &str| if reverse { format!("\"{b}\", \"{a}\"") } else { format!("\"{a}\", \"{b}\"") };
     let mut to = vec!["host"];
-    let corner = kind.ends_with("mitre") || kind.ends_with("mitred corner");
+    let corner = kind.ends_with("mitre") || kind.contains("on mitred") || kind.contains("on a mitred");
     let mut cut = String::new();
     match kind {
         "on a bend" => {
@@ -147,14 +170,14 @@ fn design(kind: &str, d: &mut Dice) -> String {
         _ if corner => {
             point("corner", DVec3::ZERO);
             let other = if kind.ends_with("mitre") && kind != "unequal mitre" { "b" } else { "h" };
-            tubes += &format!("[tube.host]\nsection = \"{other}\"\npath = [\"ha\", \"corner\"]\n");
+            tubes += &format!("[tube.host]\nsection = \"{other}\"\npath = [\"ha\", \"corner\"]\n{roll}");
             point("hd", DVec3::new(d.between(100.0, 500.0), d.between(-500.0, 500.0), d.between(-400.0, -100.0)));
             if !kind.ends_with("mitre") {
-                tubes += "[tube.host2]\nsection = \"h\"\npath = [\"corner\", \"hd\"]\n";
+                tubes += &format!("[tube.host2]\nsection = \"h\"\npath = [\"corner\", \"hd\"]\n{roll}");
                 to.push("host2");
             }
         }
-        "mirrored twin" => {
+        "mirrored twin" | "mirrored boxes" => {
             tubes += &format!("[tube.host]\nsection = \"h\"\npath = [\"ha\", \"hb\"]\nmirror = true\n{roll}")
         }
         _ => tubes += &format!("[tube.host]\nsection = \"h\"\npath = [\"ha\", \"hb\"]\n{roll}"),
@@ -163,6 +186,15 @@ fn design(kind: &str, d: &mut Dice) -> String {
         // Stands on the host, itself coped to it; the branch meets both by the order alone.
         point("top", DVec3::new(d.between(100.0, 300.0), d.between(-300.0, 300.0), 400.0));
         tubes += "[tube.post]\nsection = \"b\"\npath = [\"top\", \"foot\"]\n";
+    }
+    if kind == "two that pass" {
+        // Both run through where the branch ends: their axes pass each other within a few mm.
+        let z = d.between(-3.0, 3.0);
+        let (x, y) = (d.between(-200.0, 200.0), d.between(250.0, 400.0));
+        point("c1", DVec3::new(-x, -y, z - 60.0));
+        point("c2", DVec3::new(x, y, z + 60.0));
+        tubes += "[tube.cross]\nsection = \"h\"\npath = [\"c1\", \"c2\"]\n";
+        to.push("cross");
     }
     if kind == "two hosts" || kind == "three hosts" {
         point("p1", DVec3::new(d.between(5.0, 25.0), d.between(-10.0, 10.0), 0.0));
@@ -180,7 +212,7 @@ fn design(kind: &str, d: &mut Dice) -> String {
     match kind {
         "on a coped tube" => {}
         _ if kind.ends_with("mitre") => {}
-        "plane" => {
+        "plane" | "plane on box" => {
             let n = (place(far) - place(DVec3::new(0.0, offset, 0.0))).normalize();
             let m = (n + DVec3::new(d.between(-0.7, 0.7), d.between(-0.7, 0.7), d.between(-0.7, 0.7))).normalize();
             cut = format!("plane = {{ point = \"foot\", normal = [{:.9}, {:.9}, {:.9}] }}", m.x, m.y, m.z);
@@ -205,7 +237,7 @@ fn design(kind: &str, d: &mut Dice) -> String {
             let list = if reverse { "\"foot\", \"far\", \"away\"" } else { "\"away\", \"far\", \"foot\"" };
             (list.to_string(), format!("bend_radius = {:.1}\n", BEND * od))
         }
-        "mirrored twin" => (path("far", foot), "mirror = true\n".to_string()),
+        "mirrored twin" | "mirrored boxes" => (path("far", foot), "mirror = true\n".to_string()),
         _ => (path("far", foot), String::new()),
     };
     tubes += &format!("[tube.branch]\nsection = \"b\"\npath = [{route}]\n{more}{wish}{own_roll}");
@@ -247,6 +279,8 @@ fn tube(shape: &Shape, i: usize) -> Value {
         "radii": shape.design.tubes[t.id.0].bend_radii,
         "size": shape.design.sections[t.section.0].shape,
         "upright": t.frames[0].u,
+        "roll": shape.design.tubes[t.id.0].roll,
+        "twin": t.twin,
     })
 }
 
@@ -263,7 +297,7 @@ fn main() -> Result<(), String> {
         let shape = shape::resolve(Arc::new(reading.design)).map_err(|p| design::render(&p, kind, &text))?;
         let plans = plan::plan(&shape);
         let all = solids::all(&shape, &plans);
-        let name = if kind == "mirrored twin" { "branch~" } else { "branch" };
+        let name = if kind.starts_with("mirrored") { "branch~" } else { "branch" };
         let i = shape.find(name).ok_or("no branch")?;
         let t = &shape.tubes[i];
         // The end that is cut is the one that the design says something of, or the mitred one.
@@ -295,7 +329,7 @@ fn main() -> Result<(), String> {
             .flat_map(|(_, w)| w.iter().take(if w[1].round - w[0].round < CHANGE { 2 } else { 1 }))
             .map(|f| {
                 let (po, pi) = rays.wall(t.outline.station(f.round));
-                json!([rays.place(po, 0.0), f.outer, rays.place(pi, 0.0), f.inner])
+                json!([f.round, rays.place(po, 0.0), f.outer, rays.place(pi, 0.0), f.inner])
             })
             .collect();
         let plane = |h: &geometry::HalfSpace| json!({ "origin": h.origin, "outward": h.outward });
@@ -333,6 +367,7 @@ fn main() -> Result<(), String> {
         cases.push(json!({
             "partner": partner,
             "kind": kind,
+            "at_end": end == End::End,
             "tube": tube(&shape, i),
             "out": t.outward(end).t,
             "at": t.outward(end).origin,
