@@ -104,12 +104,12 @@ fn design(kind: &str, d: &mut Dice) -> String {
         ),
         _ => {
             let wall = d.between(1.5, 3.0);
+            let (width, height) = (od * d.between(0.75, 1.1), od * d.between(0.9, 1.4));
+            // Sharper than its wall is thick: the bore's corner is a point.
+            let corner = if shape == "sharp" { wall * d.between(0.05, 0.9) } else { wall * d.between(1.3, 2.5) };
             format!(
-                "[section.{name}]\nshape = \"box\"\nwidth = {:.2}\nheight = {:.2}\nwall = {wall:.2}\ncorner = {:.2}\nmaterial = \"S355J2H\"\n",
-                od * d.between(0.75, 1.1),
-                od * d.between(0.9, 1.4),
-                // Sharper than its wall is thick: the bore's corner is a point.
-                if shape == "sharp" { wall * d.between(0.05, 0.9) } else { wall * d.between(1.3, 2.5) }
+                "[section.{name}]\nshape = \"box\"\nwidth = {width:.2}\nheight = {height:.2}\nwall = {wall:.2}\ncorner = {:.2}\nmaterial = \"S355J2H\"\n",
+                corner.min(0.49 * width.min(height))
             )
         }
     };
@@ -230,10 +230,9 @@ fn design(kind: &str, d: &mut Dice) -> String {
     let (route, more) = match kind {
         "bent branch" => {
             // Its last leg is the branch of a straight tube; before it there is a bend and another leg.
-            point(
-                "away",
-                far + DVec3::new(d.between(-300.0, -100.0), d.between(-300.0, 300.0), d.between(-50.0, 300.0)),
-            );
+            let (back, turn) = ((far - foot_at).normalize(), d.between(20.0f64, 60.0).to_radians());
+            let to = DVec3::new(d.between(-1.0, 1.0), d.between(-1.0, 1.0), d.between(-1.0, 1.0));
+            point("away", far + (back * turn.cos() + back.cross(to).normalize() * turn.sin()) * 500.0);
             let list = if reverse { "\"foot\", \"far\", \"away\"" } else { "\"away\", \"far\", \"foot\"" };
             (list.to_string(), format!("bend_radius = {:.1}\n", BEND * od))
         }

@@ -11,6 +11,7 @@ pub mod findings;
 pub mod piece;
 pub mod plan;
 pub mod profile;
+mod quadrature;
 pub mod rounding;
 pub mod setup;
 pub mod solids;

@@ -86,6 +86,19 @@ impl<'a> EndRays<'a> {
         self.solids[hit.solid].0.normal(self.frame.place(p) + self.out * hit.s)
     }
 
+    /// A number for the smooth face that a fibre meets: its solid and, on a bend, whether the fibre comes in before or
+    /// after it has passed the bend's axis, since a ray may leave one lobe of a torus and meet the other.
+    pub fn face(&self, p: DVec2, hit: Hit) -> usize {
+        let far = match &self.solids[hit.solid].0 {
+            Solid::Torus(t) => {
+                let d = self.frame.place(p) + self.out * hit.s - t.centre;
+                d.dot(self.out) > d.dot(t.axis) * self.out.dot(t.axis)
+            }
+            _ => false,
+        };
+        2 * hit.solid + far as usize
+    }
+
     /// How `s` grows as the fibre moves across the section by `d`: from the slope of the surface that it meets.
     fn slope(&self, p: DVec2, hit: Hit, d: DVec2) -> f64 {
         let n = self.normal(p, hit);
