@@ -118,10 +118,11 @@ fn design(kind: &str, d: &mut Dice) -> String {
     text += &section("b", branch, od, d);
     // Everything is turned into a general position about the vertical and tilted a little.
     let (turn, tilt) = (d.between(0.0, std::f64::consts::TAU), d.between(-0.5, 0.5));
-    let place = move |p: DVec3| {
+    let place = |p: DVec3| {
         let q = DVec3::new(p.x * tilt.cos() - p.z * tilt.sin(), p.y, p.x * tilt.sin() + p.z * tilt.cos());
         let q = DVec3::new(q.x * turn.cos() - q.y * turn.sin(), q.x * turn.sin() + q.y * turn.cos(), q.z);
-        q + DVec3::new(120.0, 350.0, 80.0)
+        // What is mirrored stands clear of its image.
+        q + DVec3::new(120.0, if kind.starts_with("mirrored") { 1500.0 } else { 350.0 }, 80.0)
     };
     let mut points = String::from("[point]\n");
     let mut point = |name: &str, p: DVec3| {
@@ -291,19 +292,25 @@ fn main() -> Result<(), String> {
     let mut cases = Vec::new();
     for n in 0..count {
         let kind = KINDS[n as usize % KINDS.len()];
-        let text = design(kind, &mut dice);
-        let reading = design::read(&text).map_err(|p| design::render(&p, kind, &text))?;
-        let shape = shape::resolve(Arc::new(reading.design)).map_err(|p| design::render(&p, kind, &text))?;
-        let plans = plan::plan(&shape);
-        let all = solids::all(&shape, &plans);
         let name = if kind.starts_with("mirrored") { "branch~" } else { "branch" };
-        let i = shape.find(name).ok_or("no branch")?;
+        let (shape, plans, i, end) = loop {
+            let text = design(kind, &mut dice);
+            let reading = design::read(&text).map_err(|p| design::render(&p, kind, &text))?;
+            let shape = shape::resolve(Arc::new(reading.design)).map_err(|p| design::render(&p, kind, &text))?;
+            let plans = plan::plan(&shape);
+            let i = shape.find(name).ok_or("no branch")?;
+            // The end that is cut is the one that the design says something of, or the mitred one. A bent host's other
+            // leg may run into the branch's far end: such a design is thrown again.
+            let cut: Vec<End> =
+                End::BOTH.into_iter().filter(|e| plans[i][*e as usize].kind != EndKind::Square(0.0)).collect();
+            match cut[..] {
+                [end] => break (shape, plans, i, end),
+                [] => return Err(format!("{kind}: neither end is cut\n{text}")),
+                _ => {}
+            }
+        };
+        let all = solids::all(&shape, &plans);
         let t = &shape.tubes[i];
-        // The end that is cut is the one that the design says something of, or the mitred one.
-        let end = End::BOTH
-            .into_iter()
-            .find(|e| !matches!(plans[i][*e as usize].kind, EndKind::Square(_)))
-            .ok_or_else(|| format!("{kind}: neither end is cut\n{text}"))?;
         let p = &plans[i][end as usize];
         let start = Instant::now();
         let rays = EndRays::new(&shape, t, end, p, &all);

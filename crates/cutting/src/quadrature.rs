@@ -12,9 +12,9 @@ pub struct Sample<F> {
 /// Halvings of an interval at most, where the parts do not tell why the function is not smooth.
 const DEPTH: u32 = 9;
 
-/// A step is placed within this part of the interval in which it is found: half of that times the step's height is then
-/// lost, far under a millionth of what a step matters.
-const STEP: f64 = 1e-9;
+/// A step is placed within this part of the interval in which it is found, if its height asks for it: near enough to
+/// the last digit of the place.
+const STEP: f64 = 1e-12;
 
 /// Gauss's rule of two points.
 pub fn gauss(f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
@@ -54,21 +54,30 @@ fn simpson<F: Copy + PartialEq, G: Fn(f64) -> Sample<F> + ?Sized>(
     }
     let samples = [(a, fa), (l, fl), (m, fm), (r, fr), (b, fb)];
     if let Some(w) = samples.windows(2).find(|w| w[0].1.face != w[1].1.face) {
-        let (lo, hi) = step(f, w[0].0, w[1].0, w[0].1.face);
-        return graded(f, (a, lo), tolerance / 2.0, depth - 1) + graded(f, (hi, b), tolerance / 2.0, depth - 1);
+        let (lo, hi, between) = step(f, w[0], w[1], tolerance / 4.0);
+        return graded(f, (a, lo), tolerance / 2.0, depth - 1)
+            + between
+            + graded(f, (hi, b), tolerance / 2.0, depth - 1);
     }
     simpson(f, (a, m), [fa, fl, fm], tolerance / 2.0, depth - 1)
         + simpson(f, (m, b), [fm, fr, fb], tolerance / 2.0, depth - 1)
 }
 
-/// The two sides of a step from the part `face` to another.
-fn step<F: PartialEq, G: Fn(f64) -> Sample<F> + ?Sized>(f: &G, a: f64, b: f64, face: F) -> (f64, f64) {
-    let (mut lo, mut hi) = (a, b);
-    while hi - lo > STEP * (b - a) {
+/// The two sides of a step between two samples of different parts, and the integral between them.
+fn step<F: Copy + PartialEq, G: Fn(f64) -> Sample<F> + ?Sized>(
+    f: &G,
+    (mut lo, mut flo): (f64, Sample<F>),
+    (mut hi, mut fhi): (f64, Sample<F>),
+    tolerance: f64,
+) -> (f64, f64, f64) {
+    let least = STEP * (hi - lo);
+    // Between the two sides the integral errs by no more than the step times their distance.
+    while (hi - lo) * (fhi.value - flo.value).abs() > tolerance && hi - lo > least {
         let m = 0.5 * (lo + hi);
-        if f(m).face == face { lo = m } else { hi = m }
+        let fm = f(m);
+        if fm.face == flo.face { (lo, flo) = (m, fm) } else { (hi, fhi) = (m, fm) }
     }
-    (lo, hi)
+    (lo, hi, 0.5 * (hi - lo) * (flo.value + fhi.value))
 }
 
 /// An interval with a step at one of its ends. There the function may go like a square root (fibres that leave a round

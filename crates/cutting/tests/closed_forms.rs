@@ -33,7 +33,7 @@ end = {{ to = ["host"] }}
 
 /// Ordinates at twelve divisions as developed graphically in BC Open Text "Pattern Development", chapter 16, and
 /// "Sheet and Plate Metal Work"; the values by z = (√(R² - (r sin φ + e)²) + r cos φ cos θ)/sin θ, mm over the least.
-/// φ runs from the heel; here it is counted from the scribe line, on the other side of the tube.
+/// φ runs from the heel; fibres are counted from the scribe line, on the other side of the tube.
 #[test]
 fn branch_ordinates_at_twelve_divisions() {
     let cases: [(f64, f64, f64, f64, [f64; 12]); 4] = [
@@ -56,10 +56,8 @@ fn branch_ordinates_at_twelve_divisions() {
             .collect();
         let least = depth.iter().copied().fold(f64::INFINITY, f64::min);
         for (k, want) in table.iter().enumerate() {
-            // The scribe line lies on the toe, half a turn from the heel, and the angle runs the other way round.
-            let got = depth[(6 + 12 - k) % 12] - least;
-            let got = if offset == 0.0 { got } else { depth[(6 + k) % 12] - least };
-            near(got, *want, 0.0006);
+            // The scribe line lies on the toe, half a turn from the heel.
+            near(depth[(6 + k) % 12] - least, *want, 0.0006);
         }
     }
 }
@@ -78,6 +76,29 @@ fn contact_is_with_the_bore_where_that_is_deeper_and_the_template_takes_the_deep
         near(f.outer, -z(ro), 1e-9);
         near(f.inner, -z(ri), 1e-9);
         near(f.radial, f.inner.min(f.outer), 1e-12);
+    }
+}
+
+/// The same formula with the bore's radius gives the inner edge, which is the line of contact wherever it reaches less:
+/// every fibre of the four cases of the table, not just twelve.
+#[test]
+fn both_edges_of_the_wall_follow_the_formula() {
+    for (host, od, angle, e) in
+        [(38.1, 38.1, 90.0, 0.0), (38.1, 25.4, 90.0, 0.0), (38.1, 38.1, 45.0, 0.0), (38.1, 25.4, 60.0, 3.0)]
+    {
+        let (_, c) = cut(&branch(host, od, angle, e));
+        let p = &piece(&c, "branch").ends[1].profile;
+        let (sin, cos) = f64::to_radians(angle).sin_cos();
+        let big = host / 2e3;
+        let z = |r: f64, phi: f64| {
+            ((big * big - (r * phi.sin() + e / 1e3).powi(2)).max(0.0).sqrt() + r * phi.cos() * cos) / sin
+        };
+        for f in &p.fibres {
+            // The scribe line is on the toe, half a turn from the heel, from which the formula counts.
+            let phi = f.round / (od / 2e3) + PI;
+            near(f.outer, -z(od / 2e3, phi), 1e-9);
+            near(f.inner, -z(od / 2e3 - 1e-3, phi), 1e-9);
+        }
     }
 }
 
