@@ -133,7 +133,7 @@ fn host_setup(
     let host = &shape.tubes[h];
     match host.outline {
         Outline::Circle { r } => hole_saw(shape, tube, end, plan, rays, profile, h, r),
-        Outline::RoundRect { .. } => match flat_face(tube, rays, profile, h) {
+        Outline::RoundRect { .. } => match flat_face(tube, host, rays, profile, h) {
             Some((n, gap)) if gap <= shape.design.limits.fit => saw(shape, tube, end, n, Some(host.name.clone()), gap),
             _ => SetUp::Template { against: host.name.clone(), why: "more than one face of the box tube is met" },
         },
@@ -143,7 +143,7 @@ fn host_setup(
 /// The flat face of a box tube that an end lands on, and the largest gap that a flat cut along it leaves where other
 /// fibres meet the box behind that face: at its rounded corners. The normal points out of the box. A box is convex, so
 /// nothing of it stands out of the face.
-fn flat_face(tube: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<(DVec3, f64)> {
+fn flat_face(tube: &Tube, host: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<(DVec3, f64)> {
     let mut met: Vec<(DVec3, DVec3)> = Vec::new();
     for f in profile.fibres.iter().filter(|f| f.host == Some(h)) {
         let (po, pi) = rays.wall(tube.outline.station(f.round));
@@ -157,6 +157,9 @@ fn flat_face(tube: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option
     // The face is the direction that the most fibres share.
     let votes = |n: DVec3| met.iter().filter(|m| m.0.cross(n).length() < SAME_DIRECTION).count();
     let (n, at) = *met.iter().step_by(8).max_by_key(|m| votes(m.0))?;
+    // A fibre on the very beginning of a rounded corner has votes too: its normal is off by as much as counts as one.
+    let f = host.frames[0];
+    let n = [f.u, -f.u, f.v, -f.v].into_iter().find(|s| s.distance(n) < SAME_DIRECTION).unwrap_or(n);
     let gap = met.iter().map(|m| (at - m.1).dot(n)).fold(0.0, f64::max);
     Some((n, gap))
 }
