@@ -214,6 +214,13 @@ const CHANGE: f64 = 1e-6;
 /// then errs by less than a nanometre; at a corner of the profile by no more than a few micrometres times its slope.
 const EXTREME: f64 = 1e-6;
 
+/// Among several extrema the best is told by places round the tube to this, m: where two are so alike that this is too
+/// little, either will do.
+const COARSE: f64 = 1e-4;
+
+/// An extremum is not looked for where the edge of the wall is level to this, m: a nanometre.
+const NOTHING: f64 = 1e-9;
+
 /// Follows all fibres of an end.
 pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
     let outline = &rays.tube.outline;
@@ -263,21 +270,35 @@ pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
         let after = if k + 1 == n { total } else { fibres[k + 1].round };
         (before, after)
     };
-    // The extreme of one edge of the wall: the best fibre, then between its neighbours.
+    // The extreme of one edge of the wall: between the neighbours of each fibre that could hold it, the best of them to
+    // the end.
     let refine = |sign: f64, inside: bool| -> (f64, f64) {
-        let value = |f: &Fibre| sign * if inside { f.inner } else { f.outer };
-        let k = (0..n).min_by(|&a, &b| value(&fibres[a]).total_cmp(&value(&fibres[b]))).unwrap_or(0);
-        let (a, b) = span(k);
-        let f = |x: f64| {
+        let value = |k: usize| sign * if inside { fibres[k].inner } else { fibres[k].outer };
+        let follow = |x: f64| {
             let (po, pi) = rays.wall(outline.station(x));
             rays.follow(if inside { pi } else { po }).map_or(f64::INFINITY, |h| sign * h.s)
         };
-        let (x, v) = golden(a, b, EXTREME, f);
-        if v < value(&fibres[k]) {
-            (x.rem_euclid(total), sign * v)
-        } else {
-            (fibres[k].round, sign * value(&fibres[k]))
+        let least = (0..n).min_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
+        let (mut place, mut best) = (fibres[least].round, value(least));
+        let mut consider = |(x, v): (f64, f64)| {
+            if v < best {
+                (place, best) = (x, v);
+            }
+        };
+        for k in 0..n {
+            // Between it and its neighbours the edge goes no farther past it than it does to them, near enough.
+            let over = (value((k + n - 1) % n) - value(k), value((k + 1) % n) - value(k));
+            let further = over.0.max(over.1);
+            if over.0.min(over.1) >= 0.0 && further > NOTHING && value(k) - further <= value(least) {
+                let (a, b) = span(k);
+                consider(golden(a, b, COARSE, follow));
+            }
         }
+        let (x, v) = golden(place - COARSE, place + COARSE, EXTREME, follow);
+        if v < best {
+            (place, best) = (x, v);
+        }
+        (place.rem_euclid(total), sign * best)
     };
     let (long_at, long_outer) = refine(-1.0, false);
     let long = long_outer.max(refine(-1.0, true).1);

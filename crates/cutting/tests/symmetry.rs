@@ -285,3 +285,30 @@ mirror = true
         mirrored(a, b);
     }
 }
+
+/// Two high points, one of them a lip at the box's rounded corner that few fibres see.
+#[test]
+fn a_narrow_lip_is_found_among_few_fibres() {
+    let p = Params { host: 38.0, branch: 37.07, skew: -3.255, lean: 0.0, boxes: (true, false) };
+    let (shape, sheet) = cut(&frame(&p, &|v| v, false, 1.0));
+    let live = cutting::cut(&shape, Detail::LIVE);
+    let (a, b) = (&piece(&sheet, "hoop").ends[0].profile, &piece(&live, "hoop").ends[0].profile);
+    near(a.long, b.long, CORNER);
+    near(a.long_at, b.long_at, 1e-5);
+    // It is the higher by more than a tenth of a millimetre, and not on the side where the other one is.
+    near(a.long, -0.03709, 1e-5);
+    near(a.long_at, 0.11514, 1e-4);
+}
+
+/// A fibre here meets the very beginning of a rounded corner: it must not stand for the face.
+#[test]
+fn a_face_s_angle_is_the_face_s() {
+    let p = Params { host: 38.0, branch: 25.501663, skew: 20.257397, lean: 22.786797, boxes: (true, false) };
+    let (shape, c) = cut(&frame(&p, &|v| v, false, 1.0));
+    let (rail, hoop) = (&shape.tubes[0], &shape.tubes[1]);
+    let SetUp::Saw { angle, .. } = piece(&c, "hoop").ends[0].setups[0] else { panic!() };
+    let out = hoop.outward(shape::End::Start).t;
+    let faces = [rail.frames[0].u, rail.frames[0].v];
+    let want = faces.iter().map(|n| n.dot(out).abs().acos()).fold(f64::INFINITY, f64::min);
+    near(angle, want, 1e-9);
+}
