@@ -1,6 +1,6 @@
 //! The line along which an end is cut, fibre by fibre.
 
-use geometry::minimise::golden;
+use geometry::minimise::{Seen, brent, golden};
 use geometry::outline::Station;
 use geometry::{Bundle, DVec2, DVec3, Frame, Outline, Segment, Solid, distance};
 use shape::{End, Shape, Tube};
@@ -116,9 +116,8 @@ impl<'a> EndRays<'a> {
         self.frame.place(p) + self.out * s
     }
 
-    /// The least `s` through the wall at a station: a cut square to the wall must go this deep for the tube to seat.
-    pub fn radial(&self, at: Station, outer: Hit, inner: Hit) -> f64 {
-        let (po, pi) = self.wall(at);
+    /// The least `s` through the wall at one place round the tube: a cut square to the wall must go this deep for the tube to seat.
+    fn radial(&self, [po, pi]: [DVec2; 2], outer: Hit, inner: Hit) -> f64 {
         let d = pi - po;
         let lower = if outer.s <= inner.s { (po, outer, d) } else { (pi, inner, -d) };
         let turns = self.slope(lower.0, lower.1, lower.2) < 0.0;
@@ -170,6 +169,12 @@ pub struct Fibre {
     /// Index in the shape of the tube that the outside meets; `None` for a plane, or where it misses.
     #[serde(skip)]
     pub host: Option<usize>,
+    /// The solids that the outside and the inside meet: indices in the end's list.
+    #[serde(skip)]
+    pub met: [usize; 2],
+    /// Where the outside and the inside stand in the cross-section.
+    #[serde(skip)]
+    pub wall: [DVec2; 2],
 }
 
 /// An end's cut, all round.
@@ -214,10 +219,6 @@ const CHANGE: f64 = 1e-6;
 /// then errs by less than a nanometre; at a corner of the profile by no more than a few micrometres times its slope.
 const EXTREME: f64 = 1e-6;
 
-/// Among several extrema the best is told by places round the tube to this, m: where two are so alike that this is too
-/// little, either will do.
-const COARSE: f64 = 1e-4;
-
 /// An extremum is not looked for where the edge of the wall is level to this, m: a nanometre.
 const NOTHING: f64 = 1e-9;
 
@@ -226,92 +227,122 @@ pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
     let outline = &rays.tube.outline;
     let total = outline.perimeter();
     let mut open = false;
-    let mut at = |round: f64| -> (Fibre, Hit) {
-        let station = outline.station(round);
-        let (po, pi) = rays.wall(station);
+    let mut at = |round: f64| -> Fibre {
+        let (po, pi) = rays.wall(outline.station(round));
+        let wall = [po, pi];
         match (rays.follow(po), rays.follow(pi)) {
             (Some(o), Some(i)) => {
-                let radial = rays.radial(station, o, i);
-                (Fibre { round, outer: o.s, inner: i.s, radial, host: rays.host(o) }, o)
+                let radial = rays.radial(wall, o, i);
+                Fibre { round, outer: o.s, inner: i.s, radial, host: rays.host(o), met: [o.solid, i.solid], wall }
             }
             _ => {
                 open = true;
-                (Fibre { round, outer: 0.0, inner: 0.0, radial: 0.0, host: None }, Hit { s: 0.0, solid: 0 })
+                Fibre { round, outer: 0.0, inner: 0.0, radial: 0.0, host: None, met: [0; 2], wall }
             }
         }
     };
-    let mut list: Vec<(Fibre, Hit)> = stations(outline, detail).into_iter().map(&mut at).collect();
+    let mut fibres: Vec<Fibre> = stations(outline, detail).into_iter().map(&mut at).collect();
     // Where the outside goes from one tube to another the profile has a corner: stand a fibre on each side of it.
-    let n = list.len();
+    let n = fibres.len();
     let mut extra = Vec::new();
     for k in 0..n {
-        let (a, b) = (list[k], list[(k + 1) % n]);
-        if a.0.host == b.0.host {
+        let (a, b) = (fibres[k], fibres[(k + 1) % n]);
+        if a.host == b.host {
             continue;
         }
-        let (mut lo, mut hi) = (a.0.round, if k + 1 == n { total } else { b.0.round });
+        let (mut lo, mut hi) = (a.round, if k + 1 == n { total } else { b.round });
         while hi - lo > CHANGE {
             let mid = 0.5 * (lo + hi);
             let host = rays.follow(rays.wall(outline.station(mid)).0).and_then(|h| rays.host(h));
-            if host == a.0.host { lo = mid } else { hi = mid }
+            if host == a.host { lo = mid } else { hi = mid }
         }
         extra.push(at(lo));
         if hi < total {
             extra.push(at(hi));
         }
     }
-    list.extend(extra);
-    list.sort_by(|a, b| a.0.round.total_cmp(&b.0.round));
-    list.dedup_by(|b, a| a.0.round == b.0.round);
-    let fibres: Vec<Fibre> = list.into_iter().map(|f| f.0).collect();
-    let n = fibres.len();
-    let span = |k: usize| {
-        let before = if k == 0 { fibres[n - 1].round - total } else { fibres[k - 1].round };
-        let after = if k + 1 == n { total } else { fibres[k + 1].round };
-        (before, after)
-    };
-    // The extreme of one edge of the wall: between the neighbours of each fibre that could hold it, the best of them to
-    // the end.
-    let refine = |sign: f64, inside: bool| -> (f64, f64) {
-        let value = |k: usize| sign * if inside { fibres[k].inner } else { fibres[k].outer };
-        let follow = |x: f64| {
-            let (po, pi) = rays.wall(outline.station(x));
-            rays.follow(if inside { pi } else { po }).map_or(f64::INFINITY, |h| sign * h.s)
-        };
-        let least = (0..n).min_by(|&a, &b| value(a).total_cmp(&value(b))).unwrap_or(0);
-        let (mut place, mut best) = (fibres[least].round, value(least));
-        let mut consider = |(x, v): (f64, f64)| {
-            if v < best {
-                (place, best) = (x, v);
-            }
-        };
-        for k in 0..n {
-            // Between it and its neighbours the edge goes no farther past it than it does to them, near enough.
-            let over = (value((k + n - 1) % n) - value(k), value((k + 1) % n) - value(k));
-            let further = over.0.max(over.1);
-            if over.0.min(over.1) >= 0.0 && further > NOTHING && value(k) - further <= value(least) {
-                let (a, b) = span(k);
-                consider(golden(a, b, COARSE, follow));
-            }
-        }
-        let (x, v) = golden(place - COARSE, place + COARSE, EXTREME, follow);
-        if v < best {
-            (place, best) = (x, v);
-        }
-        (place.rem_euclid(total), sign * best)
-    };
-    let (long_at, long_outer) = refine(-1.0, false);
-    let long = long_outer.max(refine(-1.0, true).1);
-    let short = refine(1.0, false).1.min(refine(1.0, true).1);
+    if !extra.is_empty() {
+        fibres.extend(extra);
+        fibres.sort_by(|a, b| a.round.total_cmp(&b.round));
+        fibres.dedup_by(|b, a| a.round == b.round);
+    }
+    let reach = reach(rays, &fibres);
     let copes = rays.solids.iter().any(|s| s.1.is_some()) && rays.solids.len() > 1;
     let missing = if copes {
+        let n = fibres.len();
         let width = |k: usize| {
-            let (a, b) = span(k);
-            0.5 * (b - a)
+            let (before, after) = neighbours(&fibres, k, total);
+            0.5 * (after - before)
         };
         (0..n).filter(|&k| fibres[k].host.is_none()).map(width).sum::<f64>() / total
     } else {
         0.0
     };
-    Profile { fibres, long, short, long_at, missing, open }
+    Profile { fibres, long: reach.long, short: reach.short, long_at: reach.long_at, missing, open }
+}
+
+/// Distances round of a fibre's neighbours, rising: below nothing or above the perimeter where they lie across the
+/// scribe line.
+fn neighbours(fibres: &[Fibre], k: usize, total: f64) -> (f64, f64) {
+    let n = fibres.len();
+    let before = if k == 0 { fibres[n - 1].round - total } else { fibres[k - 1].round };
+    let after = if k + 1 == n { fibres[0].round + total } else { fibres[k + 1].round };
+    (before, after)
+}
+
+/// How far an end reaches.
+struct Reach {
+    long: f64,
+    long_at: f64,
+    short: f64,
+}
+
+/// An edge of the wall.
+#[derive(Clone, Copy, PartialEq)]
+enum Edge {
+    Outside,
+    Inside,
+}
+
+fn reach(rays: &EndRays, fibres: &[Fibre]) -> Reach {
+    // Farthest: least of the negative.
+    let far = least(rays, fibres, Edge::Outside, -1.0, (0.0, f64::INFINITY));
+    let near = least(rays, fibres, Edge::Outside, 1.0, (0.0, f64::INFINITY));
+    Reach {
+        long: -least(rays, fibres, Edge::Inside, -1.0, far).1,
+        long_at: far.0.rem_euclid(rays.tube.outline.perimeter()),
+        short: least(rays, fibres, Edge::Inside, 1.0, near).1,
+    }
+}
+
+/// The least of `sign` times the reach along one edge of the wall, or what was found before if that is less: the place
+/// round the tube, and the value. Looks at the neighbourhood of every fibre that could hold it.
+fn least(rays: &EndRays, fibres: &[Fibre], edge: Edge, sign: f64, found: Seen) -> Seen {
+    let outline = &rays.tube.outline;
+    let total = outline.perimeter();
+    let n = fibres.len();
+    let value = |k: usize| sign * if edge == Edge::Inside { fibres[k].inner } else { fibres[k].outer };
+    let follow = |x: f64| {
+        let (po, pi) = rays.wall(outline.station(x));
+        rays.follow(if edge == Edge::Inside { pi } else { po }).map_or(f64::INFINITY, |h| sign * h.s)
+    };
+    let mut best = found;
+    for k in 0..n {
+        if value(k) < best.1 {
+            best = (fibres[k].round, value(k));
+        }
+    }
+    for k in 0..n {
+        // Between it and its neighbours the edge goes no farther past it than it does to them, near enough.
+        let (left, here, right) = (value((k + n - 1) % n), value(k), value((k + 1) % n));
+        let further = left.max(right) - here;
+        if left >= here && right >= here && further > NOTHING && here - further <= best.1 {
+            let (a, b) = neighbours(fibres, k, total);
+            let seen = brent([(a, left), (fibres[k].round, here), (b, right)], EXTREME, follow);
+            if seen.1 < best.1 {
+                best = seen;
+            }
+        }
+    }
+    best
 }

@@ -16,14 +16,6 @@ const DEPTH: u32 = 9;
 /// the last digit of the place.
 const STEP: f64 = 1e-12;
 
-/// Gauss's rule of two points.
-pub fn gauss(f: impl Fn(f64) -> f64, a: f64, b: f64) -> f64 {
-    // 1/2 - 1/(2√3).
-    const NEAR: f64 = 0.211_324_865_405_187_1;
-    let d = b - a;
-    0.5 * d * (f(a + NEAR * d) + f(b - NEAR * d))
-}
-
 /// ∫ f from `a` to `b` to about a tolerance: Simpson's rule on halves of halves, until two halves agree with their
 /// whole. Where two neighbouring samples belong to different parts, the step between them is found first, and each side
 /// of it taken by itself. Also tells the parts at its two ends.
@@ -34,6 +26,36 @@ where
 {
     let ends = [f(a), f(0.5 * (a + b)), f(b)];
     (simpson(f, (a, b), ends, tolerance, DEPTH), [ends[0].face, ends[2].face])
+}
+
+/// Strips at first, and at most, for a mean over a period.
+const STRIPS: (usize, usize) = (12, 384);
+
+/// Mean of a smooth function over its period, by evenly spaced samples of which the number is doubled until the mean
+/// changes by less than a tolerance. `None` if the samples belong to several parts, or the mean does not settle.
+pub fn periodic<F: Copy + PartialEq>(f: &impl Fn(f64) -> Sample<[F; 2]>, period: f64, tolerance: f64) -> Option<f64> {
+    let part = f(0.0).face[0];
+    let mean = |n: usize, shift: f64| {
+        let mut sum = 0.0;
+        for k in 0..n {
+            let s = f(period * (k as f64 + shift) / n as f64);
+            if s.face != [part; 2] {
+                return None;
+            }
+            sum += s.value;
+        }
+        Some(sum / n as f64)
+    };
+    let mut n = STRIPS.0;
+    let mut last = mean(n, 0.0)?;
+    while n < STRIPS.1 {
+        let next = 0.5 * (last + mean(n, 0.5)?);
+        if (next - last).abs() <= tolerance {
+            return Some(next);
+        }
+        (last, n) = (next, 2 * n);
+    }
+    None
 }
 
 fn simpson<F: Copy + PartialEq, G: Fn(f64) -> Sample<F> + ?Sized>(
@@ -126,6 +148,17 @@ mod tests {
     }
 
     #[test]
+    fn means_over_a_period() {
+        // 1/(2π) ∫ dφ / (2 + cos φ) = 1/√3.
+        let f = |x: f64| Sample { value: 1.0 / (2.0 + x.cos()), face: [0; 2] };
+        let mean = periodic(&f, std::f64::consts::TAU, 1e-9).expect("settles");
+        assert!((mean - 1.0 / 3f64.sqrt()).abs() < 1e-14);
+        // A step is not smooth.
+        let f = |x: f64| Sample { value: 0.0, face: [(x > 5.0) as u8; 2] };
+        assert_eq!(periodic(&f, std::f64::consts::TAU, 1e-9), None);
+    }
+
+    #[test]
     fn smooth_functions_take_five_points() {
         let calls = Cell::new(0);
         let f = |x: f64| {
@@ -134,7 +167,5 @@ mod tests {
         };
         assert!((integral(&f, 0.0, 2.0, 1e-12).0 - 4.0).abs() < 1e-14);
         assert_eq!(calls.get(), 5);
-        // Gauss's two points are exact for a cubic too.
-        assert!((gauss(|x| x * x * x, 0.0, 2.0) - 4.0).abs() < 1e-14);
     }
 }

@@ -7,7 +7,7 @@ use geometry::{DVec3, Frame, Outline, Segment};
 use shape::{End, Shape, Tube};
 
 use crate::plan::{EndKind, EndPlan, crossing};
-use crate::profile::{EndRays, Profile};
+use crate::profile::{EndRays, Hit, Profile};
 
 /// A setting of a saw or of a hole saw.
 ///
@@ -133,7 +133,7 @@ fn host_setup(
     let host = &shape.tubes[h];
     match host.outline {
         Outline::Circle { r } => hole_saw(shape, tube, end, plan, rays, profile, h, r),
-        Outline::RoundRect { .. } => match flat_face(tube, host, rays, profile, h) {
+        Outline::RoundRect { .. } => match flat_face(host, rays, profile, h) {
             Some((n, gap)) if gap <= shape.design.limits.fit => saw(shape, tube, end, n, Some(host.name.clone()), gap),
             _ => SetUp::Template { against: host.name.clone(), why: "more than one face of the box tube is met" },
         },
@@ -143,14 +143,14 @@ fn host_setup(
 /// The flat face of a box tube that an end lands on, and the largest gap that a flat cut along it leaves where other
 /// fibres meet the box behind that face: at its rounded corners. The normal points out of the box. A box is convex, so
 /// nothing of it stands out of the face.
-fn flat_face(tube: &Tube, host: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<(DVec3, f64)> {
+fn flat_face(host: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<(DVec3, f64)> {
     let mut met: Vec<(DVec3, DVec3)> = Vec::new();
     for f in profile.fibres.iter().filter(|f| f.host == Some(h)) {
-        let (po, pi) = rays.wall(tube.outline.station(f.round));
-        for p in [po, pi] {
-            let hit = rays.follow(p)?;
+        let [po, pi] = f.wall;
+        for (p, s, solid) in [(po, f.outer, f.met[0]), (pi, f.inner, f.met[1])] {
+            let hit = Hit { s, solid };
             if rays.host(hit) == Some(h) {
-                met.push((rays.normal(p, hit), rays.place(p, hit.s)));
+                met.push((rays.normal(p, hit), rays.place(p, s)));
             }
         }
     }
@@ -193,7 +193,7 @@ fn hole_saw(
     let offset = if gap.length() < geometry::SAME_PLACE { 0.0 } else { gap.length() };
     let mut travel: Option<(f64, f64)> = None;
     for fibre in profile.fibres.iter().filter(|f| f.host == Some(h)) {
-        let (po, pi) = rays.wall(tube.outline.station(fibre.round));
+        let [po, pi] = fibre.wall;
         for p in [rays.place(po, fibre.outer), rays.place(pi, fibre.inner)] {
             let x = p.dot(axis);
             travel = Some(travel.map_or((x, x), |t| (t.0.min(x), t.1.max(x))));

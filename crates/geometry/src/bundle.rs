@@ -5,7 +5,7 @@
 //! square root. [`Solid::intervals`] says the same, more slowly.
 
 use crate::solid::Intervals;
-use crate::{Frame, HalfSpace, Outline, Ray, Solid};
+use crate::{Frame, HalfSpace, Outline, Ray, Solid, TorusArc};
 use glam::{DVec2, DVec3};
 
 /// A linear function of a start point.
@@ -41,8 +41,8 @@ enum Side {
     Circle { mid: Linear, off: Linear, r2: f64, scale: f64 },
     /// Another outline: where rays start in its plane, and how they run there.
     Other { x: Linear, y: Linear, q: DVec2, outline: Outline },
-    /// A solid of which nothing is linear.
-    Whole(Solid),
+    /// A torus, of which only the faces are linear.
+    Torus(TorusArc),
 }
 
 /// Solids, prepared for rays of one direction.
@@ -92,7 +92,7 @@ impl Bundle {
                     };
                     (side, p.clips.iter().map(face).collect())
                 }
-                Solid::Torus(_) => (Side::Whole(s.clone()), Vec::new()),
+                Solid::Torus(t) => (Side::Torus(t.clone()), t.wedge().iter().chain(&t.clips).map(face).collect()),
             })
             .collect();
         Bundle { frame, along, items }
@@ -102,7 +102,7 @@ impl Bundle {
     fn intervals(&self, k: usize, p: DVec2) -> Intervals {
         let (side, faces) = &self.items[k];
         let (mut lo, mut hi) = match side {
-            Side::None => (f64::NEG_INFINITY, f64::INFINITY),
+            Side::None | Side::Torus(_) => (f64::NEG_INFINITY, f64::INFINITY),
             Side::Circle { mid, off, r2, scale } => {
                 let d = off.at(p);
                 let half = r2 - d * d;
@@ -116,7 +116,6 @@ impl Bundle {
                 Some(i) => i,
                 None => return Intervals::NONE,
             },
-            Side::Whole(s) => return s.intervals(&Ray { from: self.frame.place(p), along: self.along }),
         };
         for f in faces {
             match f {
@@ -126,7 +125,13 @@ impl Bundle {
                 Face::Along(_) => {}
             }
         }
-        if lo < hi { Intervals::one(lo, hi) } else { Intervals::NONE }
+        if lo >= hi {
+            return Intervals::NONE;
+        }
+        match side {
+            Side::Torus(t) => t.between(&Ray { from: self.frame.place(p), along: self.along }, lo, hi),
+            _ => Intervals::one(lo, hi),
+        }
     }
 
     /// Where the ray from a start point first comes into any solid, of the intervals that end after `after`, and which

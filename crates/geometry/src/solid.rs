@@ -1,6 +1,6 @@
 //! Simple solids and where a ray lies within them.
 
-use crate::roots;
+use crate::roots::Quartic;
 use crate::{Frame, Outline};
 use glam::{DVec2, DVec3};
 
@@ -37,7 +37,7 @@ impl Intervals {
     }
 
     fn push(&mut self, i: (f64, f64)) {
-        if self.len < 2 {
+        if self.len < 2 && i.0 < i.1 {
             self.items[self.len] = i;
             self.len += 1;
         }
@@ -46,18 +46,6 @@ impl Intervals {
     /// The intervals.
     pub fn as_slice(&self) -> &[(f64, f64)] {
         &self.items[..self.len]
-    }
-
-    /// The parts within `[lo, hi]`.
-    pub fn clipped(&self, lo: f64, hi: f64) -> Intervals {
-        let mut out = Intervals::NONE;
-        for &(a, b) in self.as_slice() {
-            let (a, b) = (a.max(lo), b.min(hi));
-            if a < b {
-                out.push((a, b));
-            }
-        }
-        out
     }
 }
 
@@ -137,7 +125,8 @@ pub struct TorusArc {
 const MARGIN: f64 = 1e-3;
 
 impl TorusArc {
-    fn wedge(&self) -> [HalfSpace; 2] {
+    /// The two planes at the ends of the sweep.
+    pub(crate) fn wedge(&self) -> [HalfSpace; 2] {
         let first = self.axis.cross(self.start);
         let (s, c) = self.sweep.sin_cos();
         let end = self.start * c + first * s;
@@ -150,6 +139,11 @@ impl TorusArc {
     fn intervals(&self, ray: &Ray) -> Intervals {
         let Some((lo, hi)) = HalfSpace::clip(&self.wedge(), ray) else { return Intervals::NONE };
         let Some((lo2, hi2)) = HalfSpace::clip(&self.clips, ray) else { return Intervals::NONE };
+        self.between(ray, lo.max(lo2), hi.min(hi2))
+    }
+
+    /// Where the part of a ray from `lo` to `hi` lies within the whole torus.
+    pub(crate) fn between(&self, ray: &Ray, lo: f64, hi: f64) -> Intervals {
         // Start from the foot of the perpendicular from the centre, in units of the ring: keeps the quartic's
         // coefficients near one however far away the ray starts.
         let foot = (self.centre - ray.from).dot(ray.along);
@@ -162,24 +156,28 @@ impl TorusArc {
         if reach <= 0.0 || pz.abs() > r + qz.abs() * reach.sqrt() {
             return Intervals::NONE;
         }
-        // (|p + s q|² + 1 - r²)² = 4 (|p + s q|² - (pz + s qz)²), with p · q = 0.
+        // Nothing outside the ball that holds the torus.
+        let ball = reach.sqrt() + MARGIN;
+        let (from, to) = (((lo - foot) / self.ring).max(-ball), ((hi - foot) / self.ring).min(ball));
+        if from >= to {
+            return Intervals::NONE;
+        }
+        // (|p + s q|² + 1 - r²)² = 4 (|p + s q|² - (pz + s qz)²), with p · q = 0: less than nothing within.
         let k = pp + 1.0 - r * r;
-        let quartic = [k * k - 4.0 * (pp - pz * pz), 8.0 * pz * qz, 2.0 * k - 4.0 * (1.0 - qz * qz), 0.0, 1.0];
-        let roots = roots::within(&quartic, -reach.sqrt() - MARGIN, reach.sqrt() + MARGIN);
+        let quartic = Quartic { c: [k * k - 4.0 * (pp - pz * pz), 8.0 * pz * qz, 2.0 * k - 4.0 * (1.0 - qz * qz)] };
         let mut out = Intervals::NONE;
-        let scale = |s: f64| foot + s * self.ring;
-        let inside = |s: f64| {
-            let x = p + q * s;
-            let z = x.dot(self.axis);
-            let rho = (x - self.axis * z).length() - 1.0;
-            rho * rho + z * z < r * r
-        };
-        for w in roots.as_slice().windows(2) {
-            if inside(0.5 * (w[0] + w[1])) {
-                out.push((scale(w[0]), scale(w[1])));
+        let mut start = (quartic.value(from) < 0.0).then_some(lo);
+        for &s in quartic.roots(from, to).as_slice() {
+            let at = (foot + s * self.ring).clamp(lo, hi);
+            match start.take() {
+                Some(a) => out.push((a, at)),
+                None => start = Some(at),
             }
         }
-        out.clipped(lo.max(lo2), hi.min(hi2))
+        if let Some(a) = start {
+            out.push((a, hi));
+        }
+        out
     }
 }
 
