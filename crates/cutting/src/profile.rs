@@ -327,18 +327,18 @@ fn least(rays: &EndRays, fibres: &[Fibre], edge: Edge, sign: f64, found: Seen) -
         rays.follow(if edge == Edge::Inside { pi } else { po }).map_or(f64::INFINITY, |h| sign * h.s)
     };
     let mut best = found;
-    for k in 0..n {
+    for (k, fibre) in fibres.iter().enumerate() {
         if value(k) < best.1 {
-            best = (fibres[k].round, value(k));
+            best = (fibre.round, value(k));
         }
     }
-    for k in 0..n {
+    for (k, fibre) in fibres.iter().enumerate() {
         // Between it and its neighbours the edge goes no farther past it than it does to them, near enough.
         let (left, here, right) = (value((k + n - 1) % n), value(k), value((k + 1) % n));
         let further = left.max(right) - here;
         if left >= here && right >= here && further > NOTHING && here - further <= best.1 {
             let (a, b) = neighbours(fibres, k, total);
-            let seen = brent([(a, left), (fibres[k].round, here), (b, right)], EXTREME, follow);
+            let seen = brent([(a, left), (fibre.round, here), (b, right)], EXTREME, follow);
             if seen.1 < best.1 {
                 best = seen;
             }

@@ -63,10 +63,18 @@ pub fn brent([a, x, b]: [Seen; 3], width: f64, f: impl Fn(f64) -> f64) -> Seen {
         let at = x.0 + if step.abs() >= least { step } else { least.copysign(step) };
         let u = (at, f(at));
         if u.1 <= x.1 {
-            if u.0 >= x.0 { low = x.0 } else { high = x.0 }
+            if u.0 >= x.0 {
+                low = x.0
+            } else {
+                high = x.0
+            }
             (v, w, x) = (w, x, u);
         } else {
-            if u.0 < x.0 { low = u.0 } else { high = u.0 }
+            if u.0 < x.0 {
+                low = u.0
+            } else {
+                high = u.0
+            }
             if u.1 <= w.1 || w.0 == x.0 {
                 (v, w) = (w, u);
             } else if u.1 <= v.1 || v.0 == x.0 || v.0 == w.0 {

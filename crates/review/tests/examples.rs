@@ -113,3 +113,19 @@ fn written_out_and_read_back_it_is_the_same_frame() {
         assert_eq!(again.findings.len(), r.findings.len());
     }
 }
+
+/// Live volumes are rougher than those on sheets; `docs/methods/cutting.md` says by how much.
+#[test]
+fn live_volumes_are_near_those_on_sheets() {
+    for name in ["gorse", "wren"] {
+        let shape = load(name).shape;
+        let [live, sheet] = [Detail::LIVE, Detail::SHEET].map(|d| cutting::cut(&shape, d));
+        for (l, s) in live.pieces.iter().zip(&sheet.pieces) {
+            let off = (l.volume / s.volume - 1.0).abs();
+            assert!(off < 1e-4, "{name}: {} is {off:e} off", l.name);
+            // Corners of a profile are placed to a micrometre.
+            let off = (l.lengths.over_long - s.lengths.over_long).abs();
+            assert!(off < 1e-6, "{name}: {} is {off:e} m longer", l.name);
+        }
+    }
+}
