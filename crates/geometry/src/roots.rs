@@ -175,6 +175,6 @@ mod tests {
         close([-1e-8, 1.0, 0.0], &[-1.000_000_003_333_333_3, 1e-8]);
         assert!(Quartic { c: [1.0, 0.0, 1.0] }.roots(-9.0, 9.0).as_slice().is_empty());
         // Touches zero at ±1 without changing sign.
-        assert!(Quartic { c: [1.0, 0.0, -2.0] }.roots(-3.0, 3.0).as_slice().len() % 2 == 0);
+        assert!(Quartic { c: [1.0, 0.0, -2.0] }.roots(-3.0, 3.0).as_slice().len().is_multiple_of(2));
     }
 }
