@@ -27,3 +27,18 @@ pub fn table(header: &[&str], right: &[usize], rows: impl IntoIterator<Item = Ve
     }
     out
 }
+
+/// Items joined by `joint`, in lines of at most `width` characters.
+pub fn wrap(items: &[String], joint: &str, width: usize) -> String {
+    let mut lines = vec![String::new()];
+    for (i, item) in items.iter().enumerate() {
+        let text = if i + 1 < items.len() { format!("{item}{joint}") } else { item.clone() };
+        let last = lines.len() - 1;
+        if !lines[last].is_empty() && lines[last].chars().count() + text.trim_end().chars().count() > width {
+            lines.push(text);
+        } else {
+            lines[last].push_str(&text);
+        }
+    }
+    lines.iter().map(|l| l.trim_end()).collect::<Vec<_>>().join("\n")
+}

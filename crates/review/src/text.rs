@@ -28,6 +28,28 @@ impl Text {
         }
     }
 
+    /// The unit's name, as it stands in a sentence.
+    pub fn unit_word(&self) -> &'static str {
+        match self.units {
+            Units::Mm => "mm",
+            Units::In => "inches",
+        }
+    }
+
+    /// A length that something is cut or marked to: as [`Text::length`], and where that is a fraction of an inch the
+    /// length itself beside it to a thousandth, for scales and stops that read in decimals.
+    pub fn cut(&self, m: f64) -> String {
+        let shown = self.length(m);
+        self.decimal(m).map_or(shown.clone(), |d| format!("{shown} ({d})"))
+    }
+
+    /// The decimal alone, where [`Text::cut`] has one.
+    pub fn decimal(&self, m: f64) -> Option<String> {
+        let decimal = format!("{:.3}", m / INCH);
+        let fractions = self.length(self.step).contains('/');
+        (self.units == Units::In && fractions && trim(m / INCH, 3) != self.length(m)).then_some(decimal)
+    }
+
     /// A length rounded to the design's step, without its unit: `862.5`, or `33 15/16` where the step is a fraction of
     /// an inch.
     pub fn length(&self, m: f64) -> String {
@@ -78,6 +100,18 @@ impl Text {
     pub fn turn(&self, rad: f64) -> String {
         let s = self.angle(rad.rem_euclid(std::f64::consts::TAU));
         if s == "360°" { "0°".to_owned() } else { s }
+    }
+
+    /// A turn one way or the other, the shorter way: `11.5° cw` for clockwise (positive), `ccw` for anticlockwise.
+    pub fn handed(&self, rad: f64) -> String {
+        let turn = rad.rem_euclid(std::f64::consts::TAU);
+        let back = std::f64::consts::TAU - turn;
+        match (self.turn(turn), self.angle(back)) {
+            (zero, _) if zero == "0°" => zero,
+            (half, _) if half == "180°" => half,
+            (cw, _) if turn < back => format!("{cw} cw"),
+            (_, ccw) => format!("{ccw} ccw"),
+        }
     }
 
     /// A mass in kg.
@@ -141,10 +175,18 @@ mod tests {
         assert_eq!(mm.length(0.86234), "862.5");
         assert_eq!(mm.length(-0.0001), "0");
         assert_eq!(mm.angle(0.9), "51.5°");
+        assert_eq!(mm.handed(0.2), "11.5° cw");
+        assert_eq!(mm.handed(-0.2), "11.5° ccw");
+        assert_eq!((mm.handed(-1e-4), mm.handed(std::f64::consts::PI)), ("0°".into(), "180°".into()));
         let inch = Text { units: Units::In, step: INCH / 16.0, angle_step: 0.5f64.to_radians() };
         assert_eq!(inch.length(33.94 * INCH), "33 15/16");
         assert_eq!(inch.length(0.5 * INCH), "1/2");
         assert_eq!(inch.length(-2.25 * INCH), "-2 1/4");
         assert_eq!(inch.length(12.99 * INCH), "13");
+        assert_eq!(inch.cut(33.94 * INCH), "33 15/16 (33.940)");
+        // A whole number of inches shown may still stand for a length a little off.
+        assert_eq!(inch.cut(12.99 * INCH), "13 (12.990)");
+        assert_eq!(inch.cut(13.0 * INCH), "13");
+        assert_eq!(mm.cut(0.86234), "862.5");
     }
 }

@@ -9,7 +9,7 @@ use serde_json::json;
 use shape::End;
 
 use crate::load;
-use crate::table::table;
+use crate::table::{table, wrap};
 
 /// Prints all pieces, or one in full.
 pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, String> {
@@ -55,7 +55,7 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, 
             );
             out += &format!(
                 "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\nOne piece in full: tubewright cutting {} --piece NAME\n",
-                t.unit(),
+                t.unit_word(),
                 t.step(),
                 path.display()
             );
@@ -82,7 +82,11 @@ fn short(e: &EndCut, t: &Text) -> String {
     if e.left_long > 0.0 {
         parts.push(format!("left {} long", t.length(e.left_long)));
     }
-    parts.join(" + ")
+    if parts.is_empty() {
+        parts.push("meets nothing".into());
+    }
+    // One set-up a line where an end has several: a terminal is only so wide.
+    wrap(&parts, " +", 1)
 }
 
 fn full(p: &Piece, t: &Text) -> String {
@@ -104,10 +108,10 @@ fn full(p: &Piece, t: &Text) -> String {
         ("along the scribe line", l.on_scribe),
     ];
     for (name, v) in rows {
-        out += &format!("  {name:<30}{:>12} {}\n", t.length(v), t.unit());
+        out += &format!("  {name:<30}{:>18} {}\n", t.cut(v), t.unit());
     }
     if p.bends.is_some() {
-        out += &format!("  {:<30}{:>12} {}\n", "straight, end to end, when bent", t.length(l.chord), t.unit());
+        out += &format!("  {:<30}{:>18} {}\n", "straight when bent, end to end", t.cut(l.chord), t.unit());
     }
     for end in End::BOTH {
         let e = p.end(end);
@@ -118,6 +122,9 @@ fn full(p: &Piece, t: &Text) -> String {
         out += "\n";
         for s in &e.setups {
             out += &format!("  {}\n", words(s, t));
+        }
+        if e.setups.is_empty() {
+            out += "  meets nothing: see `tubewright check`\n";
         }
         if e.left_long > 0.0 {
             out += &format!("  left square and {} long, to be trimmed in place\n", t.length_unit(e.left_long));
@@ -135,15 +142,26 @@ fn full(p: &Piece, t: &Text) -> String {
             WorkFrom::Start => "start",
             WorkFrom::End => "end",
         };
-        out += &format!("\nbends{die}, {from} in the clamp first; marks from the blank's {from}\n");
+        out += &format!(
+            "\nbends{die}, {from} in the clamp first; marks from the blank's {from};\nturn the tube clockwise (cw) or anticlockwise (ccw) before the bend, looking from the {from} along it\n"
+        );
         out += &table(
-            &["", "mark", "turn", "angle", "set", "radius", "arc", "wall out/in"],
+            &[
+                "",
+                &format!("mark {}", t.unit()),
+                "turn",
+                "angle",
+                "set",
+                &format!("radius {}", t.unit()),
+                &format!("arc {}", t.unit()),
+                "wall out/in",
+            ],
             &[0, 1, 2, 3, 4, 5, 6, 7],
             b.bends.iter().enumerate().map(|(k, x)| {
                 vec![
                     (k + 1).to_string(),
-                    t.length(x.mark),
-                    t.angle(x.rotation),
+                    t.cut(x.mark),
+                    if k == 0 { "-".into() } else { t.handed(-x.rotation) },
                     t.angle(x.angle),
                     x.setting.map_or("-".into(), |s| {
                         format!("{}{}", t.angle(s.set), if s.extrapolated { " ?" } else { "" })

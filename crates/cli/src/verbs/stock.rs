@@ -7,7 +7,7 @@ use cutting::Detail;
 use review::Text;
 
 use crate::load;
-use crate::table::table;
+use crate::table::{table, wrap};
 
 /// Prints the cutting plan and what to buy.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
@@ -20,7 +20,8 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     let currency = &r.shape.design.rack.currency;
     let mut out = String::new();
     for s in &r.stock.sections {
-        out += &format!("\n{}: {} sticks for {} of pieces", s.section, s.sticks.len(), t.length_unit(s.piece_length));
+        let count = if s.sticks.len() == 1 { "1 stick".to_owned() } else { format!("{} sticks", s.sticks.len()) };
+        out += &format!("\n{}: {count} for {} of pieces", s.section, t.length_unit(s.piece_length));
         if let Some(b) = &s.bound {
             out += &format!("; no plan uses fewer than {}", b.sticks);
             if s.proven {
@@ -41,7 +42,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
                 };
                 let cuts: Vec<String> =
                     k.cuts.iter().map(|c| format!("{} {}", c.name, t.length(c.to - c.from))).collect();
-                vec![k.mark.clone(), t.length(k.length), from, wrap(&cuts, 72), t.length(k.offcut)]
+                vec![k.mark.clone(), t.length(k.length), from, wrap(&cuts, ", ", 72), t.length(k.offcut)]
             }),
         );
         for &u in &s.unplaced {
@@ -70,19 +71,4 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     }
     load::print(out.trim_start());
     Ok(ExitCode::SUCCESS)
-}
-
-/// Items joined by commas, in lines of at most `width` characters.
-fn wrap(items: &[String], width: usize) -> String {
-    let mut lines = vec![String::new()];
-    for (i, item) in items.iter().enumerate() {
-        let text = if i + 1 < items.len() { format!("{item}, ") } else { item.clone() };
-        let last = lines.len() - 1;
-        if !lines[last].is_empty() && lines[last].chars().count() + text.trim_end().chars().count() > width {
-            lines.push(text);
-        } else {
-            lines[last].push_str(&text);
-        }
-    }
-    lines.iter().map(|l| l.trim_end()).collect::<Vec<_>>().join("\n")
 }

@@ -30,7 +30,8 @@ pub fn words(s: &Sheets, b: &BendPlan, t: &Text) -> Vec<String> {
     let radius = b.bends.first().map_or(String::new(), |x| format!(", centreline radius {}", t.fine(x.radius)));
     let text = format!(
         "Bend{die}{radius}. The {from} goes into the clamp first. Marks are all from the blank's {from}{extra}. After the \
-         last bend {} stay straight to the {to} point.",
+         last bend {} stay straight to the {to} point. cw and ccw: clockwise and anticlockwise, looking from the {from} \
+         along the tube.",
         t.length_unit(b.last_straight)
     );
     s.faces[0].wrap(&text, BODY, s.width())
@@ -63,15 +64,15 @@ fn ends(b: &BendPlan) -> (&'static str, &'static str) {
     }
 }
 
-/// Columns and their shares of the width: the words of the scribe line's column are the longest.
+/// Columns and their shares of the width: lengths have their decimals beside them if there are any.
 const COLUMNS: [(&str, f64); 8] = [
-    ("bend", 0.06),
-    ("mark", 0.12),
-    ("straight before", 0.13),
-    ("turn the tube", 0.12),
+    ("bend", 0.05),
+    ("mark", 0.17),
+    ("straight before", 0.12),
+    ("turn the tube", 0.13),
     ("angle", 0.1),
-    ("set", 0.14),
-    ("scribe line is", 0.2),
+    ("set", 0.13),
+    ("scribe line is", 0.17),
     ("wall out / in", 0.13),
 ];
 
@@ -90,14 +91,20 @@ fn table(s: &mut Sheets, b: &BendPlan, t: &Text) {
         let set = bend
             .setting
             .map_or("-".to_owned(), |v| format!("{}{}", t.angle(v.set), if v.extrapolated { " guess" } else { "" }));
-        let side = t.turn(-bend.outside);
-        let side = if side == "0°" { "outside".to_owned() } else { format!("{side} from outside") };
+        // Turns of the plan run clockwise from start to end; here they are seen along the feed.
+        let sense = if b.from == WorkFrom::Start { 1.0 } else { -1.0 };
+        let side = match t.handed(-sense * bend.outside).as_str() {
+            "0°" => "outside".to_owned(),
+            "180°" => "inside".to_owned(),
+            side => format!("{side} of outside"),
+        };
         let straight = if i == 0 { bend.start } else { bend.straight };
         let cells = [
             (i + 1).to_string(),
-            t.length(bend.mark),
+            t.cut(bend.mark),
             t.length(straight),
-            if i == 0 { "-".into() } else { t.angle(bend.rotation) },
+            // The bender's plane stays: to have the next bend on the tube's other side the tube is turned back to it.
+            if i == 0 { "-".into() } else { t.handed(-bend.rotation) },
             t.angle(bend.angle),
             set,
             side,

@@ -7,7 +7,7 @@ use shape::End;
 
 use super::layout::{BODY, SMALL, Sheets};
 use super::page::{Anchor, BOLD, Ink, LINE, RULE, THIN};
-use super::{bending, sketch, views};
+use super::{bending, settings, sketch, views};
 
 /// Height of a card from its head to its ends, mm, with one line of notes.
 const ABOVE: f64 = 67.0;
@@ -54,6 +54,8 @@ struct Words {
     notes: Vec<String>,
     heads: [Vec<String>; 2],
     ends: [Vec<Line>; 2],
+    /// What the ends' sketches show.
+    turns: [Vec<sketch::Direction>; 2],
     bending: Vec<String>,
 }
 
@@ -84,10 +86,11 @@ impl Words {
             }
             s.faces[0].wrap(&to, BODY, half - 14.0)
         };
-        let lines = |e: &EndCut| {
+        let lines = |end: End| {
+            let e = p.end(end);
             let mut out = Vec::new();
             for (k, set) in e.setups.iter().enumerate() {
-                for (i, (strong, text)) in setup(set, e, t).into_iter().enumerate() {
+                for (i, (strong, text)) in settings::words(set, k + 1, p, end, t).into_iter().enumerate() {
                     let size = if strong { 3.8 } else { SMALL };
                     for (j, text) in
                         s.faces[usize::from(strong)].wrap(&text, size, half - SKETCH).into_iter().enumerate()
@@ -97,13 +100,19 @@ impl Words {
                     }
                 }
             }
+            if e.setups.is_empty() {
+                out.push(Line { strong: true, size: 3.8, down: 4.6, text: "meets nothing".into() });
+            }
             let mut plain = |text: String| {
                 for text in s.faces[0].wrap(&text, SMALL, half - SKETCH) {
                     out.push(Line { strong: false, size: SMALL, down: 3.6, text });
                 }
             };
+            if e.setups.is_empty() {
+                plain("no setting: see the findings first".into());
+            }
             if e.left_long > 0.0 {
-                plain(format!("leave {} long, square", t.length_unit(e.left_long)));
+                plain(format!("leave {} {} long, square", t.cut(e.left_long), t.unit()));
             }
             if e.profile.missing > MISSING {
                 plain(format!("{:.0} % of the wall misses", 100.0 * e.profile.missing));
@@ -115,7 +124,8 @@ impl Words {
             made,
             notes: short(s.faces[0].wrap(&notes.join(" · "), BODY, s.width())),
             heads: [0, 1].map(|k| head(&p.ends[k])),
-            ends: [0, 1].map(|k| lines(&p.ends[k])),
+            ends: End::BOTH.map(lines),
+            turns: End::BOTH.map(|end| settings::turns(p.end(end), t)),
             bending: p.bends.as_ref().map_or_else(Vec::new, |b| bending::words(s, b, t)),
         }
     }
@@ -191,8 +201,8 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
     label(s, p, t);
 }
 
-/// Width of a column of the smaller lengths, mm.
-const COLUMN: f64 = 56.0;
+/// Width of a column of the smaller lengths, mm; with decimals beside its fractions.
+const COLUMN: [f64; 2] = [56.0, 61.0];
 const DEVELOPED: &str = "developed, before bending";
 
 fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
@@ -202,32 +212,40 @@ fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
     let unit = format!("{} over long points", t.unit());
     // As large as its words and the other lengths leave room for.
     let caption = s.faces[0].width(&unit, BODY).max(s.faces[0].width(DEVELOPED, SMALL));
-    let room = s.width() - 2.0 * COLUMN - caption - 5.0;
+    let column = COLUMN[usize::from(t.unit() == "in")];
+    let room = s.width() - 2.0 * column - caption - 5.0;
     let size = 9.5 * (room / s.faces[1].width(&big, 9.5)).min(1.0);
     let w = s.faces[1].width(&big, size);
-    let page = s.page();
-    page.text(left, y + 4.0, size, big).bold();
-    page.text(left + w + 2.0, y + 4.0, BODY, unit);
-    if p.bends.is_some() {
-        page.text(left + w + 2.0, y - 0.5, SMALL, DEVELOPED).ink(Ink::Grey);
+    let aside = [p.bends.as_ref().map(|_| DEVELOPED.to_owned()), t.decimal(l.over_long).map(|d| format!("({d})"))];
+    s.page().text(left, y + 4.0, size, big).bold();
+    s.page().text(left + w + 2.0, y + 4.0, BODY, unit);
+    for (k, line) in aside.into_iter().flatten().enumerate() {
+        s.page().text(left + w + 2.0, y - 0.5 - 4.0 * k as f64, SMALL, line).ink(Ink::Grey);
     }
     let notched = p.ends.iter().any(|e| e.setups.iter().any(|x| matches!(x, SetUp::HoleSaw { .. })));
     let list = [
-        Some(("blank from the stick", l.blank)),
-        Some(("over short points", l.over_short)),
-        notched.then_some(("between notch centres", l.between_centres)),
-        Some(("between end points", l.between_points)),
-        Some(("along the scribe line", l.on_scribe)),
-        p.bends.is_some().then_some(("straight, end to end", l.chord)),
+        Some(("blank from the stick", l.blank, true)),
+        Some(("over short points", l.over_short, false)),
+        notched.then_some(("between notch centres", l.between_centres, true)),
+        Some(("between end points", l.between_points, false)),
+        Some(("along the scribe line", l.on_scribe, true)),
+        p.bends.is_some().then_some(("straight, end to end", l.chord, false)),
     ];
-    for (k, (name, v)) in list.into_iter().flatten().enumerate() {
+    for (k, (name, v, cut)) in list.into_iter().flatten().enumerate() {
         let (col, row) = (k % 2, k / 2);
-        let x = right - 2.0 * COLUMN + col as f64 * COLUMN;
+        let x = right - 2.0 * column + col as f64 * column;
         let yy = y - 3.0 + row as f64 * 5.0;
-        page.text(x, yy, SMALL, name).ink(Ink::Grey);
-        page.text(x + COLUMN - 4.0, yy, BODY, t.length(v)).bold().anchor(Anchor::Right);
+        s.page().text(x, yy, SMALL, name).ink(Ink::Grey);
+        let decimal = t.decimal(v).filter(|_| cut).map(|d| format!("({d})"));
+        let mut end = x + column - 3.0;
+        if let Some(d) = decimal {
+            let wide = s.faces[0].width(&d, SMALL);
+            s.page().text(end, yy, SMALL, d).anchor(Anchor::Right);
+            end -= wide + 1.0;
+        }
+        s.page().text(end, yy, BODY, t.length(v)).bold().anchor(Anchor::Right);
     }
-    page.line([DVec2::new(left, y + 9.6), DVec2::new(right, y + 9.6)], RULE);
+    s.page().line([DVec2::new(left, y + 9.6), DVec2::new(right, y + 9.6)], RULE);
 }
 
 fn ends(s: &mut Sheets, r: &Review, p: &Piece, words: &Words, y: f64) {
@@ -240,7 +258,8 @@ fn ends(s: &mut Sheets, r: &Review, p: &Piece, words: &Words, y: f64) {
             page.text(x + 12.0, y + STEP * i as f64, BODY, line.clone());
         }
         let y = y + words.headed();
-        sketch::end_on(page, &r.shape.tubes[p.tube], p.end(end), DVec2::new(x + 19.0, y + 18.0));
+        let (cut, c) = (p.end(end), DVec2::new(x + 19.0, y + 18.0));
+        sketch::end_on(page, &r.shape.tubes[p.tube], end, cut.setups.len(), &words.turns[k], c);
         let mut yy = y + 2.0;
         for line in &words.ends[k] {
             yy += line.down;
@@ -256,59 +275,6 @@ pub fn dimensions(p: &Piece, t: &Text) -> String {
         design::SectionShape::Round { od, wall } => format!("{} × {}", n(od), n(wall)),
         design::SectionShape::Box { width, height, wall, .. } => {
             format!("{} × {} × {}", n(width), n(height), n(wall))
-        }
-    }
-}
-
-/// A set-up in lines; strong ones are the settings, on one line where an end has several set-ups.
-fn setup(set: &SetUp, end: &EndCut, t: &Text) -> Vec<(bool, String)> {
-    let several = end.setups.len() > 1;
-    let settings = |what: &str, angle: f64, turn: f64| {
-        let (first, second) = (format!("{what} {}", t.angle(angle)), format!("turn {}", t.turn(turn)));
-        if several { vec![(true, format!("{first} {second}"))] } else { vec![(true, first), (true, second)] }
-    };
-    match set {
-        SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => vec![(true, "saw square".into())],
-        SetUp::Saw { angle, scale, turn, against, faces, gap } => {
-            let mut out = settings("saw", *angle, *turn);
-            out.push((false, format!("scale shows {}", t.angle(*scale))));
-            if let Some([top, side]) = faces {
-                let dir = |a: f64| t.angle(a.abs());
-                out.push((false, format!("on the top face {}, on the side {}", dir(*top), dir(*side))));
-            }
-            if let Some(a) = against {
-                out.push((false, format!("against {a}")));
-            }
-            if *gap > 1e-5 {
-                out.push((false, format!("leaves up to {} at its corners", t.fine(*gap))));
-            }
-            out
-        }
-        SetUp::HoleSaw { against, diameter, saw, angle, scale, turn, offset, offset_turn, centre, depth, on_bend } => {
-            let mut out = settings("notch", *angle, *turn);
-            out.push((false, format!("scale shows {}", t.angle(*scale))));
-            out.push((false, format!("{} hole saw for {against}", t.fine(*diameter))));
-            let hand =
-                saw.map_or(String::new(), |s| format!("; at hand {} × {}", t.fine_number(s.od), t.fine(s.depth)));
-            out.push((false, format!("travel {}{hand}", t.length_unit(*depth))));
-            if saw.is_some_and(|s| s.depth < *depth) {
-                out.push((false, "too deep for that saw: from both sides".into()));
-            }
-            if *offset > 0.0 {
-                let off = format!("axis {} off centre, towards {}", t.fine(*offset), t.turn(*offset_turn));
-                out.push((false, off));
-            }
-            // From what can be touched: the piece's long point at this end.
-            let beyond = *centre - end.profile.long;
-            let way = if beyond > 0.0 { "beyond" } else { "in from" };
-            out.push((false, format!("centre {} {way} long point", t.length_unit(beyond.abs()))));
-            if *on_bend {
-                out.push((false, "the other tube bends here: finish to the template".into()));
-            }
-            out
-        }
-        SetUp::Template { against, why } => {
-            vec![(true, "template".into()), (false, format!("for {against}")), (false, (*why).into())]
         }
     }
 }

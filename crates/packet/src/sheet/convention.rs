@@ -2,12 +2,13 @@
 
 use glam::DVec2;
 use review::Text;
+use shape::End;
 
-use super::layout::{BODY, SMALL, Sheets, prose, word};
+use super::layout::{BODY, Sheets, prose, word};
 use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, THIN};
 
 /// How the sheets measure: the scribe line, turn, angle, lengths.
-pub fn draw(s: &mut Sheets, t: &Text, angle_step: String) {
+pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool) {
     s.start("how the sheets measure");
     s.heading("How the sheets measure");
     let (left, y) = (s.left(), s.y + 6.0);
@@ -48,18 +49,46 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String) {
     page.text(b + 11.0, mid - r + 3.0, BODY, "long point");
     page.text(b - 9.0, mid + r + 14.0, BODY, "short side").anchor(Anchor::Right);
     s.y = mid + r + 20.0;
-    round(s, s.left() + 28.0);
-    notch(s, s.left() + 84.0);
+    round(s, s.left() + 21.0, End::Start);
+    round(s, s.left() + 66.0, End::End);
+    notch(s, s.left() + 100.0);
     s.y += 52.0;
+    let angle = format!(
+        "From square: 0 is a cut straight across. {}",
+        match square_reads_90 {
+            true => "The shop's scale reads 90 there, so the card gives what the scale shows as well.",
+            false => "The shop's scale reads 0 there too, so it shows the same figure.",
+        }
+    );
+    let decimals = if t.decimal(0.3).is_some() {
+        " A decimal in brackets is the length before rounding to a fraction."
+    } else {
+        ""
+    };
     let rounding = format!(
-        "Lengths to {}, angles to {angle_step}: each figure is off by at most half of that. Half-way goes down.",
+        "Lengths to {}, angles to {angle_step}: each figure is off by at most half of that. Half-way goes down.{decimals}",
         t.step()
     );
     let rows: Vec<Vec<String>> = [
         ("scribe line", "One line along every tube, marked before it is cut. On top of a straight tube as it lies in the car           (facing forward on a vertical one); on the outside of the first bend of a bent one. It runs on through the bends."),
         ("start, end", "The start is the end written first in the design. The label's arrow points to the end."),
-        ("turn", "How far round the tube from the scribe line, clockwise looking from start to end, at both ends alike. For           a cut it is where the short side lies. A mirror-image piece turns the other way: its card says its own figures."),
-        ("angle", "From square. 0 is a cut straight across. What the notcher's scale shows stands beside it."),
+        (
+            "turn",
+            "How far round the tube from the scribe line: clockwise as you face the start, anticlockwise as you face the \
+             end. For a cut it is where the short side lies; the card says how far that is by a tape round the tube, the \
+             shorter way. A mirror-image piece turns the other way: its card says its own figures.",
+        ),
+        (
+            "setting a cut",
+            "Mark the short side by its turn. Swing the saw or the notcher to the angle, and turn the tube in the vice so \
+             that the part to be kept comes out shortest at the mark.",
+        ),
+        ("angle", &angle),
+        (
+            "box tube",
+            "The scribe line is in the middle of its top. Right and left are yours when you look from start to end. Its \
+             card gives the saw's line on the faces: the same slant on top and bottom, the same on both sides.",
+        ),
         ("short side", "Where the cut goes farthest back: the side of the sharp angle between the two tubes."),
         ("over long points", "Between the two farthest points of the piece: the shortest stick that holds it."),
         ("between notch centres", "Between the axes of the two hole-saw cuts, where a notch cuts the piece to length."),
@@ -68,9 +97,18 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String) {
             "notch centre",
             "Where the hole saw's axis passes the tube's. The card says how far beyond the piece's long point, or in from it.",
         ),
+        (
+            "1, 2, 3",
+            "An end that meets several tubes has a set-up for each, cut one after the other; the sketch shows each number \
+             at its turn.",
+        ),
         ("blank", "What to cut from the stick: over long points, with what is left long and what the bender's clamp needs."),
         ("travel", "How deep the hole saw must go along its own axis to pass both walls."),
-        ("bend marks", "From one end of the blank, all from that end. The turn before a bend is clockwise looking along the           feed, from the end in the clamp onward."),
+        (
+            "bend marks",
+            "From one end of the blank, all from that end. Before each bend but the first the tube is turned, cw or ccw as \
+             seen looking from the clamped end along the tube; then its scribe line lies as the table says.",
+        ),
         ("guess", "A setting from outside the die's test bends: bend a trial piece first."),
         ("rounding", &rounding),
     ]
@@ -80,21 +118,22 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String) {
     s.table(&[word("word"), prose("what it means on these sheets")], &rows, BODY);
 }
 
-/// A cross-section with the turns round it.
-fn round(s: &mut Sheets, x: f64) {
-    let (c, r) = (DVec2::new(x, s.y + 25.0), 14.0);
+/// An end as one faces it, with the turns round it.
+fn round(s: &mut Sheets, x: f64, end: End) {
+    let (c, r) = (DVec2::new(x, s.y + 25.0), 11.5);
     let page = s.page();
     page.circle(c, r, Some(Ink::Tint), Some(BOLD));
     page.circle(c, r - 2.0, Some(Ink::Paper), Some(THIN));
-    let at = |turn: f64, d: f64| c + DVec2::new(turn.to_radians().sin(), -turn.to_radians().cos()) * d;
+    let sense = if end == End::Start { 1.0 } else { -1.0 };
+    let at = |turn: f64, d: f64| c + DVec2::new(sense * turn.to_radians().sin(), -turn.to_radians().cos()) * d;
     for turn in [0.0, 90.0, 180.0, 270.0] {
         let pen = if turn == 0.0 { Pen::new(Ink::Accent, 0.7) } else { LINE };
-        page.line([at(turn, r), at(turn, r + 3.0)], pen);
-        let (q, anchor) = match turn {
-            90.0 => (at(turn, r + 4.0) + DVec2::new(0.0, 1.0), Anchor::Left),
-            270.0 => (at(turn, r + 4.0) + DVec2::new(0.0, 1.0), Anchor::Right),
-            180.0 => (at(turn, r + 6.4), Anchor::Middle),
-            _ => (at(turn, r + 4.2), Anchor::Middle),
+        page.line([at(turn, r), at(turn, r + 2.0)], pen);
+        let (q, anchor) = match at(turn, 1.0).x - c.x {
+            right if right > 0.5 => (at(turn, r + 2.8) + DVec2::new(0.0, 1.0), Anchor::Left),
+            left if left < -0.5 => (at(turn, r + 2.8) + DVec2::new(0.0, 1.0), Anchor::Right),
+            _ if turn == 0.0 => (at(turn, r + 3.2), Anchor::Middle),
+            _ => (at(turn, r + 5.4), Anchor::Middle),
         };
         let words = if turn == 0.0 { "scribe line: 0°".to_owned() } else { format!("{turn}°") };
         page.text(q.x, q.y, BODY, words).anchor(anchor).ink = if turn == 0.0 { Ink::Accent } else { Ink::Black };
@@ -104,14 +143,15 @@ fn round(s: &mut Sheets, x: f64) {
     let d = (tip - arc[arc.len() - 3]).normalize_or_zero() * 2.2;
     page.line(arc, Pen::new(Ink::Accent, 0.4));
     page.line([tip - d + d.perp() * 0.5, tip, tip - d - d.perp() * 0.5], Pen::new(Ink::Accent, 0.4));
-    page.text(c.x, c.y + r + 11.5, SMALL, "looking from start to end").ink(Ink::Grey).anchor(Anchor::Middle);
+    let words = format!("as you face the {}", end.word());
+    page.text(c.x, c.y + r + 10.5, BODY, words).anchor(Anchor::Middle);
 }
 
 /// A notched end from the side, with the other tube.
 fn notch(s: &mut Sheets, x: f64) {
     // The other tube leans this far from square, towards the right above.
     const LEAN: f64 = 0.5;
-    let (c, h, r) = (DVec2::new(x + 62.0, s.y + 25.0), 9.0, 8.0);
+    let (c, h, r) = (DVec2::new(x + 46.0, s.y + 25.0), 9.0, 8.0);
     let page = s.page();
     let along = DVec2::new(LEAN.sin(), -LEAN.cos());
     let out = DVec2::new(-LEAN.cos(), -LEAN.sin());

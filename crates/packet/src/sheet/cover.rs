@@ -66,7 +66,7 @@ pub fn draw(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) -> Contents {
         s.paragraph(c, BODY, Ink::Black);
     }
     findings(s, r, t);
-    convention::draw(s, t, t.angle(design.limits.round_angle));
+    convention::draw(s, t, t.angle(design.limits.round_angle), design.notcher.square_reads_90);
     contents
 }
 

@@ -11,7 +11,7 @@ use super::page::{Anchor, Ink, LINE, THIN};
 /// All pieces in fitting order.
 pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
     s.start("piece list");
-    s.heading(&format!("Pieces in fitting order; lengths in {}", t.unit()));
+    s.heading(&format!("Pieces in fitting order; lengths in {}", t.unit_word()));
     let rows: Vec<Vec<String>> = r
         .cutting
         .pieces
@@ -22,7 +22,7 @@ pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
                 p.name.clone(),
                 p.section.clone(),
                 t.length(p.lengths.over_long),
-                t.length(p.lengths.blank),
+                t.cut(p.lengths.blank),
                 short(&p.ends[0], t),
                 short(&p.ends[1], t),
                 p.bends.as_ref().map_or(String::new(), |b| b.bends.len().to_string()),
@@ -58,6 +58,9 @@ fn short(e: &EndCut, t: &Text) -> String {
             SetUp::Template { .. } => "template".to_owned(),
         })
         .collect();
+    if parts.is_empty() {
+        parts.push("meets nothing".into());
+    }
     if e.left_long > 0.0 {
         parts.push(format!("{} long", t.length(e.left_long)));
     }
@@ -75,13 +78,13 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
         s.y += 6.0;
         let (x, y) = (s.left(), s.y);
         let bound = match &plan.bound {
-            Some(b) if plan.proven => format!("; no plan costs less, none uses fewer than {} sticks", b.sticks),
-            Some(b) => format!("; no plan uses fewer than {} sticks or costs less than {:.2}", b.sticks, b.cost),
+            Some(b) if plan.proven => format!("; no plan costs less, none uses fewer than {}", count(b.sticks)),
+            Some(b) => format!("; no plan uses fewer than {} or costs less than {:.2}", count(b.sticks), b.cost),
             None => String::new(),
         };
         let line = format!(
-            "{} sticks, {} of pieces, {:.0} % used{bound}",
-            plan.sticks.len(),
+            "{}, {} of pieces, {:.0} % used{bound}",
+            count(plan.sticks.len()),
             t.length_unit(plan.piece_length),
             100.0 * plan.yielded
         );
@@ -105,6 +108,11 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
     );
     s.paragraph(&note, SMALL, Ink::Grey);
     buy(s, r, t);
+}
+
+/// So many sticks.
+fn count(n: usize) -> String {
+    if n == 1 { "1 stick".to_owned() } else { format!("{n} sticks") }
 }
 
 fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
@@ -131,7 +139,8 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
         if let Some(n) = number.filter(|n| name.chars().count() < n.len() + 4 && name != full) {
             name = n;
         }
-        let length = t.length(c.to - c.from);
+        let (length, exact) = (t.length(c.to - c.from), t.cut(c.to - c.from));
+        let length = if s.faces[0].width(&exact, SMALL) < room { exact } else { length };
         let page_y = y + 2.6;
         if name.chars().count() > 1 {
             s.page().text((a + b) / 2.0, page_y, SMALL * 0.85, name).anchor(Anchor::Middle);
@@ -146,7 +155,7 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
 fn buy(s: &mut Sheets, r: &Review, t: &Text) {
     let currency = &r.shape.design.rack.currency;
     if !r.stock.purchases.is_empty() {
-        s.heading(&format!("To buy; lengths in {}", t.unit()));
+        s.heading(&format!("To buy; lengths in {}", t.unit_word()));
         let mut rows: Vec<Vec<String>> = r
             .stock
             .purchases
@@ -193,7 +202,7 @@ fn remains(s: &mut Sheets, r: &Review, t: &Text) {
     if rows.is_empty() {
         return;
     }
-    s.heading(&format!("What remains; lengths in {}", t.unit()));
+    s.heading(&format!("What remains; lengths in {}", t.unit_word()));
     s.table(&[word("section"), number("length"), number("count"), prose("where")], &rows, BODY);
     s.paragraph(&format!("Offcuts under {} are not listed.", t.length_unit(SCRAP)), SMALL, Ink::Grey);
 }

@@ -15,6 +15,7 @@ pub mod numbers;
 pub mod page;
 pub mod pdf;
 pub mod plates;
+pub mod settings;
 pub mod sketch;
 pub mod templates;
 pub mod views;

@@ -1,10 +1,11 @@
-//! Small drawings of one piece: from the side, and its ends as they are seen from start to end.
+//! Small drawings of one piece: from the side, and its ends as one faces them.
 
-use std::f64::consts::TAU;
+use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
-use cutting::{EndCut, Piece, SetUp};
+use cutting::{EndCut, Piece};
+use geometry::Outline;
 use glam::DVec2;
-use shape::Tube;
+use shape::{End, Tube};
 
 use super::layout::SMALL;
 use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, THIN};
@@ -14,62 +15,112 @@ const RING: usize = 96;
 
 const SCRIBE: Pen = Pen::new(Ink::Accent, 0.3);
 
-/// The end seen looking from start to end: scribe line and short side.
-pub fn end_on(page: &mut Page, tube: &Tube, e: &EndCut, c: DVec2) {
+/// Where a set-up turns the tube to, as the sketch of an end shows it.
+#[derive(Clone, Copy)]
+pub struct Direction {
+    /// Number of the set-up, from 1.
+    pub number: usize,
+    /// From the scribe line, rad.
+    pub turn: f64,
+    /// Whether it is the short side; otherwise the saw's axis, which comes twice round the tube.
+    pub short: bool,
+}
+
+/// Directions nearer than this share a label, rad.
+const TOGETHER: f64 = 0.45;
+
+/// The end as one faces it: scribe line, and where each of its set-ups turns to. Turns run clockwise at a start, and
+/// anticlockwise at an end, which is looked at against its tube's direction.
+pub fn end_on(page: &mut Page, tube: &Tube, end: End, setups: usize, to: &[Direction], c: DVec2) {
     let r = 8.0;
-    // Looking along the tube, angles run clockwise; up on the page is the scribe line.
-    let at = |turn: f64, d: f64| c + DVec2::new(turn.sin(), -turn.cos()) * d;
+    // Up on the page is the scribe line.
+    let sense = if end == End::Start { 1.0 } else { -1.0 };
+    let at = |turn: f64, d: f64| c + DVec2::new(sense * turn.sin(), -turn.cos()) * d;
     let k = r / tube.outline.reach();
     for (outline, pen) in [(&tube.outline, LINE), (&tube.bore, THIN)] {
         let around = outline.perimeter();
         let points: Vec<DVec2> = (0..RING)
             .map(|i| outline.point(outline.station(around * i as f64 / RING as f64)) * k)
-            .map(|q| c + DVec2::new(q.y, -q.x))
+            .map(|q| c + DVec2::new(sense * q.y, -q.x))
             .collect();
         page.area(points, None, Some(pen));
     }
+    let edge = |turn: f64| {
+        let dir = DVec2::new(turn.cos(), turn.sin());
+        (0..RING)
+            .map(|i| tube.outline.point(tube.outline.station(tube.outline.perimeter() * i as f64 / RING as f64)) * k)
+            .map(|q| q.dot(dir))
+            .fold(0.0, f64::max)
+    };
     page.line([at(0.0, r - 1.5), at(0.0, r + 3.0)], Pen::new(Ink::Accent, 0.6));
     page.text(c.x, c.y - r - 4.0, SMALL, "scribe").ink(Ink::Accent).anchor(Anchor::Middle);
-    let turn = e.setups.iter().find_map(|s| match s {
-        SetUp::Saw { angle, turn, .. } if *angle > 1e-4 => Some((*turn, true)),
-        SetUp::HoleSaw { turn, angle, .. } => Some((*turn, *angle > 1e-3)),
-        _ => None,
-    });
     // Clear of what may be written below.
-    let below = if turn.is_some_and(|(a, one)| a.cos() < -0.5 || !one) { 9.6 } else { 5.0 };
-    page.text(c.x, c.y + r + below, 2.3, "looking from start to end").ink(Ink::Grey).anchor(Anchor::Middle);
-    if let Some((turn, one)) = turn {
-        // The arc of the turn, from the scribe line.
-        let n = (turn / TAU * 60.0).ceil().max(1.0) as usize;
-        let arc: Vec<DVec2> = (0..=n).map(|k| at(turn * k as f64 / n as f64, r * 0.55)).collect();
-        if let [.., before, tip] = arc[..]
-            && turn > 0.2
-        {
+    let low = |d: &&Direction| d.turn.cos() < -0.5 || (!d.short && d.turn.cos() > 0.5);
+    let below = if to.iter().any(|d| low(&d)) { 9.6 } else { 5.0 };
+    let words = format!("as you face the {}", end.word());
+    page.text(c.x, c.y + r + below, 2.3, words).ink(Ink::Grey).anchor(Anchor::Middle);
+    // Which side is which, where no other word stands.
+    let names = match tube.outline {
+        Outline::Circle { .. } => ["90", "270"],
+        Outline::RoundRect { .. } => ["right", "left"],
+    };
+    for (turn, name) in [FRAC_PI_2, 3.0 * FRAC_PI_2].into_iter().zip(names) {
+        let near = |d: &Direction| {
+            let off = (d.turn - turn).cos();
+            off > 0.6 || (!d.short && off < -0.6)
+        };
+        page.line([at(turn, edge(turn)), at(turn, edge(turn) + 1.2)], THIN);
+        if !to.iter().any(near) {
+            let q = at(turn, edge(turn) + 2.0) + DVec2::new(0.0, 0.8);
+            page.text(q.x, q.y, 2.3, name).ink(Ink::Grey).anchor(beside(sense * turn.sin()));
+        }
+    }
+    // The way that turns rise: up to the one there is, or a little way round.
+    let first = to.first().map_or(0.0, |d| d.turn);
+    let until = if to.len() == 1 { first } else { 1.2 };
+    if until > 0.2 && !to.is_empty() {
+        let n = (until / TAU * 60.0).ceil().max(2.0) as usize;
+        let arc: Vec<DVec2> = (0..=n).map(|k| at(until * k as f64 / n as f64, r * 0.55)).collect();
+        if let [.., before, tip] = arc[..] {
             let d = (tip - before).normalize_or_zero() * 1.3;
             page.line([tip - d + d.perp() * 0.5, tip, tip - d - d.perp() * 0.5], THIN);
         }
         page.line(arc, THIN);
-        page.line([c, at(turn, r + 3.0)], BOLD);
-        let tip = at(turn, r + 4.0);
-        let word = if one { "short" } else { "saw" };
-        let anchor = if turn.sin() > 0.5 {
-            Anchor::Left
-        } else if turn.sin() < -0.5 {
-            Anchor::Right
-        } else {
-            Anchor::Middle
+    }
+    let mut left: Vec<Direction> = to.to_vec();
+    while !left.is_empty() {
+        let one = left[0];
+        let (group, rest) = left.into_iter().partition::<Vec<_>, _>(|d| (d.turn - one.turn).cos() > TOGETHER.cos());
+        left = rest;
+        for d in &group {
+            page.line([c, at(d.turn, r + 3.0)], BOLD);
+            if !d.short {
+                page.line([c, at(d.turn + PI, r + 3.0)], BOLD);
+            }
+        }
+        let word = match (setups, one.short) {
+            (1, true) => "short".to_owned(),
+            (1, false) => "saw".to_owned(),
+            _ => group.iter().map(|d| d.number.to_string()).collect::<Vec<_>>().join(", "),
         };
+        let x = sense * one.turn.sin();
         // Near the scribe line the word stands beside the line, clear of the other word.
-        let (tip, anchor) = if turn.cos() > 0.8 {
-            let side = if turn.sin() < -1e-9 { -1.0 } else { 1.0 };
-            (at(turn, r + 1.5) + DVec2::new(side * 1.5, 0.0), if side > 0.0 { Anchor::Left } else { Anchor::Right })
+        let (tip, anchor) = if one.turn.cos() > 0.8 {
+            let out = if x < -1e-9 { -1.0 } else { 1.0 };
+            (at(one.turn, r + 1.5) + DVec2::new(out * 1.5, 0.0), beside(out))
         } else {
-            (tip + DVec2::new(0.0, if turn.cos() < -0.5 { 1.2 } else { 0.6 }), anchor)
+            (at(one.turn, r + 4.0) + DVec2::new(0.0, if one.turn.cos() < -0.5 { 1.2 } else { 0.6 }), beside(x))
         };
         page.text(tip.x, tip.y, SMALL, word).bold().anchor(anchor);
-        if !one {
-            page.line([c, at(turn + std::f64::consts::PI, r + 3.0)], BOLD);
-        }
+    }
+}
+
+/// How a word is anchored beside a drawing: to the right of it, to the left, or over it.
+fn beside(x: f64) -> Anchor {
+    match x {
+        x if x > 0.5 => Anchor::Left,
+        x if x < -0.5 => Anchor::Right,
+        _ => Anchor::Middle,
     }
 }
 
@@ -150,4 +201,9 @@ pub fn side(page: &mut Page, p: &Piece, tube: &Tube, at: DVec2, size: DVec2) {
     let y = mid + od * scale / 2.0 + 4.0;
     page.text(x0, y, SMALL, "start").ink(Ink::Grey);
     page.text(x1, y, SMALL, "end").ink(Ink::Grey).anchor(Anchor::Right);
+    let near = match tube.outline {
+        Outline::Circle { .. } => "seen from 90°",
+        Outline::RoundRect { .. } => "seen from the right",
+    };
+    page.text(middle, y, SMALL, near).ink(Ink::Grey).anchor(Anchor::Middle);
 }
