@@ -368,8 +368,9 @@ fn narrow_templates_share_their_pages() {
 }
 
 #[test]
-fn the_demo_stays_on_the_paper() {
+fn the_demos_stay_on_the_paper() {
     assert_clean(&sheets(&gorse()));
+    assert_clean(&sheets(&review_of(include_str!("../../../examples/wren.toml"))));
 }
 
 /// Overall dimensions are those of the cut pieces: the demo's longest is from outside to outside of its two loops, whose

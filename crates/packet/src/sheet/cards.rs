@@ -224,7 +224,7 @@ fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
     }
     let notched = p.ends.iter().any(|e| e.setups.iter().any(|x| matches!(x, SetUp::HoleSaw { .. })));
     let list = [
-        Some(("blank from the stick", l.blank, true)),
+        Some(("blank", l.blank, true)),
         Some(("over short points", l.over_short, false)),
         notched.then_some(("between notch centres", l.between_centres, true)),
         Some(("between end points", l.between_points, false)),

@@ -7,15 +7,18 @@ use shape::End;
 use super::layout::{BODY, Sheets, prose, word};
 use super::page::{Anchor, BOLD, Ink, LINE, Page, Pen, THIN};
 
+/// Size of the words, mm: all stand on one page.
+const SIZE: f64 = 2.85;
+
 /// How the sheets measure: the scribe line, turn, angle, lengths.
 pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool) {
     s.start("how the sheets measure");
     s.heading("How the sheets measure");
-    let (left, y) = (s.left(), s.y + 6.0);
+    let (left, y) = (s.left(), s.y);
     let page = s.page();
     // A tube, its scribe line, and the direction of looking.
     let (a, b, r) = (left + 30.0, left + 150.0, 11.0);
-    let mid = y + 22.0;
+    let mid = y + 18.0;
     page.area(
         [DVec2::new(a, mid - r), DVec2::new(b + 9.0, mid - r), DVec2::new(b - 9.0, mid + r), DVec2::new(a, mid + r)],
         Some(Ink::Tint),
@@ -44,15 +47,15 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool)
     page.line(turn, Pen::new(Ink::Accent, 0.4));
     page.line([tip + DVec2::new(-1.6, -1.8), tip, tip + DVec2::new(1.2, -2.0)], Pen::new(Ink::Accent, 0.4));
     page.text(a + 7.0, mid + 1.0, BODY, "turn: clockwise from here, looking from start to end");
-    page.line([DVec2::new(b + 9.0, mid - r), DVec2::new(b + 9.0, mid + r + 10.0)], THIN);
-    page.line([DVec2::new(b - 9.0, mid + r), DVec2::new(b - 9.0, mid + r + 10.0)], THIN);
+    page.line([DVec2::new(b + 9.0, mid - r), DVec2::new(b + 9.0, mid + r + 8.0)], THIN);
+    page.line([DVec2::new(b - 9.0, mid + r), DVec2::new(b - 9.0, mid + r + 8.0)], THIN);
     page.text(b + 11.0, mid - r + 3.0, BODY, "long point");
-    page.text(b - 9.0, mid + r + 14.0, BODY, "short side").anchor(Anchor::Right);
-    s.y = mid + r + 20.0;
+    page.text(b - 9.0, mid + r + 12.0, BODY, "short side").anchor(Anchor::Right);
+    s.y = mid + r + 13.0;
     round(s, s.left() + 21.0, End::Start);
     round(s, s.left() + 66.0, End::End);
     notch(s, s.left() + 100.0);
-    s.y += 52.0;
+    s.y += 49.0;
     let angle = format!(
         "From square: 0 is a cut straight across. {}",
         match square_reads_90 {
@@ -115,7 +118,7 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool)
     .iter()
     .map(|(a, b)| vec![(*a).to_owned(), b.split_whitespace().collect::<Vec<_>>().join(" ")])
     .collect();
-    s.table(&[word("word"), prose("what it means on these sheets")], &rows, BODY);
+    s.table(&[word("word"), prose("what it means on these sheets")], &rows, SIZE);
 }
 
 /// An end as one faces it, with the turns round it.

@@ -154,10 +154,10 @@ impl Sheets {
         let prose = sum(&|i| if columns[i].wraps { natural[i].min(LEAST) } else { natural[i] }) <= room;
         let gives = |i: usize| columns[i].wraps || (!prose && !columns[i].right && natural[i] > LEAST);
         let fixed = sum(&|i| if gives(i) { 0.0 } else { natural[i] });
-        let loose = sum(&|i| if gives(i) { natural[i] } else { 0.0 });
-        let share = if loose > 0.0 { ((room - fixed) / loose).clamp(0.05, 1.0) } else { 1.0 };
+        let loose: Vec<f64> = (0..columns.len()).filter(|i| gives(*i)).map(|i| natural[i]).collect();
+        let level = level(&loose, room - fixed);
         let widths: Vec<f64> =
-            natural.iter().enumerate().map(|(i, w)| if gives(i) { w * share + WHOLE } else { *w }).collect();
+            natural.iter().enumerate().map(|(i, w)| if gives(i) { w.min(level) + WHOLE } else { *w }).collect();
         let starts: Vec<f64> = widths
             .iter()
             .scan(self.left(), |x, w| {
@@ -228,6 +228,22 @@ impl Sheets {
             p.text(right, y, SMALL, mark).ink(Ink::Grey).anchor(Anchor::Right);
         }
     }
+}
+
+/// The greatest width that columns may have so that together they take `room`: the narrow ones stay whole, the wide ones
+/// give way. Never less than a twentieth of what is wanted, so that something can be read.
+fn level(natural: &[f64], room: f64) -> f64 {
+    let mut sorted = natural.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let (mut left, mut level) = (room, f64::INFINITY);
+    for (k, w) in sorted.iter().enumerate() {
+        level = left / (sorted.len() - k) as f64;
+        if *w > level {
+            break;
+        }
+        (left, level) = (left - w, f64::INFINITY);
+    }
+    level.max(0.05 * sorted.last().copied().unwrap_or(0.0))
 }
 
 /// A column of a table.

@@ -39,7 +39,11 @@ pub fn words(set: &SetUp, number: usize, p: &Piece, end: End, t: &Text) -> Vec<(
         let (angle, scale) = (t.angle(angle), t.angle(scale));
         let read = if angle == scale { String::new() } else { format!(", scale {scale}") };
         let (first, second) = (format!("{n}{what} {angle}{read}"), format!("turn {}", t.turn(turn)));
-        if several { vec![(true, format!("{first} {second}"))] } else { vec![(true, first), (true, second)] }
+        if several && read.is_empty() {
+            vec![(true, format!("{first} {second}"))]
+        } else {
+            vec![(true, first), (true, second)]
+        }
     };
     match set {
         SetUp::Saw { angle, .. } if t.angle(*angle) == "0°" => vec![(true, format!("{n}saw square"))],
@@ -112,5 +116,5 @@ fn place(p: &Piece, end: End, turn: f64, t: &Text) -> Option<String> {
     let clockwise = (turn < PI) == (end == End::Start);
     let way = if clockwise { "clockwise" } else { "anticlockwise" };
     let round = turn.min(TAU - turn) * od / 2.0;
-    Some(format!("{} {} round, {way} as you face it", t.cut(round), t.unit()))
+    Some(format!("{} {} round, {way} facing it", t.cut(round), t.unit()))
 }
