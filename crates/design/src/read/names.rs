@@ -199,7 +199,7 @@ impl<'a> Reader<'a> {
             if self.is_full() {
                 self.leave_out()
             } else {
-                self.dangling(node, at, kind, name)
+                self.dangling(node, at, kind, name, twin)
             }
             return None;
         };
@@ -227,7 +227,7 @@ impl<'a> Reader<'a> {
             || self.root.iter().any(|(top, node)| misspelt(top.get_ref()) && node.get_ref().get(name).is_some())
     }
 
-    fn dangling(&mut self, node: &Node<'_>, at: At<'_>, kind: Kind, name: &str) {
+    fn dangling(&mut self, node: &Node<'_>, at: At<'_>, kind: Kind, name: &str, twin: bool) {
         if self.is_refused(kind, name) && !self.is_clean() {
             return;
         }
@@ -235,7 +235,7 @@ impl<'a> Reader<'a> {
         let message = format!("{at} names {table} `{}`, which is not there", clip(name));
         let other = REFERRED.into_iter().find(|k| *k != kind && self.names.of(*k).position(name).is_some());
         let help = if let Some(near) = nearest(name, self.names.of(kind).names()) {
-            format!("did you mean `{near}`?")
+            format!("did you mean `{near}{}`?", if twin { "~" } else { "" })
         } else if let Some(other) = other {
             format!("`{name}` is a {}: name a {table} here", other.table())
         } else if kind == Kind::Point {

@@ -43,8 +43,17 @@ pub fn parse(text: &str) -> Result<DeTable<'_>, Vec<Problem>> {
         return Err(duplicates(text, errors.iter().map(place)));
     }
     errors.retain(|e| e.message() != DUPLICATE);
-    if let Some(unclosed) = errors.iter().find(|e| e.message().starts_with("unclosed")) {
-        return Err(vec![not_closed(text, unclosed.message(), place(&errors[0]))]);
+    // A bracket that is not closed derails the parser; what it complained of before that still holds.
+    if let Some(unclosed) = errors.iter().find(|e| derails(e.message())) {
+        let opened = errors.iter().enumerate().find_map(|(k, e)| {
+            let bracket = opening(text, unclosed.message(), place(e).start)?;
+            Some((k, bracket))
+        });
+        let problem = not_closed(unclosed.message(), opened.as_ref().map(|o| o.1.clone()), place(&errors[0]));
+        errors.truncate(opened.map_or(0, |o| o.0));
+        errors.dedup_by_key(|e| line_start(text, place(e).start));
+        let before = errors.iter().take(MOST_SHOWN - 1).map(|e| explain(text, e.message(), place(e)));
+        return Err(before.chain([problem]).collect());
     }
     errors.truncate(MOST_LOOKED_AT);
     // The first on each line is the cause of the others there.
@@ -65,7 +74,11 @@ fn line_at(text: &str, at: usize) -> &str {
 fn explain(text: &str, message: &str, span: Span) -> Problem {
     let (what, expected) = message.split_once(", expected ").unwrap_or((message, ""));
     let value = line_at(text, span.start).split_once('=').map(|(_, v)| v.trim()).unwrap_or("");
-    let quoted = format!("\"{}\"", clip(unquoted(value)));
+    let written = text.get(span.clone()).unwrap_or("").trim();
+    // Within a list or a table the whole value is not what should stand in quotes.
+    let alone = !value.starts_with(['[', '{']);
+    let quoted = format!("\"{}\"", clip(if alone { unquoted(value) } else { written }));
+    let value = if alone { value } else { written };
     let (what, label, help) = match what {
         _ if what.contains("recurs") => (
             "tables or lists within each other, far too many deep",
@@ -75,7 +88,15 @@ fn explain(text: &str, message: &str, span: Span) -> Problem {
         "string values must be quoted" if value.is_empty() || value.starts_with('#') => {
             ("a value is missing", "after `=`", "write one, or take the line out".to_owned())
         }
-        "string values must be quoted" => (
+        "string values must be quoted" if numbers_apart(written) => (
+            "two numbers stand in a list with no comma between them",
+            "no comma",
+            format!("write {}", written.split_whitespace().collect::<Vec<_>>().join(", ")),
+        ),
+        "string values must be quoted" | "invalid boolean" if yes_or_no(unquoted(value)).is_some() => {
+            ("that is no value", "here", format!("write {}", yes_or_no(unquoted(value)).unwrap_or_default()))
+        }
+        "string values must be quoted" | "invalid boolean" => (
             "text must stand in quotes",
             "not in quotes",
             match value.starts_with(|c: char| c.is_ascii_digit() || c == '-') {
@@ -83,6 +104,9 @@ fn explain(text: &str, message: &str, span: Span) -> Problem {
                 false => format!("a name that is used as a value stands in quotes: write {quoted}"),
             },
         ),
+        "unclosed table" | "unclosed array table" => {
+            ("a heading is not closed", "here", format!("add `{}`", if what == "unclosed table" { "]" } else { "]]" }))
+        }
         "invalid basic string" | "invalid literal string" => (
             "text is not closed, or holds a character that it can't",
             "here",
@@ -101,36 +125,64 @@ fn explain(text: &str, message: &str, span: Span) -> Problem {
     Problem::error(format!("the file is not valid TOML: {what}"), span, label).help(help)
 }
 
+/// Whether several numbers stand where one should.
+fn numbers_apart(written: &str) -> bool {
+    let parts: Vec<&str> = written.split_whitespace().collect();
+    parts.len() > 1 && parts.iter().all(|p| p.parse::<f64>().is_ok())
+}
+
+/// What is meant by a word for yes or no.
+fn yes_or_no(word: &str) -> Option<&'static str> {
+    match word.to_lowercase().as_str() {
+        "yes" | "on" | "true" => Some("true"),
+        "no" | "off" | "false" => Some("false"),
+        _ => None,
+    }
+}
+
 /// A value without its comment.
 fn unquoted(value: &str) -> &str {
     value.split('#').next().unwrap_or(value).trim().trim_matches(['"', '\''])
 }
 
-/// A bracket is not closed: the parser notices lines later, and the person looks for where it opens.
-fn not_closed(text: &str, message: &str, first_error: Span) -> Problem {
-    let (open, close, what) = match message.contains("array") {
+/// Whether a complaint is of a list or a table within a value that is not closed, rather than of a heading.
+fn derails(message: &str) -> bool {
+    message.starts_with("unclosed inline table") || message.starts_with("unclosed array,")
+}
+
+/// The brackets of what a complaint says is not closed, and its name.
+fn brackets(message: &str) -> (char, char, &'static str) {
+    match message.contains("array") {
         true => ('[', ']', "list"),
         false => ('{', '}', "table"),
-    };
+    }
+}
+
+/// Where the bracket stands that was not closed when the parser noticed: it does so lines later.
+fn opening(text: &str, message: &str, noticed: usize) -> Option<Span> {
+    let (open, close, _) = brackets(message);
     let mut depth = 0;
-    let mut found = None;
-    for (i, c) in text.get(..first_error.start).unwrap_or("").char_indices().rev() {
+    for (i, c) in text.get(..noticed).unwrap_or("").char_indices().rev() {
         if c == close {
             depth += 1;
         } else if c == open && depth == 0 {
-            found = Some(i..i + 1);
-            break;
+            return Some(i..i + 1);
         } else if c == open {
             depth -= 1;
         }
     }
-    let help = format!("add `{close}` where it ends");
+    None
+}
+
+/// A bracket is not closed: the person looks for where it opens.
+fn not_closed(message: &str, opened: Option<Span>, first_error: Span) -> Problem {
+    let (_, close, what) = brackets(message);
     let message = format!("the file is not valid TOML: a {what} is not closed");
-    match found {
+    match opened {
         Some(span) => Problem::error(message, span, "opened here"),
         None => Problem::error(message, first_error, "noticed here"),
     }
-    .help(help)
+    .help(format!("add `{close}` where it ends"))
 }
 
 /// All that is defined twice. Within a table that is itself there twice, every key would be.
