@@ -66,13 +66,13 @@ fn ends(b: &BendPlan) -> (&'static str, &'static str) {
 
 /// Columns and their shares of the width: lengths have their decimals beside them if there are any.
 const COLUMNS: [(&str, f64); 8] = [
-    ("bend", 0.05),
-    ("mark", 0.17),
-    ("straight before", 0.12),
-    ("turn the tube", 0.13),
-    ("angle", 0.1),
-    ("set", 0.13),
-    ("scribe line is", 0.17),
+    ("bend", 0.045),
+    ("mark", 0.19),
+    ("straight before", 0.115),
+    ("turn the tube", 0.12),
+    ("angle", 0.08),
+    ("set", 0.12),
+    ("scribe line is", 0.2),
     ("wall out / in", 0.13),
 ];
 

@@ -22,7 +22,7 @@ const LABEL: f64 = 11.0;
 /// Step of lines of notes and of an end's heading, mm.
 const STEP: f64 = 4.3;
 /// From the left of an end's half to its words, mm: the sketch stands there.
-const SKETCH: f64 = 41.0;
+const SKETCH: f64 = 39.0;
 
 /// All cards, two to a page where their words leave room.
 pub fn draw(s: &mut Sheets, r: &Review, t: &Text) {
@@ -258,7 +258,7 @@ fn ends(s: &mut Sheets, r: &Review, p: &Piece, words: &Words, y: f64) {
             page.text(x + 12.0, y + STEP * i as f64, BODY, line.clone());
         }
         let y = y + words.headed();
-        let (cut, c) = (p.end(end), DVec2::new(x + 19.0, y + 18.0));
+        let (cut, c) = (p.end(end), DVec2::new(x + 17.0, y + 18.0));
         sketch::end_on(page, &r.shape.tubes[p.tube], end, cut.setups.len(), &words.turns[k], c);
         let mut yy = y + 2.0;
         for line in &words.ends[k] {

@@ -116,5 +116,5 @@ fn place(p: &Piece, end: End, turn: f64, t: &Text) -> Option<String> {
     let clockwise = (turn < PI) == (end == End::Start);
     let way = if clockwise { "clockwise" } else { "anticlockwise" };
     let round = turn.min(TAU - turn) * od / 2.0;
-    Some(format!("{} {} round, {way} facing it", t.cut(round), t.unit()))
+    Some(format!("{} {} {way}, facing it", t.cut(round), t.unit()))
 }
