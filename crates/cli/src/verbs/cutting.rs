@@ -4,6 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
+use packet::sheet::settings;
 use review::Text;
 use serde_json::json;
 use shape::End;
@@ -120,8 +121,15 @@ fn full(p: &Piece, t: &Text) -> String {
             out += &format!(" to {}", e.to.join(", "));
         }
         out += "\n";
-        for s in &e.setups {
-            out += &format!("  {}\n", words(s, t));
+        for (k, set) in e.setups.iter().enumerate() {
+            // The settings on one line, the rest below it.
+            let (strong, plain): (Vec<_>, Vec<_>) =
+                settings::words(set, k + 1, p, end, t).into_iter().partition(|line| line.0);
+            let strong: Vec<String> = strong.into_iter().map(|line| line.1).collect();
+            out += &format!("  {}\n", strong.join(", "));
+            for (_, line) in plain {
+                out += &format!("    {line}\n");
+            }
         }
         if e.setups.is_empty() {
             out += "  meets nothing: see `tubewright check`\n";
@@ -181,44 +189,4 @@ fn full(p: &Piece, t: &Text) -> String {
     }
     out += &format!("\nLengths rounded to {}: off by at most half of that.\n", t.step());
     out
-}
-
-/// A set-up in words.
-pub fn words(s: &SetUp, t: &Text) -> String {
-    match s {
-        SetUp::Saw { angle, scale, turn, against, .. } => {
-            let on = against.as_deref().map_or(String::new(), |a| format!(" against {a}"));
-            if t.angle(*angle) == "0°" {
-                format!("saw square{on}")
-            } else {
-                format!(
-                    "saw {} from square (scale {}), short side at {}{on}",
-                    t.angle(*angle),
-                    t.angle(*scale),
-                    t.turn(*turn)
-                )
-            }
-        }
-        SetUp::HoleSaw { against, diameter, angle, scale, turn, offset, offset_turn, depth, on_bend, saw, .. } => {
-            let mut out = format!(
-                "hole saw {} for {against}: {} from square (scale {}), short side at {}, saw travel {}",
-                t.fine(*diameter),
-                t.angle(*angle),
-                t.angle(*scale),
-                t.turn(*turn),
-                t.length_unit(*depth)
-            );
-            if *offset > 0.0 {
-                out += &format!(", axis {} off centre towards {}", t.fine(*offset), t.turn(*offset_turn));
-            }
-            if let Some(saw) = saw {
-                out += &format!("; at hand {} x {} deep", t.fine(saw.od), t.fine(saw.depth));
-            }
-            if *on_bend {
-                out += "; on a bend: finish to the template";
-            }
-            out
-        }
-        SetUp::Template { against, why } => format!("template for {against}: {why}"),
-    }
 }

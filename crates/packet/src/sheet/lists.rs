@@ -115,6 +115,9 @@ fn count(n: usize) -> String {
     if n == 1 { "1 stick".to_owned() } else { format!("{n} sticks") }
 }
 
+/// Step of the lines under a bar, mm.
+const STEP: f64 = 3.5;
+
 fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
     s.need(14.0);
     s.y += 3.0;
@@ -128,6 +131,9 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
     s.page().text(x, y - 1.0, SMALL, head);
     let end = x + k.length * scale;
     s.page().rect(DVec2::new(x, y), DVec2::new(end - x, h), None, Some(THIN.dashed(0.8)));
+    // Whether a bar had no room for all that is to be known of a piece.
+    let mut short = false;
+    let mut list = Vec::new();
     for c in &k.cuts {
         let (a, b) = (x + c.from * scale, x + c.to * scale);
         s.page().rect(DVec2::new(a, y), DVec2::new(b - a, h), Some(Ink::Tint), Some(LINE));
@@ -136,25 +142,56 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
         let full = number.as_ref().map_or(c.name.clone(), |n| format!("{n} {}", c.name));
         let room = b - a - 1.0;
         let mut name = s.faces[0].fit(&full, SMALL * 0.85, room);
+        short |= name != full;
         if let Some(n) = number.filter(|n| name.chars().count() < n.len() + 4 && name != full) {
             name = n;
         }
         let (length, exact) = (t.length(c.to - c.from), t.cut(c.to - c.from));
-        let length = if s.faces[0].width(&exact, SMALL) < room { exact } else { length };
+        let (fits, exact_fits) = (s.faces[0].width(&length, SMALL) < b - a, s.faces[0].width(&exact, SMALL) < room);
+        short |= !exact_fits;
+        list.push(format!("{full}: {exact}"));
+        let length = if exact_fits { exact } else { length };
         let page_y = y + 2.6;
         if name.chars().count() > 1 {
             s.page().text((a + b) / 2.0, page_y, SMALL * 0.85, name).anchor(Anchor::Middle);
         }
-        if s.faces[0].width(&length, SMALL) < b - a {
+        if fits {
             s.page().text((a + b) / 2.0, page_y + 2.7, SMALL * 0.85, length).ink(Ink::Grey).anchor(Anchor::Middle);
         }
     }
     s.y = y + h + 1.0;
+    if short {
+        for line in whole(s, &list) {
+            s.need(STEP);
+            s.y += STEP;
+            let (x, y) = (s.left(), s.y - 0.6);
+            s.page().text(x, y, SMALL, line);
+        }
+    }
 }
+
+/// Items in lines as wide as the page, each item whole on one line.
+fn whole(s: &Sheets, items: &[String]) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for item in items {
+        match lines.last_mut() {
+            Some(line) if s.faces[0].width(&format!("{line} · {item}"), SMALL) <= s.width() => {
+                line.push_str(" · ");
+                line.push_str(item);
+            }
+            _ => lines.push(item.clone()),
+        }
+    }
+    lines.iter().flat_map(|l| s.faces[0].wrap(l, SMALL, s.width())).collect()
+}
+
+/// Room that a heading and the first rows of its table want together, mm.
+const BEGUN: f64 = 32.0;
 
 fn buy(s: &mut Sheets, r: &Review, t: &Text) {
     let currency = &r.shape.design.rack.currency;
     if !r.stock.purchases.is_empty() {
+        s.need(BEGUN);
         s.heading(&format!("To buy; lengths in {}", t.unit_word()));
         let mut rows: Vec<Vec<String>> = r
             .stock
@@ -202,6 +239,7 @@ fn remains(s: &mut Sheets, r: &Review, t: &Text) {
     if rows.is_empty() {
         return;
     }
+    s.need(BEGUN);
     s.heading(&format!("What remains; lengths in {}", t.unit_word()));
     s.table(&[word("section"), number("length"), number("count"), prose("where")], &rows, BODY);
     s.paragraph(&format!("Offcuts under {} are not listed.", t.length_unit(SCRAP)), SMALL, Ink::Grey);

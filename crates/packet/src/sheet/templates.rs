@@ -187,7 +187,7 @@ const NAMED: [f64; 2] = [10.8, 17.4];
 /// cut out.
 fn heading(s: &mut Sheets, spot: &Spot, title: &str, p: &Piece, e: &EndCut, t: &Text, (base, wide): (f64, f64)) {
     let room = wide - INDENT - 1.0;
-    let label = format!("{} · {} to {} · {} round", p.section, e.kind, e.to.join(", "), t.fine(perimeter(&p.size)));
+    let label = format!("{} · {} to {} · {} all round", p.section, e.kind, e.to.join(", "), t.fine(perimeter(&p.size)));
     let mut y = NAMED[0];
     for (k, text) in [title, &label].into_iter().enumerate() {
         let (face, ink) = if k == 0 { (1, Ink::Black) } else { (0, Ink::Grey) };

@@ -1,0 +1,128 @@
+//! Designs worked out, and what stands on their sheets.
+
+// Each test program uses its own part of these.
+#![allow(dead_code)]
+
+use std::sync::Arc;
+
+use glam::DVec2;
+use packet::sheet::page::{Item, Page, Text};
+use packet::sheet::{Identity, pages, templates};
+use review::Review;
+use shape::End;
+
+/// Numbers on a page pass through a few sums of millimetres only.
+pub const SAME: f64 = 1e-6;
+
+pub fn review_of(text: &str) -> Review {
+    let reading = design::read(text).unwrap_or_else(|p| panic!("{}", design::render(&p, "design", text)));
+    review::review(Arc::new(reading.design), cutting::Detail::SHEET)
+        .unwrap_or_else(|p| panic!("{}", design::render(&p, "design", text)))
+}
+
+pub fn gorse() -> Review {
+    review_of(include_str!("../../../../examples/gorse.toml"))
+}
+
+pub fn identity() -> Identity {
+    Identity {
+        file: "gorse.toml".into(),
+        hash: "0123456789abcdef".repeat(4),
+        date: "2026-11-25".into(),
+        version: "0.1.0".into(),
+    }
+}
+
+pub fn sheets(r: &Review) -> Vec<Page> {
+    pages(r, &identity()).expect("the pages are laid out")
+}
+
+pub fn texts(p: &Page) -> impl Iterator<Item = &Text> {
+    p.items.iter().filter_map(|i| match i {
+        Item::Text(t) => Some(t),
+        Item::Path { .. } => None,
+    })
+}
+
+/// The bold lines of the templates, with those that lie on their side set upright: paper as one holds it.
+pub fn cuts(sheets: &[Page]) -> Vec<Vec<DVec2>> {
+    let bold = |i: &'_ Item| match i {
+        Item::Path { closed: false, pen: Some(pen), .. } => *pen == templates::CUT,
+        _ => false,
+    };
+    // The cut runs on and on across the template; of one on its side that is down the page.
+    let upright = |l: &[DVec2]| l.windows(2).all(|w| w[1].x >= w[0].x - SAME);
+    sheets
+        .iter()
+        .filter(|p| p.title == "templates, 1:1")
+        .flat_map(|p| &p.items)
+        .filter(|i| bold(i))
+        .filter_map(|i| match i {
+            Item::Path { points, .. } if upright(points) => Some(points.clone()),
+            // The page turned anticlockwise by a right angle.
+            Item::Path { points, .. } => Some(points.iter().map(|q| DVec2::new(q.y, -q.x)).collect()),
+            Item::Text(_) => None,
+        })
+        .collect()
+}
+
+/// Ends that have a template, in the order of the sheets.
+pub fn odd_ends(r: &Review) -> Vec<(&cutting::Piece, End)> {
+    let all = r.cutting.pieces.iter().flat_map(|p| End::BOTH.map(|e| (p, e)));
+    all.filter(|(p, e)| templates::needed(p.end(*e))).collect()
+}
+
+/// Box tubes that are wider than high, turned about their axes, cut to round and box tubes askew, and too wide round for
+/// the page.
+pub const BOXES: &str = r#"
+[design]
+name = "Boxes"
+[section.t]
+shape = "round"
+od = 48.3
+wall = 3
+material = "S355"
+[section.flat]
+shape = "box"
+width = 60
+height = 30
+wall = 2
+material = "S355"
+[section.large]
+shape = "box"
+width = 120
+height = 180
+wall = 5
+corner = 12
+material = "S355"
+[point]
+a = [0, -300, 0]
+b = [40, 300, 30]
+c = { on = "across", part = 0.3 }
+d = [500, -250, 200]
+e = { on = "flat", part = 0.6 }
+f = [400, -500, 700]
+g = { on = "across", part = 0.7 }
+h = [-900, 200, 100]
+i = [-1500, -300, 420]
+[tube.across]
+section = "t"
+path = ["a", "b"]
+[tube.flat]
+section = "flat"
+path = ["c", "d"]
+roll = 25
+mirror = true
+[tube.stub]
+section = "flat"
+path = ["f", "e"]
+roll = -70
+mirror = true
+[tube.large]
+section = "large"
+path = ["g", "h"]
+[tube.larger]
+section = "large"
+path = ["h", "i"]
+roll = 10
+"#;
