@@ -2,8 +2,12 @@
 
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 
-/// A table with a header; columns named in `right` (by position) are set to the right, as numbers are.
+/// A table with a header, nothing if it has no rows; columns named in `right` (by position) are set to the right, as numbers are.
 pub fn table(header: &[&str], right: &[usize], rows: impl IntoIterator<Item = Vec<String>>) -> String {
+    let mut rows = rows.into_iter().peekable();
+    if rows.peek().is_none() {
+        return String::new();
+    }
     let mut t = Table::new();
     t.load_style(presets::NOTHING);
     t.set_content_arrangement(ContentArrangement::Disabled);

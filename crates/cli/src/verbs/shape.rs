@@ -99,7 +99,9 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     };
     out += "\n";
     out += &mass("frame (centre to centre)", &r.frame);
-    out += &mass("with masses, wheels and occupants", &r.laden);
+    if !shape.bodies.is_empty() {
+        out += &mass("with masses, wheels and occupants", &r.laden);
+    }
     load::print(&out);
     Ok(ExitCode::SUCCESS)
 }

@@ -20,7 +20,11 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     let currency = &r.shape.design.rack.currency;
     let mut out = String::new();
     for s in &r.stock.sections {
-        let count = if s.sticks.len() == 1 { "1 stick".to_owned() } else { format!("{} sticks", s.sticks.len()) };
+        let count = match s.sticks.len() {
+            0 => "no stick".to_owned(),
+            1 => "1 stick".to_owned(),
+            n => format!("{n} sticks"),
+        };
         out += &format!("\n{}: {count} for {} of pieces", s.section, t.length_unit(s.piece_length));
         if let Some(b) = &s.bound {
             out += &format!("; no plan uses fewer than {}", b.sticks);

@@ -54,7 +54,7 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool)
     s.y = mid + r + 13.0;
     round(s, s.left() + 21.0, End::Start);
     round(s, s.left() + 66.0, End::End);
-    notch(s, s.left() + 100.0);
+    notch(s, s.left() + 96.0);
     s.y += 49.0;
     let angle = format!(
         "From square: 0 is a cut straight across. {}",
@@ -109,8 +109,9 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool)
         ("travel", "How deep the hole saw must go along its own axis to pass both walls."),
         (
             "bend marks",
-            "From one end of the blank, all from that end. Before each bend but the first the tube is turned, cw or ccw as \
-             seen looking from the clamped end along the tube; then its scribe line lies as the table says.",
+            "Bend first, then cut the ends: the long points are the ends of the blank. Marks are all from one end of it. \
+             Before each bend but the first the tube is turned, cw or ccw as seen looking from the clamped end along the \
+             tube; then its scribe line lies as the table says.",
         ),
         ("guess", "A setting from outside the die's test bends: bend a trial piece first."),
         ("rounding", &rounding),

@@ -25,7 +25,7 @@ const CAUTIONS: [&str; 5] = [
 ];
 
 /// Height of what stands on the cover below its picture, mm.
-const WORDS: f64 = 157.0;
+const WORDS: f64 = 163.0;
 /// Most findings told on the cover.
 const TOLD: usize = 3;
 

@@ -116,7 +116,8 @@ impl Sheets {
     /// A heading.
     pub fn heading(&mut self, text: &str) {
         self.need(3.0 * HEAD);
-        self.y += HEAD * 1.2;
+        // Room over it, but not at the head of a page.
+        self.y += if self.y > MARGIN { HEAD * 1.6 } else { HEAD * 1.2 };
         let (x, y) = (self.left(), self.y);
         self.page().text(x, y, HEAD, text).bold();
         self.y += HEAD * 0.6;

@@ -112,7 +112,11 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
 
 /// So many sticks.
 fn count(n: usize) -> String {
-    if n == 1 { "1 stick".to_owned() } else { format!("{n} sticks") }
+    match n {
+        0 => "no stick".to_owned(),
+        1 => "1 stick".to_owned(),
+        n => format!("{n} sticks"),
+    }
 }
 
 /// Step of the lines under a bar, mm.
@@ -222,8 +226,9 @@ fn buy(s: &mut Sheets, r: &Review, t: &Text) {
     remains(s, r, t);
 }
 
-/// Pieces of tube shorter than this are scrap, m: too short to be held in a saw, common practice, no source.
-const SCRAP: f64 = 0.1;
+/// Pieces of tube shorter than this are scrap, m, in a design in mm and in one in inches: too short to be held in a saw,
+/// common practice, no source.
+const SCRAP: [f64; 2] = [0.1, 4.0 * 0.0254];
 
 /// What stands in the rack afterwards: whole sticks and offcuts.
 fn remains(s: &mut Sheets, r: &Review, t: &Text) {
@@ -231,8 +236,9 @@ fn remains(s: &mut Sheets, r: &Review, t: &Text) {
         let place = u.place.clone().unwrap_or_else(|| "rack".into());
         vec![u.section.clone(), t.length(u.length), u.left.to_string(), format!("whole, {place}")]
     });
+    let scrap = SCRAP[usize::from(r.shape.design.units == design::Units::In)];
     let offcuts = r.stock.sections.iter().flat_map(|p| {
-        let long = p.offcuts.iter().filter(|o| o.length >= SCRAP);
+        let long = p.offcuts.iter().filter(|o| o.length >= scrap);
         long.map(|o| vec![p.section.clone(), t.length(o.length), "1".into(), format!("left of stick {}", o.mark)])
     });
     let rows: Vec<Vec<String>> = whole.chain(offcuts).collect();
@@ -242,5 +248,5 @@ fn remains(s: &mut Sheets, r: &Review, t: &Text) {
     s.need(BEGUN);
     s.heading(&format!("What remains; lengths in {}", t.unit_word()));
     s.table(&[word("section"), number("length"), number("count"), prose("where")], &rows, BODY);
-    s.paragraph(&format!("Offcuts under {} are not listed.", t.length_unit(SCRAP)), SMALL, Ink::Grey);
+    s.paragraph(&format!("Offcuts under {} are not listed.", t.length_unit(scrap)), SMALL, Ink::Grey);
 }
