@@ -3,6 +3,7 @@
 //! Everything here reads a [`Review`] and writes bytes; nothing touches a file.
 
 pub mod exchange;
+pub mod fitting;
 pub mod sheet;
 
 /// One file of the packet.

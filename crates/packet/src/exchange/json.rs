@@ -2,7 +2,9 @@
 
 use review::{Review, summary};
 use serde_json::{Value, json};
+use shape::End;
 
+use crate::fitting;
 use crate::sheet::Identity;
 
 /// The whole packet as JSON.
@@ -53,6 +55,12 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
             })
         })
         .collect();
+    let seats: Vec<_> = r
+        .cutting
+        .pieces
+        .iter()
+        .flat_map(|p| End::BOTH.map(|end| fitting::seats(r, p, end)).into_iter().flatten())
+        .collect();
     let all = json!({
         "format": "tubewright packet 1",
         "units": "SI: m, kg, rad, m3",
@@ -67,6 +75,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "frame": r.frame,
         "laden": r.laden,
         "pieces": r.cutting.pieces,
+        "seats": seats,
         "stock": r.stock,
         "findings": r.findings,
         "not_checked": ["stance", "rollover", "strength", "welds", "rule sets", "assembly"],

@@ -5,6 +5,8 @@ use glam::DVec2;
 use review::{Review, Text};
 use shape::End;
 
+use crate::fitting;
+
 use super::layout::{BODY, SMALL, Sheets};
 use super::page::{Anchor, BOLD, Ink, LINE, RULE, THIN};
 use super::{bending, settings, sketch, views};
@@ -17,6 +19,8 @@ const NAME: f64 = 5.6;
 const ENDS: f64 = 37.0;
 /// Most lines of notes: a card is no place for an essay.
 const NOTES: usize = 6;
+/// Size of an end's settings, mm.
+const STRONG: f64 = 3.8;
 /// Height of the label strip with the room over it, mm.
 const LABEL: f64 = 11.0;
 /// Step of lines of notes and of an end's heading, mm.
@@ -89,33 +93,39 @@ impl Words {
         let lines = |end: End| {
             let e = p.end(end);
             let mut out = Vec::new();
+            let mut seats = fitting::seats(r, p, end);
+            let small = |text: &str| {
+                let lines = s.faces[0].wrap(text, SMALL, half - SKETCH);
+                lines.into_iter().map(|text| Line { strong: false, size: SMALL, down: 3.6, text })
+            };
             for (k, set) in e.setups.iter().enumerate() {
                 for (i, (strong, text)) in settings::words(set, k + 1, p, end, t).into_iter().enumerate() {
-                    let size = if strong { 3.8 } else { SMALL };
-                    for (j, text) in
-                        s.faces[usize::from(strong)].wrap(&text, size, half - SKETCH).into_iter().enumerate()
-                    {
+                    if !strong {
+                        out.extend(small(&text));
+                        continue;
+                    }
+                    for (j, text) in s.faces[1].wrap(&text, STRONG, half - SKETCH).into_iter().enumerate() {
                         let apart = if k > 0 && i == 0 && j == 0 { 1.6 } else { 0.0 };
-                        out.push(Line { strong, size, down: if strong { 4.6 } else { 3.6 } + apart, text });
+                        out.push(Line { strong, size: STRONG, down: 4.6 + apart, text });
                     }
                 }
-            }
-            if e.setups.is_empty() {
-                out.push(Line { strong: true, size: 3.8, down: 4.6, text: "meets nothing".into() });
-            }
-            let mut plain = |text: String| {
-                for text in s.faces[0].wrap(&text, SMALL, half - SKETCH) {
-                    out.push(Line { strong: false, size: SMALL, down: 3.6, text });
+                // Where it sits stands with the set-up for that tube.
+                for seat in seats.extract_if(.., |x| settings::against(set) == Some(&x.on)) {
+                    out.extend(small(&settings::seat(r, &seat, t)));
                 }
-            };
+            }
+            for seat in seats {
+                out.extend(small(&settings::seat(r, &seat, t)));
+            }
             if e.setups.is_empty() {
-                plain("no setting: see the findings first".into());
+                out.push(Line { strong: true, size: STRONG, down: 4.6, text: "meets nothing".into() });
+                out.extend(small("no setting: see the findings first"));
             }
             if e.left_long > 0.0 {
-                plain(format!("leave {} {} long, square", t.cut(e.left_long), t.unit()));
+                out.extend(small(&format!("leave {} {} long, square", t.cut(e.left_long), t.unit())));
             }
             if e.profile.missing > MISSING {
-                plain(format!("{:.0} % of the wall misses", 100.0 * e.profile.missing));
+                out.extend(small(&format!("{:.0} % of the wall misses", 100.0 * e.profile.missing)));
             }
             out
         };

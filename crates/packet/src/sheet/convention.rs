@@ -101,6 +101,11 @@ pub fn draw(s: &mut Sheets, t: &Text, angle_step: String, square_reads_90: bool)
             "Where the hole saw's axis passes the tube's. The card says how far beyond the piece's long point, or in from it.",
         ),
         (
+            "sits on",
+            "Where the end stands on the other tube when it is fitted: mark both lines on that tube, measured along it from \
+             its own long point, and set the end between them, on the face or at the turn given.",
+        ),
+        (
             "1, 2, 3",
             "An end that meets several tubes has a set-up for each, cut one after the other; the sketch shows each number \
              at its turn.",

@@ -4,10 +4,11 @@ use std::f64::consts::{PI, TAU};
 
 use cutting::{EndCut, Piece, SetUp};
 use design::SectionShape;
-use review::Text;
+use review::{Review, Text};
 use shape::End;
 
 use super::sketch::Direction;
+use crate::fitting::Seat;
 
 /// Gaps at corners under this are not worth a word, m.
 const NO_GAP: f64 = 1e-5;
@@ -90,6 +91,14 @@ pub fn words(set: &SetUp, number: usize, p: &Piece, end: End, t: &Text) -> Vec<(
     }
 }
 
+/// The tube that a set-up cuts to.
+pub fn against(set: &SetUp) -> Option<&String> {
+    match set {
+        SetUp::Saw { against, .. } => against.as_ref(),
+        SetUp::HoleSaw { against, .. } | SetUp::Template { against, .. } => Some(against),
+    }
+}
+
 /// The saw's line on a box tube's faces: how far from square, and on which side the tube is shorter. Right and left are
 /// those of someone who looks from start to end, with the scribe line on top.
 fn on_faces([top, side]: [f64; 2], t: &Text) -> [String; 2] {
@@ -117,4 +126,36 @@ fn place(p: &Piece, end: End, turn: f64, t: &Text) -> Option<String> {
     let way = if clockwise { "clockwise" } else { "anticlockwise" };
     let round = turn.min(TAU - turn) * od / 2.0;
     Some(format!("{} {} {way}, facing it", t.cut(round), t.unit()))
+}
+
+/// Where an end sits on a tube, in words.
+pub fn seat(r: &Review, seat: &Seat, t: &Text) -> String {
+    let host = r.cutting.pieces.iter().find(|x| x.name == seat.on);
+    let bent = if host.is_some_and(|h| h.bends.is_some()) { " along its bends" } else { "" };
+    let side = match (seat.middle, seat.turn(), host.map(|h| h.size)) {
+        (Some(middle), _, Some(SectionShape::Box { width, height, .. })) => face(middle, [height, width], t),
+        (_, Some(turn), _) => format!(", at {}", t.turn(turn)),
+        _ => String::new(),
+    };
+    let (from, to, end) = (t.length(seat.from), t.length(seat.to), seat.measured_from.word());
+    format!("sits on {} from {from} to {to} {} off its {end}{bent}{side}", seat.on, t.unit())
+}
+
+/// The face of a box tube that a place is on, and how far from the middle of that face.
+fn face([up, right]: [f64; 2], [height, width]: [f64; 2], t: &Text) -> String {
+    let (face, off, [more, less]) = if up.abs() * width > right.abs() * height {
+        (if up > 0.0 { "top" } else { "bottom" }, right, ["right", "left"])
+    } else {
+        (if right > 0.0 { "right" } else { "left" }, up, ["above", "below"])
+    };
+    let length = t.length(off.abs());
+    match length.as_str() {
+        "0" => format!(", {face}"),
+        length if more == "above" => {
+            format!(", {face}, {length} {} {} its middle", t.unit(), if off > 0.0 { more } else { less })
+        }
+        length => {
+            format!(", {face}, {length} {} to the {} of its middle", t.unit(), if off > 0.0 { more } else { less })
+        }
+    }
 }
