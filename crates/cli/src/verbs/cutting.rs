@@ -4,8 +4,9 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
+use packet::fitting;
 use packet::sheet::settings;
-use review::Text;
+use review::{Review, Text};
 use serde_json::json;
 use shape::End;
 
@@ -35,7 +36,7 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, 
     }
     let t = Text::new(&r.shape.design);
     match chosen {
-        Some(p) => load::print(&full(p, &t)),
+        Some(p) => load::print(&full(&r, p, &t)),
         None => {
             let rows = r.cutting.pieces.iter().map(|p| {
                 vec![
@@ -90,7 +91,7 @@ fn short(e: &EndCut, t: &Text) -> String {
     wrap(&parts, " +", 1)
 }
 
-fn full(p: &Piece, t: &Text) -> String {
+fn full(r: &Review, p: &Piece, t: &Text) -> String {
     let l = &p.lengths;
     let mut out = format!("{} · piece {} · {} · {} · {}\n", p.name, p.number, p.section, p.material, t.mass(p.mass));
     if let Some(of) = &p.twin_of {
@@ -130,6 +131,9 @@ fn full(p: &Piece, t: &Text) -> String {
             for (_, line) in plain {
                 out += &format!("    {line}\n");
             }
+        }
+        for seat in fitting::seats(r, p, end) {
+            out += &format!("  {}\n", settings::seat(r, &seat, t));
         }
         if e.setups.is_empty() {
             out += "  meets nothing: see `tubewright check`\n";
