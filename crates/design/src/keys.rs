@@ -3,7 +3,11 @@
 //! The reader takes its known keys, required keys, choices and bounds from here; the JSON Schema is assembled from the
 //! same definition; and a test holds `docs/design-file.md` to it. So the three cannot drift apart.
 
+mod standing;
+
 use crate::units::Quantity;
+
+pub use standing::*;
 
 /// How a table stands at the top of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -104,6 +108,12 @@ pub enum Kind {
     Plate,
     /// `[die.NAME]`.
     Die,
+    /// `[mass.NAME]`, or its twin.
+    Mass,
+    /// `[wheel.NAME]`.
+    Wheel,
+    /// `[occupant.NAME]`, or its twin.
+    Occupant,
 }
 
 impl Kind {
@@ -116,6 +126,9 @@ impl Kind {
             Kind::Tube => "tube",
             Kind::Plate => "plate",
             Kind::Die => "die",
+            Kind::Mass => "mass",
+            Kind::Wheel => "wheel",
+            Kind::Occupant => "occupant",
         }
     }
 }
@@ -206,6 +219,12 @@ pub static TOPS: &[Top] = &[
     named("die", 1000, &DIE),
     once("rack", false, &RACK),
     once("limits", false, &LIMITS),
+    named("stance", 100, &STANCE),
+    named("opening", 100, &OPENING),
+    named("skin", 100, &SKIN),
+    named("measure", 1000, &MEASURE),
+    named("obstacle", 100, &OBSTACLE),
+    once("rollover", false, &ROLLOVER),
 ];
 
 /// The table of that name at the top of the file.
@@ -308,6 +327,7 @@ pub static TUBE: Table = Table {
         may("roll", TURN, "Box: turn of the section about its axis in degrees, right-handed from start to end."),
         may("provisional", Value::Flag, "Drawn and weighed, but not cut."),
         may("temporary", Value::Flag, "Holds the frame while it is built; not in mass or strength."),
+        may("hard", Value::Flag, "Whether it holds when the car lies on it; default true."),
         may("role", Value::Text, "Role in the frame."),
         may("note", Value::Text, "Printed on the piece's card."),
     ],
@@ -395,9 +415,15 @@ pub static WHEEL: Table = Table {
     about: "A wheel.",
     keys: &[
         must("at", PLACE, "Hub centre: a point's name or coordinates."),
-        must("radius", LENGTH, "Radius of the tyre."),
+        must("radius", LENGTH, "Radius of the tyre without load."),
         must("width", LENGTH, "Width of the tyre."),
         must("kg", MASS, "Its mass."),
+        may("loaded", LENGTH, "From the hub to the ground under load; default `radius`."),
+        may("bump", LENGTH_OR_NONE, "How far the hub can rise above its drawn place; default 0."),
+        may("droop", LENGTH_OR_NONE, "How far the hub can drop under its drawn place; default 0."),
+        may("steer", STEER, "How far it turns to each side in degrees; default 0."),
+        may("spring", Value::Table(&SPRING), "Its spring, as felt at the wheel."),
+        may("tyre_rate", RATE, "Load per squash of the tyre; `loaded` then follows from the load."),
         may("mirror", Value::Flag, "Whether the twin on the other side exists too."),
     ],
 };
@@ -407,8 +433,16 @@ pub static OCCUPANT: Table = Table {
     about: "A seated person.",
     keys: &[
         must("hip", PLACE, "Middle of the hip joints: a point's name or coordinates."),
-        must("stature", Value::Number(Quantity::Length, Bounds::within(0.5, 2.5)), "Standing height."),
-        must("kg", Value::Number(Quantity::Mass, Bounds::within(10.0, 400.0)), "Mass."),
+        may("stature", Value::Number(Quantity::Length, Bounds::within(0.5, 2.5)), "Standing height."),
+        may("kg", Value::Number(Quantity::Mass, Bounds::within(10.0, 400.0)), "Mass."),
+        may("sex", Value::Choice(&["male", "female"]), "Whose proportions; default male."),
+        may(
+            "percentile",
+            Value::Number(Quantity::Plain, Bounds::within(1.0, 99.0)),
+            "In place of `stature`: as tall as this percentage of the survey, and as heavy unless `kg` is given.",
+        ),
+        may("figure", Value::Choice(&["person", "template"]), "A person, or the rules' template; default person."),
+        may("hands", PLACE, "Where the left hand holds on; the right one holds at the twin. Default: on the thighs."),
         may(
             "back",
             Value::Number(Quantity::Angle, Bounds::within(-90.0, 90.0)),
@@ -498,6 +532,15 @@ pub static LIMITS: Table = Table {
         may("touch", LENGTH_OR_NONE, "Tubes nearer than this without a joint are reported; default 5 mm."),
         may("round", LENGTH, "Lengths on sheets are rounded to this; default 0.5 mm or 1/16 in."),
         may("round_angle", BEND, "Angles on sheets are rounded to this; default 0.5 degrees."),
+        may("clearance", LENGTH_OR_NONE, "Least running clearance; default 76 mm (3 in)."),
+        may("approach", TILT, "Least approach angle in degrees; default none."),
+        may("departure", TILT, "Least departure angle in degrees; default none."),
+        may("breakover", TILT, "Least ramp breakover angle in degrees; default none."),
+        may("tilt", TILT, "Least side tilt in degrees at which the car goes over; default none."),
+        may("helmet", LENGTH_OR_NONE, "Least distance of a helmet to the lines over it; default 50 mm."),
+        may("body", LENGTH_OR_NONE, "Least distance of a body to any tube's padding; default 0."),
+        may("padding", LENGTH_OR_NONE, "Thickness of the padding on tubes within reach; default 0."),
+        may("opening", OPENING_SIZE, "Least width and height of a way out; default 330 by 580 mm."),
     ],
 };
 

@@ -18,7 +18,7 @@ mod suggest;
 pub mod units;
 mod write;
 
-pub use builtin::{BuiltinSection, builtin_material, builtin_materials, builtin_section, builtin_sections};
+pub use builtin::{BuiltinSection, builtin_material, builtin_materials, builtin_section, builtin_sections, person_at};
 pub use document::{Document, Refusal};
 pub use edit::{Edit, Setting};
 pub use model::*;

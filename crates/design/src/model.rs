@@ -4,10 +4,14 @@
 //! a tube with `mirror` stands once, and a [`PointRef`] or [`TubeRef`] says whether the twin is meant. Every item keeps
 //! the byte range of the text that defines it, so that what is found out later can still point at the line.
 
+mod standing;
+
 use std::ops::Range;
 use std::sync::Arc;
 
 use glam::{DVec2, DVec3};
+
+pub use standing::*;
 
 /// Bytes of the source text.
 pub type Span = Range<usize>;
@@ -301,6 +305,8 @@ pub struct Tube {
     pub roll: f64,
     /// Permanent, temporary, provisional.
     pub state: TubeState,
+    /// Whether it counts as hard when the car lies on it.
+    pub hard: bool,
     /// Role in the frame, free text.
     pub role: Option<String>,
     /// Note printed on the card.
@@ -420,12 +426,24 @@ pub struct Wheel {
     pub name: String,
     /// Hub centre.
     pub at: Place,
-    /// Radius, m.
+    /// Radius of the tyre without load, m.
     pub radius: f64,
+    /// Radius under load, from the hub to the ground, m.
+    pub loaded: f64,
     /// Width, m.
     pub width: f64,
     /// kg.
     pub kg: f64,
+    /// How far the hub can rise above its drawn place, m.
+    pub bump: f64,
+    /// How far the hub can drop under its drawn place, m.
+    pub droop: f64,
+    /// How far the wheel turns to each side, rad.
+    pub steer: f64,
+    /// Its spring.
+    pub spring: Option<Spring>,
+    /// Load per squash of the tyre, N/m; the loaded radius then follows from the load.
+    pub tyre_rate: Option<f64>,
     /// Whether the twin exists.
     pub mirror: bool,
     /// Definition in the file.
@@ -439,6 +457,10 @@ pub struct Occupant {
     pub name: String,
     /// Middle of the hip joints.
     pub hip: Place,
+    /// What stands for the person.
+    pub figure: Figure,
+    /// Whose proportions.
+    pub sex: Sex,
     /// Stature, m.
     pub stature: f64,
     /// kg.
@@ -451,6 +473,8 @@ pub struct Occupant {
     pub knee: f64,
     /// Helmet diameter, m.
     pub helmet: f64,
+    /// Where the hands are, as drawn for the left hand; on the thighs if not given.
+    pub hands: Option<Place>,
     /// Whether the twin exists.
     pub mirror: bool,
     /// Definition in the file.
@@ -593,12 +617,35 @@ pub struct Design {
     pub rack: Rack,
     /// Limits.
     pub limits: Limits,
+    /// Ways to stand. Always one at least: as drawn.
+    pub stances: Vec<Stance>,
+    /// Ways out.
+    pub openings: Vec<Opening>,
+    /// Given surfaces.
+    pub skins: Vec<Skin>,
+    /// Named measures.
+    pub measures: Vec<Measure>,
+    /// Things to drive over.
+    pub obstacles: Vec<Obstacle>,
+    /// Settings of rollover.
+    pub rollover: Rollover,
+    /// Limits on stance and room.
+    pub room: Room,
 }
 
 impl Design {
     /// A tube's name, with `~` for its twin.
     pub fn tube_name(&self, r: &TubeRef) -> String {
         twin_name(&self.tubes[r.id.0].name, r.twin)
+    }
+
+    /// The name of a mass or an occupant, with `~` for its twin.
+    pub fn rider_name(&self, r: &RiderRef) -> String {
+        let name = match r.id {
+            RiderId::Mass(id) => &self.masses[id.0].name,
+            RiderId::Occupant(id) => &self.occupants[id.0].name,
+        };
+        twin_name(name, r.twin)
     }
 
     /// A point's name, with `~` for its twin.

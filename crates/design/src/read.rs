@@ -13,8 +13,10 @@ mod paths;
 mod plates;
 mod points;
 mod riders;
+mod room;
 mod sections;
 mod shop;
+mod standing;
 mod syntax;
 mod tubes;
 mod unused;
@@ -28,8 +30,10 @@ use fields::Reader;
 pub(crate) use design::default_paper;
 pub(crate) use materials::{DEFAULT_DENSITY, DEFAULT_POISSON, DEFAULT_SOURCE, DEFAULT_YOUNGS, default_shear};
 pub(crate) use riders::{DEFAULT_BACK, DEFAULT_HELMET, DEFAULT_KNEE, DEFAULT_THIGH};
+pub(crate) use room::MESH_UNITS;
 pub(crate) use sections::default_corner;
 pub(crate) use shop::default_limits;
+pub(crate) use standing::{DEFAULT_ROLLOVER, DEFAULT_ROOM, as_drawn};
 
 /// A file that can be used, with what the reader of it should know.
 #[derive(Clone, Debug, PartialEq)]
@@ -85,6 +89,13 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
     let notcher = r.notcher();
     let rack = r.rack();
     let limits = r.limits();
+    let stances = r.stances();
+    let openings = r.openings();
+    let skins = r.skins();
+    let measures = r.measures();
+    let obstacles = r.obstacles();
+    let rollover = r.rollover();
+    let room = r.room();
     r.check_cycles(&points, &tubes);
     r.check_paths(&points, &tubes);
     r.check_riders(&points, &masses, &wheels, &occupants);
@@ -111,6 +122,13 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
         dies: all(dies)?,
         rack: rack?,
         limits,
+        stances: all(stances)?,
+        openings: all(openings)?,
+        skins: all(skins)?,
+        measures: all(measures)?,
+        obstacles: all(obstacles)?,
+        rollover,
+        room,
     })
 }
 

@@ -95,6 +95,7 @@ fn number_schema(quantity: Quantity, bounds: &Bounds) -> Json {
     let scale = match quantity {
         Quantity::Length => None,
         Quantity::Stress => Some(1e-6),
+        Quantity::Rate => Some(1e-3),
         Quantity::Percent => Some(100.0),
         Quantity::Angle | Quantity::Mass | Quantity::Density | Quantity::Plain => Some(1.0),
     };
@@ -114,6 +115,7 @@ fn number_schema(quantity: Quantity, bounds: &Bounds) -> Json {
     let unit = match quantity {
         Quantity::Length => "A fraction or a length with its unit, such as \"1 3/4\" or \"45 mm\".",
         Quantity::Mass => "A mass with its unit, such as \"180 lb\".",
+        Quantity::Rate => "A spring rate with its unit, such as \"120 lb/in\".",
         _ => "A stress with its unit, such as \"51 ksi\".",
     };
     json!({ "anyOf": [number, { "type": "string", "pattern": "[0-9]", "description": unit }] })

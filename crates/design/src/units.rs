@@ -21,6 +21,8 @@ pub enum Quantity {
     Density,
     /// Per cent; SI: a fraction.
     Percent,
+    /// Stiffness of a spring, N/mm, or text with a unit; SI: N/m.
+    Rate,
     /// A plain number.
     Plain,
 }
@@ -35,6 +37,7 @@ impl Quantity {
             Quantity::Stress => "a stress",
             Quantity::Density => "a density",
             Quantity::Percent => "a percentage",
+            Quantity::Rate => "a spring rate",
             Quantity::Plain => "a number",
         }
     }
@@ -48,13 +51,14 @@ impl Quantity {
             Quantity::Stress => &[Unit::MPa, Unit::GPa, Unit::Ksi, Unit::Psi],
             Quantity::Density => &[Unit::KgPerM3],
             Quantity::Percent => &[Unit::Percent],
+            Quantity::Rate => &[Unit::NPerMm, Unit::LbPerIn],
             Quantity::Plain => &[Unit::One],
         }
     }
 
     /// Whether text may stand for it, or only a number.
     pub fn takes_text(self) -> bool {
-        matches!(self, Quantity::Length | Quantity::Mass | Quantity::Stress)
+        matches!(self, Quantity::Length | Quantity::Mass | Quantity::Stress | Quantity::Rate)
     }
 
     /// Unit of a plain number of this kind in a file in `units`.
@@ -100,6 +104,10 @@ pub enum Unit {
     KgPerM3,
     /// One in a hundred.
     Percent,
+    /// Newton per millimetre.
+    NPerMm,
+    /// Pound-force per inch.
+    LbPerIn,
     /// No unit.
     One,
 }
@@ -133,6 +141,8 @@ impl Unit {
             Unit::Degree => "°",
             Unit::KgPerM3 => "kg/m³",
             Unit::Percent => "%",
+            Unit::NPerMm => "N/mm",
+            Unit::LbPerIn => "lb/in",
             Unit::One => "",
         }
     }
@@ -145,6 +155,9 @@ impl Unit {
             Unit::In => Factor::Decimal(254, -4),
             Unit::Ft => Factor::Decimal(3048, -4),
             Unit::Lb => Factor::Decimal(45_359_237, -8),
+            Unit::NPerMm => Factor::Decimal(1, 3),
+            // 0.453 592 37 kg × 9.806 65 m/s² over 0.0254 m, all exact by definition.
+            Unit::LbPerIn => Factor::Float(44_482_216_152_605.0 / 254_000_000_000.0),
             Unit::MPa => Factor::Decimal(1, 6),
             Unit::GPa => Factor::Decimal(1, 9),
             Unit::Ksi => Factor::Float(1000.0 * PSI),
@@ -304,7 +317,14 @@ fn tokens(text: &str) -> Result<Vec<Token<'_>>, String> {
             }
             c if c.is_whitespace() => c.len_utf8(),
             c if c.is_alphabetic() => {
-                let length = rest.find(|c: char| !c.is_alphabetic()).unwrap_or(rest.len());
+                let word = |from: usize| {
+                    rest[from..].find(|c: char| !c.is_alphabetic()).map_or(rest.len(), |length| from + length)
+                };
+                let mut length = word(0);
+                // One unit by another, as in N/mm.
+                if rest[length..].starts_with('/') && rest[length + 1..].starts_with(char::is_alphabetic) {
+                    length = word(length + 1);
+                }
                 out.push(Token::Unit(&rest[..length]));
                 length
             }
@@ -606,6 +626,11 @@ mod tests {
         let mass = |text| parse_text(text, Quantity::Mass, Units::Mm).unwrap().value;
         assert_eq!(mass("180 lb"), 81.6466266);
         assert_eq!(mass("500 g"), 0.5);
+        let rate = |text| parse_text(text, Quantity::Rate, Units::In).unwrap().value;
+        assert_eq!(rate("22 N/mm"), 22e3);
+        assert_eq!(rate("22"), 22e3);
+        // NIST SP 811 appendix B: 1 lbf/in = 1.751268 E+02 N/m.
+        assert!((rate("1 lb/in") - 175.1268).abs() < 5e-5);
         let stress = |text| parse_text(text, Quantity::Stress, Units::Mm).unwrap().value;
         assert_eq!(stress("205 GPa"), 205e9);
         // NIST SP 811 appendix B: 1 psi = 6.894757 E+03 Pa.
@@ -694,7 +719,7 @@ mod tests {
 
         #[test]
         fn near_quantities_are_read_or_refused(text in "[-+]?[0-9 ./_eE'\"-]{0,20}(in|mm|ft|lb|ksi)?[0-9 /]{0,6}(in)?") {
-            for quantity in [Quantity::Length, Quantity::Mass, Quantity::Stress] {
+            for quantity in [Quantity::Length, Quantity::Mass, Quantity::Stress, Quantity::Rate] {
                 let _ = parse_text(&text, quantity, Units::In);
             }
         }

@@ -3,6 +3,8 @@
 //! What is written is read back as the same design, to the last bit of every number. What a file leaves out because it is
 //! the default is left out here too.
 
+mod standing;
+
 use std::fmt::Write as _;
 
 use glam::{DVec2, DVec3};
@@ -10,8 +12,8 @@ use glam::{DVec2, DVec3};
 use crate::builtin::{builtin_material, builtin_section};
 use crate::model::*;
 use crate::read::{
-    DEFAULT_BACK, DEFAULT_DENSITY, DEFAULT_HELMET, DEFAULT_KNEE, DEFAULT_POISSON, DEFAULT_SOURCE, DEFAULT_THIGH,
-    DEFAULT_YOUNGS, default_corner, default_limits, default_paper, default_shear,
+    DEFAULT_BACK, DEFAULT_DENSITY, DEFAULT_HELMET, DEFAULT_KNEE, DEFAULT_POISSON, DEFAULT_ROOM, DEFAULT_SOURCE,
+    DEFAULT_THIGH, DEFAULT_YOUNGS, default_corner, default_limits, default_paper, default_shear,
 };
 use crate::units::{NumberText, Unit, decimal_text, length_text};
 
@@ -29,6 +31,7 @@ pub fn write(design: &Design) -> String {
     w.plates();
     w.riders();
     w.shop();
+    w.standing();
     w.out
 }
 
@@ -285,6 +288,7 @@ impl Writer<'_> {
             self.number("roll", tube.roll, 0.0, degrees);
             self.flag("provisional", tube.state == TubeState::Provisional, false);
             self.flag("temporary", tube.state == TubeState::Temporary, false);
+            self.flag("hard", tube.hard, true);
             self.text("role", &tube.role);
             self.text("note", &tube.note);
         }
@@ -398,6 +402,17 @@ impl Writer<'_> {
             self.key("radius", self.length(wheel.radius));
             self.key("width", self.length(wheel.width));
             self.key("kg", kg(wheel.kg));
+            self.measure("loaded", wheel.loaded, wheel.radius);
+            self.measure("bump", wheel.bump, 0.0);
+            self.measure("droop", wheel.droop, 0.0);
+            self.number("steer", wheel.steer, 0.0, degrees);
+            if let Some(s) = wheel.spring {
+                let free = self.length(s.free);
+                self.key("spring", inline(&[("rate", decimal_text(s.rate, Unit::NPerMm)), ("free", free)]));
+            }
+            if let Some(rate) = wheel.tyre_rate {
+                self.key("tyre_rate", decimal_text(rate, Unit::NPerMm));
+            }
             self.flag("mirror", wheel.mirror, false);
         }
         for o in &self.design.occupants {
@@ -409,6 +424,15 @@ impl Writer<'_> {
             self.number("thigh", o.thigh, DEFAULT_THIGH.to_radians(), degrees);
             self.number("knee", o.knee, DEFAULT_KNEE.to_radians(), degrees);
             self.measure("helmet", o.helmet, DEFAULT_HELMET);
+            if o.sex == Sex::Female {
+                self.key("sex", quote("female"));
+            }
+            if o.figure == Figure::Template {
+                self.key("figure", quote("template"));
+            }
+            if let Some(hands) = &o.hands {
+                self.key("hands", self.place(hands));
+            }
             self.flag("mirror", o.mirror, false);
         }
     }
@@ -444,13 +468,14 @@ impl Writer<'_> {
             }
         }
         let default = default_limits(d.units);
-        if d.limits != default {
+        if d.limits != default || d.room != DEFAULT_ROOM {
             self.head("[limits]");
             self.measure("gap", d.limits.gap, default.gap);
             self.measure("fit", d.limits.fit, default.fit);
             self.measure("touch", d.limits.touch, default.touch);
             self.measure("round", d.limits.round, default.round);
             self.number("round_angle", d.limits.round_angle, default.round_angle, degrees);
+            self.room();
         }
     }
 }

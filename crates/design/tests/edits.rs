@@ -154,6 +154,8 @@ fn a_bend_goes_with_its_point() {
     let text =
         text.replace("outline = [\"brace_a\", \"brace_b\", \"brace_c\"]", "outline = [\"top\", \"seat\", \"mid\"]");
     let text = text.replace("path = [\"brace_a\", \"brace_c\"]", "path = [\"seat\", \"top\"]");
+    let text = text.replace("edge = [\"brace_a\", \"brace_b\", \"brace_c\"]", "edge = [\"top\", \"seat\", \"mid\"]");
+    let text = text.replace("hands = \"brace_b\"", "hands = \"seat\"");
     let after = edit(&text, Edit::RemovePoint { point: s("brace_a") });
     assert!(after.contains("path = [\"brace_b\", \"brace_c\", \"mid\"]\nbend_radius = [\"5 1/2\"]\n"), "{after}");
     let after = edit(&after, Edit::RemovePoint { point: s("brace_c") });
@@ -188,6 +190,10 @@ fn tubes_are_renamed_everywhere() {
             "to = [\"rail~\"]",
             "end = { to = [ \"hoop\", \"rail\" ] }",
             "end = { cut = \"mitre\", to = [\"rail~\"] }",
+            "    { under = \"rail\", x = 10, height = 18 },",
+            "    { under = \"rail~\", x = 10, height = 18 },",
+            "    { under = \"rail\", x = -10, height = 18.125 },",
+            "from = { tube = \"rail\" }",
         ],
         &[
             "datum = { under = \"sill\" }",
@@ -198,6 +204,10 @@ fn tubes_are_renamed_everywhere() {
             "to = [\"sill~\"]",
             "end = { to = [ \"hoop\", \"sill\" ] }",
             "end = { cut = \"mitre\", to = [\"sill~\"] }",
+            "    { under = \"sill\", x = 10, height = 18 },",
+            "    { under = \"sill~\", x = 10, height = 18 },",
+            "    { under = \"sill\", x = -10, height = 18.125 },",
+            "from = { tube = \"sill\" }",
         ],
     );
     // A tube whose ends have headers of their own.

@@ -241,6 +241,7 @@ fn build(seed: &Seed) -> Design {
             end: EndSpec { long: t.gap.unwrap_or(0.0), ..EndSpec::default() },
             roll: t.roll,
             state: [TubeState::Permanent, TubeState::Temporary, TubeState::Provisional][usize::from(t.state)],
+            hard: !t.mirror,
             role: t.role.clone(),
             note: None,
             span: 0..0,
@@ -288,6 +289,44 @@ fn build(seed: &Seed) -> Design {
         note: None,
         span: 0..0,
     }];
+    d.wheels = vec![Wheel {
+        name: "wheel".to_owned(),
+        at: Place::At(DVec3::new(seed.radius, 1.0, 0.0)),
+        radius: seed.radius,
+        loaded: 0.97 * seed.radius,
+        width: 0.2,
+        kg: seed.kg,
+        bump: 0.0,
+        droop: seed.radius,
+        steer: 0.0,
+        spring: Some(Spring { rate: 1e4 * seed.radius, free: -seed.radius }),
+        tyre_rate: Some(1e5 * seed.radius),
+        mirror: true,
+        span: 0..0,
+    }];
+    d.stances = vec![Stance {
+        name: "low".to_owned(),
+        wheels: vec![StanceWheel { wheel: WheelId(0), hub: -seed.radius, radius: Some(seed.radius), loaded: None }],
+        stands: vec![],
+        without: vec![RiderRef { id: RiderId::Mass(MassId(0)), twin: true, span: 0..0 }],
+        part: vec![(MassId(0), seed.radius.fract())],
+        springs: seed.inches,
+        note: seed.note.clone(),
+        span: 0..0,
+    }];
+    d.measures = vec![Measure {
+        name: "high".to_owned(),
+        from: Measured::Tube(TubeRef { id: TubeId(0), twin: false, span: 0..0 }),
+        to: Measured::Plane(PlaneSpec::Axis { axis: 2, value: seed.radius }),
+        kind: MeasureKind::Distance,
+        along: Some(2),
+        least: Some(-seed.radius),
+        most: Some(seed.radius),
+        note: None,
+        span: 0..0,
+    }];
+    d.room.body = seed.radius.fract();
+    d.rollover.friction = [0.1, seed.radius.fract() + 0.1];
     d.rack.sticks =
         vec![Stick { section: SectionId(0), length: 6.0, count: Some(3), price: seed.price, place: None, span: 0..0 }];
     d

@@ -107,8 +107,17 @@ pub(super) fn point_uses(design: &Design) -> Vec<&PointRef> {
     }
     let places = design.masses.iter().map(|m| &m.at);
     let places = places.chain(design.wheels.iter().map(|w| &w.at)).chain(design.occupants.iter().map(|o| &o.hip));
+    let places = places.chain(design.occupants.iter().filter_map(|o| o.hands.as_ref()));
     for place in places {
         if let Place::Point(point) = place {
+            uses.push(point);
+        }
+    }
+    for opening in &design.openings {
+        uses.extend(&opening.edge);
+    }
+    for measured in design.measures.iter().flat_map(|m| [&m.from, &m.to]) {
+        if let Measured::Point(point) | Measured::Plane(PlaneSpec::Point { point, .. }) = measured {
             uses.push(point);
         }
     }
@@ -128,6 +137,12 @@ pub(super) fn tube_uses(design: &Design) -> Vec<&TubeRef> {
     }
     for tube in &design.tubes {
         uses.extend(tube.start.to.iter().chain(&tube.end.to));
+    }
+    uses.extend(design.stances.iter().flat_map(|s| &s.stands).map(|s| &s.under));
+    for measured in design.measures.iter().flat_map(|m| [&m.from, &m.to]) {
+        if let Measured::Tube(tube) = measured {
+            uses.push(tube);
+        }
     }
     uses
 }

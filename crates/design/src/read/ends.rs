@@ -86,7 +86,8 @@ impl<'a> Reader<'a> {
         good.then_some(out)
     }
 
-    fn plane(&mut self, f: &Fields<'a>) -> Option<PlaneSpec> {
+    /// The plane at `plane`.
+    pub fn plane(&mut self, f: &Fields<'a>) -> Option<PlaneSpec> {
         let p = self.table(f, "plane", format!("the plane at {}", f.what))?;
         let given = p.present(&["x", "y", "z", "point", "plate"]);
         let key = match given[..] {

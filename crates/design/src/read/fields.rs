@@ -343,6 +343,19 @@ impl<'a> Reader<'a> {
         self.triple_at(node, f.at(key), &f.key(key).value)
     }
 
+    /// Two quantities.
+    pub fn pair(&mut self, f: &Fields<'a>, key: &str) -> Option<DVec2> {
+        let node = f.get(key)?;
+        self.pair_at(node, f.at(key), &f.key(key).value)
+    }
+
+    /// A table that was opened before: what is wrong with its keys has been said.
+    pub fn reopened(&self, name: &str, table: &'static Table) -> Option<Fields<'a>> {
+        let node = self.root.get(name)?;
+        let DeValue::Table(entries) = node.get_ref() else { return None };
+        Some(Fields { table, what: format!("[{name}]"), span: node.span(), entries })
+    }
+
     /// Three quantities, in SI, at any place.
     pub fn triple_at(&mut self, node: &'a Node<'a>, at: At<'_>, value: &Value) -> Option<DVec3> {
         let [x, y, z] = self.numbers_at(node, at, value)?;
@@ -450,6 +463,9 @@ impl<'a> Reader<'a> {
                 "a plain number is in MPa: check the figure, or name its unit as in \"210 GPa\"".to_owned()
             }
             Quantity::Mass => "a plain number is in kg: check the figure, or name its unit as in \"180 lb\"".to_owned(),
+            Quantity::Rate => {
+                "a plain number is in N/mm: check the figure, or name its unit as in \"120 lb/in\"".to_owned()
+            }
             Quantity::Density => "densities are in kg/m³: steel has 7850".to_owned(),
             _ => "check the figure".to_owned(),
         };
@@ -610,6 +626,7 @@ pub fn example(value: &Value, units: Units) -> String {
         Value::Number(Quantity::Mass, _) => "80 (kg) or \"180 lb\"".to_owned(),
         Value::Number(Quantity::Stress, _) => "355 (MPa) or \"51 ksi\"".to_owned(),
         Value::Number(Quantity::Angle, _) => "30 (degrees)".to_owned(),
+        Value::Number(Quantity::Rate, _) => "22 (N/mm) or \"120 lb/in\"".to_owned(),
         Value::Number(Quantity::Density, _) => "7850".to_owned(),
         Value::Number(..) => "a number".to_owned(),
         Value::Numbers(2, ..) => "[120, 80]".to_owned(),

@@ -77,6 +77,16 @@ pub struct Names<'a> {
     pub wheels: Index<'a>,
     /// `[occupant.NAME]`.
     pub occupants: Index<'a>,
+    /// `[stance.NAME]`.
+    pub stances: Index<'a>,
+    /// `[opening.NAME]`.
+    pub openings: Index<'a>,
+    /// `[skin.NAME]`.
+    pub skins: Index<'a>,
+    /// `[measure.NAME]`.
+    pub measures: Index<'a>,
+    /// `[obstacle.NAME]`.
+    pub obstacles: Index<'a>,
 }
 
 impl<'a> Names<'a> {
@@ -89,11 +99,24 @@ impl<'a> Names<'a> {
             Kind::Tube => &self.tubes,
             Kind::Plate => &self.plates,
             Kind::Die => &self.dies,
+            Kind::Mass => &self.masses,
+            Kind::Wheel => &self.wheels,
+            Kind::Occupant => &self.occupants,
         }
     }
 }
 
-const REFERRED: [Kind; 6] = [Kind::Point, Kind::Tube, Kind::Section, Kind::Material, Kind::Plate, Kind::Die];
+const REFERRED: [Kind; 9] = [
+    Kind::Point,
+    Kind::Tube,
+    Kind::Section,
+    Kind::Material,
+    Kind::Plate,
+    Kind::Die,
+    Kind::Mass,
+    Kind::Wheel,
+    Kind::Occupant,
+];
 
 impl<'a> Reader<'a> {
     /// Collects all names, and says which of them can't be names.
@@ -108,6 +131,11 @@ impl<'a> Reader<'a> {
             masses: self.items("mass"),
             wheels: self.items("wheel"),
             occupants: self.items("occupant"),
+            stances: self.items("stance"),
+            openings: self.items("opening"),
+            skins: self.items("skin"),
+            measures: self.items("measure"),
+            obstacles: self.items("obstacle"),
         }
     }
 
@@ -140,7 +168,7 @@ impl<'a> Reader<'a> {
     fn check_name(&mut self, name: &str, span: Span, table: &str) {
         if let Some(base) = name.strip_suffix('~') {
             let help = match table {
-                "tube" | "plate" | "mass" | "wheel" | "occupant" => {
+                "tube" | "plate" | "mass" | "wheel" | "occupant" | "opening" | "skin" => {
                     format!("set `mirror = true` under [{table}.{}] and take this one out", clip(base))
                 }
                 "point" => format!("take this one out: `{}~` is there as soon as `{0}` is", clip(base)),
@@ -206,7 +234,7 @@ impl<'a> Reader<'a> {
         if !twin || kind == Kind::Point {
             return Some((position, twin));
         }
-        if !matches!(kind, Kind::Tube | Kind::Plate) {
+        if !matches!(kind, Kind::Tube | Kind::Plate | Kind::Mass | Kind::Occupant) {
             let help = format!("write \"{name}\"");
             self.error(node.span(), format!("{at} names a twin, but a {table} has none"), "ends in `~`", help);
             return None;

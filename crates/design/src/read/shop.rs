@@ -28,7 +28,8 @@ pub fn default_limits(units: Units) -> Limits {
 }
 
 impl<'a> Reader<'a> {
-    fn single(&mut self, name: &str, table: &'static keys::Table) -> Option<Fields<'a>> {
+    /// A table that stands once; `None` if it is missing.
+    pub fn single(&mut self, name: &str, table: &'static keys::Table) -> Option<Fields<'a>> {
         let node = self.root.get(name).filter(|n| n.get_ref().is_table())?;
         self.open(node, table, format!("[{name}]"))
     }

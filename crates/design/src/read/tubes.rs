@@ -56,6 +56,7 @@ impl<'a> Reader<'a> {
             self.note(f.span_of("roll"), message, "for box tube", "take it out");
         }
         let state = self.state(f);
+        let hard = self.flag(f, "hard").unwrap_or(true);
         let (role, note) = (self.text(f, "role"), self.text(f, "note"));
         Some(Tube {
             name: item.name.to_owned(),
@@ -68,6 +69,7 @@ impl<'a> Reader<'a> {
             end: end?,
             roll: roll.unwrap_or(0.0),
             state,
+            hard,
             role,
             note,
             span: item.span(),

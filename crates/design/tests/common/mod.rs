@@ -62,7 +62,31 @@ pub fn without_spans(design: &Design) -> Design {
     for o in &mut d.occupants {
         o.span = 0..0;
         place(&mut o.hip);
+        if let Some(hands) = &mut o.hands {
+            place(hands);
+        }
     }
+    for s in &mut d.stances {
+        s.span = 0..0;
+        s.stands.iter_mut().for_each(|s| s.under.span = 0..0);
+        s.without.iter_mut().for_each(|r| r.span = 0..0);
+    }
+    for o in &mut d.openings {
+        o.span = 0..0;
+        o.edge.iter_mut().for_each(|p| p.span = 0..0);
+    }
+    for m in &mut d.measures {
+        m.span = 0..0;
+        for of in [&mut m.from, &mut m.to] {
+            match of {
+                Measured::Point(p) | Measured::Plane(PlaneSpec::Point { point: p, .. }) => p.span = 0..0,
+                Measured::Tube(t) => t.span = 0..0,
+                _ => {}
+            }
+        }
+    }
+    d.skins.iter_mut().for_each(|s| s.span = 0..0);
+    d.obstacles.iter_mut().for_each(|s| s.span = 0..0);
     d
 }
 
