@@ -25,7 +25,8 @@ pub fn run() -> Result<(), String> {
 }
 
 /// Checks against independent programs.
-const CHECKS: [(&str, &str); 2] = [
+const CHECKS: [(&str, &str); 3] = [
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
+    ("every piece of the demo designs, from their files alone", "reference/demo.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

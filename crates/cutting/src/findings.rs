@@ -127,12 +127,14 @@ fn setup_findings(
         }
     };
     match s {
-        SetUp::HoleSaw { against, diameter, saw, angle, depth, on_bend, .. } => {
+        SetUp::HoleSaw { against, diameter, saw, angle, depth, on_bend, gap, .. } => {
             sharp(*angle, against, out);
-            if *on_bend {
+            if *on_bend && *gap > shape.design.limits.fit {
                 let what = format!("{who} lands on the bend of {against}: use the template, not the hole saw alone");
+                let f = new(Level::Look, what).measured(Value::Length(*gap));
                 out.push(
-                    new(Level::Look, what).help("move the end onto a straight part, or grind to the template's line"),
+                    f.limit(Value::Length(shape.design.limits.fit), "limits.fit; gap of a straight notch")
+                        .help("move the end onto a straight part, or grind to the template's line"),
                 );
             }
             match saw {

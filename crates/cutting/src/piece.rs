@@ -124,7 +124,15 @@ pub(crate) fn piece(shape: &Shape, plans: &[[EndPlan; 2]], solids: &[Vec<Solid>]
                 let s = -h.height(f.origin) / f.t.dot(h.outward);
                 ("plane", Vec::new(), if s.is_finite() { s } else { 0.0 })
             }
-            EndKind::Cope(hosts) => ("cope", names(hosts), crossing(t, end, &shape.tubes[hosts[0]]).0),
+            EndKind::Cope(hosts) => {
+                let first = &shape.tubes[hosts[0]];
+                // A saw's own centre, which on a bend is not where the axes pass.
+                let saw = setups.iter().find_map(|s| match s {
+                    SetUp::HoleSaw { against, centre, .. } if *against == first.name => Some(*centre),
+                    _ => None,
+                });
+                ("cope", names(hosts), saw.unwrap_or_else(|| crossing(t, end, first).0))
+            }
         };
         EndCut {
             kind,

@@ -2,7 +2,7 @@
 
 use geometry::minimise::{Seen, brent, golden};
 use geometry::outline::Station;
-use geometry::{Bundle, DVec2, DVec3, Frame, Outline, Segment, Solid, distance};
+use geometry::{Bundle, DVec2, DVec3, Frame, Outline, Ray, Segment, Solid, distance};
 use shape::{End, Shape, Tube};
 
 use crate::Detail;
@@ -79,6 +79,11 @@ impl<'a> EndRays<'a> {
     pub fn follow(&self, p: DVec2) -> Option<Hit> {
         // A plane along the tube holds the whole fibre or none of it: there is no place to cut.
         self.bundle.entry(p, self.after).filter(|h| h.0.is_finite()).map(|(s, solid)| Hit { s, solid })
+    }
+
+    /// The ray along which a fibre is followed, from the plane of the end point.
+    pub fn ray(&self, p: DVec2) -> Ray {
+        Ray { from: self.frame.place(p), along: self.out }
     }
 
     /// Unit outward normal of what a fibre meets.
@@ -213,7 +218,7 @@ pub fn stations(outline: &Outline, detail: Detail) -> Vec<f64> {
 }
 
 /// A change of host between two fibres is placed to this, m: a micrometre round the tube.
-const CHANGE: f64 = 1e-6;
+pub(crate) const CHANGE: f64 = 1e-6;
 
 /// Long and short points are refined until the place round the tube is known to this, m. Near an extremum the reach
 /// then errs by less than a nanometre; at a corner of the profile by no more than a few micrometres times its slope.
@@ -283,7 +288,7 @@ pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
 
 /// Distances round of a fibre's neighbours, rising: below nothing or above the perimeter where they lie across the
 /// scribe line.
-fn neighbours(fibres: &[Fibre], k: usize, total: f64) -> (f64, f64) {
+pub(crate) fn neighbours(fibres: &[Fibre], k: usize, total: f64) -> (f64, f64) {
     let n = fibres.len();
     let before = if k == 0 { fibres[n - 1].round - total } else { fibres[k - 1].round };
     let after = if k + 1 == n { fibres[0].round + total } else { fibres[k + 1].round };

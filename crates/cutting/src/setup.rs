@@ -3,11 +3,11 @@
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 
 use design::Saw;
-use geometry::{DVec3, Frame, Outline, Segment};
+use geometry::{DVec2, DVec3, Frame, Outline, Prism, Segment, Solid};
 use shape::{End, Shape, Tube};
 
 use crate::plan::{EndKind, EndPlan, crossing};
-use crate::profile::{EndRays, Hit, Profile};
+use crate::profile::{CHANGE, EndRays, Fibre, Hit, Profile, neighbours};
 
 /// A setting of a saw or of a hole saw.
 ///
@@ -56,8 +56,12 @@ pub enum SetUp {
         centre: f64,
         /// How far the saw travels from its first touch to its last, m.
         depth: f64,
-        /// The other tube is bent there: the notch is the nearest straight one, and needs dressing to fit.
+        /// The other tube is bent there: the notch is a straight one, along the bend's tangent, that is just deep enough
+        /// for the tube to seat.
         on_bend: bool,
+        /// Largest gap that this straight notch leaves, square to the other tube's surface and over the root gap, m; 0
+        /// where the other tube is straight.
+        gap: f64,
     },
     /// No straight tool makes it: mark it with the template and grind.
     Template {
@@ -115,10 +119,18 @@ pub fn setups(shape: &Shape, tube: &Tube, end: End, plan: &EndPlan, rays: &EndRa
         }
         EndKind::Cope(hosts) => hosts
             .iter()
-            .filter(|&&h| profile.fibres.iter().any(|f| f.host == Some(h)))
+            .filter(|&&h| profile.fibres.iter().any(|f| met(f, rays).any(|m| m.2 == Some(h))))
             .map(|&h| host_setup(shape, tube, end, plan, rays, profile, h))
             .collect(),
     }
+}
+
+/// What a fibre's outside and inside meet: where it starts in the cross-section, what it hits, and whose that is.
+fn met<'a>(f: &'a Fibre, rays: &'a EndRays) -> impl Iterator<Item = (DVec2, Hit, Option<usize>)> + 'a {
+    [(f.wall[0], f.outer, f.met[0]), (f.wall[1], f.inner, f.met[1])].into_iter().map(|(p, s, solid)| {
+        let hit = Hit { s, solid };
+        (p, hit, rays.host(hit))
+    })
 }
 
 fn host_setup(
@@ -144,16 +156,13 @@ fn host_setup(
 /// fibres meet the box behind that face: at its rounded corners. The normal points out of the box. A box is convex, so
 /// nothing of it stands out of the face.
 fn flat_face(host: &Tube, rays: &EndRays, profile: &Profile, h: usize) -> Option<(DVec3, f64)> {
-    let mut met: Vec<(DVec3, DVec3)> = Vec::new();
-    for f in profile.fibres.iter().filter(|f| f.host == Some(h)) {
-        let [po, pi] = f.wall;
-        for (p, s, solid) in [(po, f.outer, f.met[0]), (pi, f.inner, f.met[1])] {
-            let hit = Hit { s, solid };
-            if rays.host(hit) == Some(h) {
-                met.push((rays.normal(p, hit), rays.place(p, s)));
-            }
-        }
-    }
+    let met: Vec<(DVec3, DVec3)> = profile
+        .fibres
+        .iter()
+        .flat_map(|f| met(f, rays))
+        .filter(|m| m.2 == Some(h))
+        .map(|(p, hit, _)| (rays.normal(p, hit), rays.place(p, hit.s)))
+        .collect();
     // The face is the direction that the most fibres share.
     let votes = |n: DVec3| met.iter().filter(|m| m.0.cross(n).length() < SAME_DIRECTION).count();
     let (n, at) = *met.iter().step_by(8).max_by_key(|m| votes(m.0))?;
@@ -191,14 +200,10 @@ fn hole_saw(
     }
     let gap = at - (out.origin + out.t * centre);
     let offset = if gap.length() < geometry::SAME_PLACE { 0.0 } else { gap.length() };
-    let mut travel: Option<(f64, f64)> = None;
-    for fibre in profile.fibres.iter().filter(|f| f.host == Some(h)) {
-        let [po, pi] = fibre.wall;
-        for p in [rays.place(po, fibre.outer), rays.place(pi, fibre.inner)] {
-            let x = p.dot(axis);
-            travel = Some(travel.map_or((x, x), |t| (t.0.min(x), t.1.max(x))));
-        }
-    }
+    let depth = travel(tube, rays, profile, h, axis);
+    let (deeper, gap_left) =
+        if on_bend { straight_in_bend(&Line { at, axis, r: r + plan.gap }, tube, rays, h) } else { (0.0, 0.0) };
+    let centre = centre - deeper;
     let diameter = 2.0 * (r + plan.gap);
     let saws = &shape.design.notcher.saws;
     let saw = saws.iter().copied().min_by(|a, b| (a.od - diameter).abs().total_cmp(&(b.od - diameter).abs()));
@@ -212,7 +217,97 @@ fn hole_saw(
         offset,
         offset_turn: if offset > 0.0 { turn_of(&f, gap) } else { 0.0 },
         centre,
-        depth: travel.map_or(0.0, |t| t.1 - t.0),
+        depth,
         on_bend,
+        gap: gap_left,
     }
+}
+
+/// How far a hole saw travels along its axis from its first touch of the wall that it shapes to its last.
+///
+/// Between fibres the extremes are taken from a parabola through three of them; where the contact ends against another
+/// tube's, that place is found by halving.
+fn travel(tube: &Tube, rays: &EndRays, profile: &Profile, h: usize, axis: DVec3) -> f64 {
+    let total = tube.outline.perimeter();
+    let n = profile.fibres.len();
+    let mut reach: Option<(f64, f64)> = None;
+    for edge in 0..2 {
+        let along = |p: DVec2, s: f64| rays.place(p, s).dot(axis);
+        let seen =
+            |k: usize| met(&profile.fibres[k], rays).nth(edge).filter(|m| m.2 == Some(h)).map(|m| along(m.0, m.1.s));
+        let here: Vec<Option<f64>> = (0..n).map(seen).collect();
+        let mut take = |x: f64| reach = Some(reach.map_or((x, x), |t| (t.0.min(x), t.1.max(x))));
+        for k in 0..n {
+            let Some(x) = here[k] else { continue };
+            take(x);
+            let (before, after) = neighbours(&profile.fibres, k, total);
+            let at = profile.fibres[k].round;
+            match (here[(k + n - 1) % n], here[(k + 1) % n]) {
+                (Some(a), Some(b)) => take(summit((before - at, a), x, (after - at, b))),
+                (a, _) => {
+                    let (mut lo, mut hi) = (at, if a.is_none() { before } else { after });
+                    let mut last = x;
+                    while (hi - lo).abs() > CHANGE {
+                        let mid = 0.5 * (lo + hi);
+                        let (po, pi) = rays.wall(tube.outline.station(mid));
+                        let p = if edge == 0 { po } else { pi };
+                        match rays.follow(p).filter(|&hit| rays.host(hit) == Some(h)) {
+                            Some(hit) => (lo, last) = (mid, along(p, hit.s)),
+                            None => hi = mid,
+                        }
+                    }
+                    take(last);
+                }
+            }
+        }
+    }
+    reach.map_or(0.0, |t| t.1 - t.0)
+}
+
+/// The extreme of a parabola through (a, ya), (0, y) and (b, yb), if it lies between them and y is beyond both; else y.
+fn summit((a, ya): (f64, f64), y: f64, (b, yb): (f64, f64)) -> f64 {
+    let (da, db) = (ya - y, yb - y);
+    // y + s x + c x².
+    let c = (db / b - da / a) / (b - a);
+    let s = da / a - c * a;
+    if da * db > 0.0 && c != 0.0 { y - s * s / (4.0 * c) } else { y }
+}
+
+/// A straight notch: its axis and its radius.
+struct Line {
+    at: DVec3,
+    axis: DVec3,
+    r: f64,
+}
+
+/// Fibres by which a straight notch is compared with a bend: rare enough to take many. Extremes between them are off by
+/// the square of half a degree: a few parts in 100,000 of the radius.
+const ON_BEND: usize = 360;
+
+/// How much deeper than a notch about the tangent a straight notch must go so that a tube seats on a bend, m; and the
+/// largest gap that is left then, measured square to the bend's surface.
+fn straight_in_bend(notch: &Line, tube: &Tube, rays: &EndRays, h: usize) -> (f64, f64) {
+    let frame = Frame::new(notch.at, notch.axis, geometry::frame::any_across(notch.axis));
+    let Some(frame) = frame else { return (0.0, 0.0) };
+    let straight = Prism { frame, outline: Outline::Circle { r: notch.r }, clips: Vec::new() };
+    let straight = Solid::Prism(straight);
+    let total = tube.outline.perimeter();
+    // Of each fibre: how far the bend lies beyond the notch, and how steeply it meets the bend.
+    let mut beyond: Vec<(f64, f64)> = Vec::new();
+    for k in 0..ON_BEND {
+        let (po, pi) = rays.wall(tube.outline.station(total * k as f64 / ON_BEND as f64));
+        for p in [po, pi] {
+            let Some(hit) = rays.follow(p).filter(|&hit| rays.host(hit) == Some(h)) else { continue };
+            let ray = rays.ray(p);
+            // Where the notch is missed there is nothing of it to seat on.
+            if let Some(s) = straight.entry(&ray, f64::NEG_INFINITY) {
+                beyond.push((hit.s - s, rays.normal(p, hit).dot(ray.along).abs()));
+            }
+        }
+    }
+    let least = beyond.iter().map(|b| b.0).fold(f64::INFINITY, f64::min);
+    if !least.is_finite() {
+        return (0.0, 0.0);
+    }
+    (-least, beyond.iter().map(|b| (b.0 - least) * b.1).fold(0.0, f64::max))
 }

@@ -321,3 +321,41 @@ fn an_end_left_long_counts_in_the_blank_and_moves_no_cut() {
     near(b.lengths.over_long, a.lengths.over_long, 1e-15);
     assert_eq!(a.ends[1].profile, b.ends[1].profile);
 }
+
+/// Square to the outside of a bend a straight notch seats on the crown and leaves a gap fore and aft, where the bend,
+/// of radius R + r outside, falls away from its tangent: by (R + r) - √((R + r)² - b²) along the branch, less by the
+/// surface's slope square to it.
+#[test]
+fn a_straight_notch_on_a_bend_leaves_the_bends_sagitta() {
+    let (ring, r, b) = (150.0f64, 20.0f64, 15.0f64);
+    let foot = -ring + ring * 0.5f64.sqrt();
+    let text = format!(
+        r#"{}
+[point]
+a = [-600, 0, 0]
+m = [0, 0, 0]
+c = [0, -600, 0]
+far = [{far:.9}, {far:.9}, 0]
+foot = [{foot:.9}, {foot:.9}, 0]
+[tube.host]
+section = "h"
+bend_radius = {ring}
+path = ["a", "m", "c"]
+[tube.branch]
+section = "b"
+path = ["far", "foot"]
+end = {{ to = ["host"] }}
+"#,
+        head(2.0 * r, 2.0 * b, 1.0),
+        far = foot + 500.0,
+    );
+    let (_, c) = cut(&text);
+    let SetUp::HoleSaw { on_bend, gap, centre, .. } = &piece(&c, "branch").ends[1].setups[0] else {
+        panic!("a hole saw was expected")
+    };
+    let out = ring + r;
+    let falls = out - (out * out - b * b).sqrt();
+    assert!(on_bend);
+    near(*gap * 1e3, falls * (1.0 - (b / out).powi(2)).sqrt(), 1e-6);
+    near(*centre, 0.0, 1e-9);
+}

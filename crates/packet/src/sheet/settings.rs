@@ -62,7 +62,20 @@ pub fn words(set: &SetUp, number: usize, p: &Piece, end: End, t: &Text) -> Vec<(
             }
             out
         }
-        SetUp::HoleSaw { against, diameter, saw, angle, scale, turn, offset, offset_turn, centre, depth, on_bend } => {
+        SetUp::HoleSaw {
+            against,
+            diameter,
+            saw,
+            angle,
+            scale,
+            turn,
+            offset,
+            offset_turn,
+            centre,
+            depth,
+            on_bend,
+            gap,
+        } => {
             let mut out = settings("notch", *angle, *scale, *turn);
             out.extend(place(p, end, *turn, t).map(|line| (false, line)));
             out.push((false, format!("{} hole saw for {against}", t.fine(*diameter))));
@@ -81,7 +94,10 @@ pub fn words(set: &SetUp, number: usize, p: &Piece, end: End, t: &Text) -> Vec<(
             let way = if beyond > 0.0 { "beyond" } else { "in from" };
             out.push((false, format!("centre {} {} {way} long point", t.cut(beyond.abs()), t.unit())));
             if *on_bend {
-                out.push((false, "the other tube bends here: finish to the template".into()));
+                out.push((
+                    false,
+                    format!("the other tube bends here: leaves up to {}, finish to the template", t.fine(*gap)),
+                ));
             }
             out
         }
