@@ -234,11 +234,18 @@ fn eccentric(shape: &Shape, j: &Joint, out: &mut Vec<Finding>) {
             let h = &shape.tubes[host.tube];
             let along = h.chain.tangent(host.station);
             let at = h.chain.point(host.station);
-            let miss = match distance::line_line(axis.origin, axis.t, at, along) {
-                Some((s, u)) => (axis.origin + axis.t * s).distance(at + along * u),
-                None => host.offset,
+            let way = match distance::line_line(axis.origin, axis.t, at, along) {
+                Some((s, u)) => axis.origin + axis.t * s - (at + along * u),
+                None => j.at - at,
             };
-            let depth = 2.0 * h.outline.reach();
+            let miss = way.length();
+            // The depth is that of the section in the direction of the eccentricity: a box is not as deep as its
+            // diagonal.
+            let (segment, _) = h.chain.locate(host.station);
+            let depth = match way.try_normalize() {
+                Some(n) => 2.0 * h.outline.support(h.frames[segment].across(n)),
+                None => continue,
+            };
             if miss > ECCENTRIC * depth {
                 out.push(
                     Finding::new(

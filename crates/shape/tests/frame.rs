@@ -165,3 +165,18 @@ fn the_datum_follows_the_tube() {
     assert!((with("{ over = \"rail\" }") - 0.04).abs() < 1e-12);
     assert_eq!(with("{ z = 25 }"), 0.025);
 }
+
+/// EN 1993-1-8, 5.1.5 (5), from memory: a quarter of the depth. A box is as deep as its side, not as its diagonal.
+#[test]
+fn eccentricity_is_held_against_the_depth_in_its_own_direction() {
+    let s = shape(&RAIL.replace("x = -250 }", "x = -250, by = [0, 18, 0] }").replace("[-250, 300", "[-250, 318"));
+    let findings = s.findings();
+    let f =
+        findings.iter().find(|f| f.what.contains("passes beside")).expect("18 mm is more than a quarter of the width");
+    let width = match s.design.sections.iter().find(|x| x.name == "b").unwrap().shape {
+        design::SectionShape::Box { width, .. } => width,
+        design::SectionShape::Round { .. } => panic!("`b` is a box"),
+    };
+    let Some(shape::Value::Length(limit)) = f.limit else { panic!("it has a limit") };
+    assert!((limit - width / 4.0).abs() < 1e-12, "{limit}");
+}

@@ -16,7 +16,7 @@ pub const NOT_COVERED: &str =
 
 /// Prints findings; 1 if something must be mended.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::LIVE)?;
+    let (_, r) = load::review(path, Detail::SHEET)?;
     let code = if r.must_mend() { ExitCode::from(1) } else { ExitCode::SUCCESS };
     if as_json {
         load::json(&json!({

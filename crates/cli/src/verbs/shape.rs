@@ -12,7 +12,7 @@ use crate::table::table;
 
 /// Prints tubes, joints and mass.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::LIVE)?;
+    let (_, r) = load::review(path, Detail::SHEET)?;
     let shape = &r.shape;
     if as_json {
         let tubes: Vec<_> = shape

@@ -11,7 +11,7 @@ use crate::table::{table, wrap};
 
 /// Prints the cutting plan and what to buy.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::LIVE)?;
+    let (_, r) = load::review(path, Detail::SHEET)?;
     if as_json {
         load::json(&r.stock)?;
         return Ok(ExitCode::SUCCESS);
