@@ -1,0 +1,362 @@
+//! Convex hull of points in space, by quickhull with exact predicates: a point is outside a triangle or it is not,
+//! whatever the rounding, so flat faces with many points, repeated points and slivers can't break it.
+
+use crate::DVec3;
+use robust::{Coord3D, orient3d};
+
+/// Why points have no solid hull.
+#[derive(Clone, Debug, PartialEq)]
+pub enum HullError {
+    /// A coordinate is not a number, infinite, or beyond [`FARTHEST`].
+    NotFinite {
+        /// Which point.
+        point: usize,
+    },
+    /// Fewer than four points.
+    TooFew {
+        /// How many there are.
+        points: usize,
+    },
+    /// All points lie within [`FLAT`] of their size of one place, line or plane.
+    Flat {
+        /// Size: the longest edge of the box round them.
+        size: f64,
+        /// Their thickness.
+        thickness: f64,
+    },
+}
+
+impl std::fmt::Display for HullError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            HullError::NotFinite { point } => write!(f, "point {point} has a coordinate that is no usable number"),
+            HullError::TooFew { points } => write!(f, "{points} points enclose no room: four are needed"),
+            HullError::Flat { size, thickness } => {
+                write!(f, "the points lie in one plane: {thickness} m thick, {size} m in size")
+            }
+        }
+    }
+}
+
+impl std::error::Error for HullError {}
+
+/// Points thinner than this part of their size are flat: a thousand times the rounding of the coordinates.
+pub const FLAT: f64 = 1e-12;
+
+/// Coordinates beyond this would overflow in the exact predicates.
+pub const FARTHEST: f64 = 1e60;
+
+/// Points whose box is smaller than this (m) have no hull: the predicates would underflow.
+pub const SMALLEST: f64 = 1e-30;
+
+/// A triangle of a hull.
+#[derive(Clone, Debug)]
+pub struct Triangle {
+    /// Its points, anticlockwise seen from outside.
+    pub points: [u32; 3],
+    /// The triangle across the edge from point `i` to point `i + 1`.
+    pub across: [u32; 3],
+    /// Unit outward normal.
+    pub normal: DVec3,
+    /// Distance of its plane from the origin along the normal.
+    pub offset: f64,
+    /// False once a point outside it was added.
+    pub alive: bool,
+    /// How far rounding can move a distance from its plane.
+    slack: f64,
+    outside: Vec<u32>,
+    farthest: (f64, u32),
+}
+
+/// A hull to which points can be added.
+#[derive(Clone, Debug)]
+pub struct Hull {
+    /// All points that were offered, those inside too.
+    pub points: Vec<DVec3>,
+    /// All triangles, those that were replaced too.
+    pub triangles: Vec<Triangle>,
+    size: f64,
+    stack: Vec<u32>,
+    horizon: Vec<(u32, u32, u32)>,
+    starts: Vec<u32>,
+}
+
+fn coord(p: DVec3) -> Coord3D<f64> {
+    Coord3D { x: p.x, y: p.y, z: p.z }
+}
+
+impl Hull {
+    /// The hull of points.
+    pub fn new(points: Vec<DVec3>) -> Result<Hull, HullError> {
+        let usable = |p: &DVec3| p.is_finite() && p.abs().max_element() <= FARTHEST;
+        if let Some(point) = points.iter().position(|p| !usable(p)) {
+            return Err(HullError::NotFinite { point });
+        }
+        if points.len() < 4 {
+            return Err(HullError::TooFew { points: points.len() });
+        }
+        let (lo, hi) = points.iter().fold((points[0], points[0]), |(l, h), p| (l.min(*p), h.max(*p)));
+        let size = (hi - lo).max_element();
+        let first = simplex(&points, size)?;
+        let mut hull = Hull {
+            starts: vec![u32::MAX; points.len()],
+            points,
+            triangles: Vec::new(),
+            size,
+            stack: Vec::new(),
+            horizon: Vec::new(),
+        };
+        let [a, b, c, d] = first;
+        for (corners, across) in
+            [([a, b, c], [1, 2, 3]), ([b, a, d], [0, 3, 2]), ([c, b, d], [0, 1, 3]), ([a, c, d], [0, 2, 1])]
+        {
+            let t = hull.triangle(corners, across);
+            hull.triangles.push(t);
+        }
+        let all: Vec<u32> = (0..hull.points.len() as u32).filter(|i| !first.contains(i)).collect();
+        hull.share(&all, 0);
+        let mut next = 0;
+        while next < hull.triangles.len() {
+            let t = &hull.triangles[next];
+            if t.alive && !t.outside.is_empty() {
+                let p = t.farthest.1;
+                hull.raise(p, next as u32);
+            }
+            next += 1;
+        }
+        Ok(hull)
+    }
+
+    /// Size of the points it was made from: the longest edge of the box round them.
+    pub fn size(&self) -> f64 {
+        self.size
+    }
+
+    /// Distance of a point from a triangle's plane, positive outside; exactly the right sign, or zero.
+    fn height(&self, t: &Triangle, p: DVec3) -> f64 {
+        let a = self.points[t.points[0] as usize];
+        let h = t.normal.dot(p - a);
+        if h.abs() > t.slack {
+            return h;
+        }
+        let [a, b, c] = t.points.map(|i| coord(self.points[i as usize]));
+        let side = -orient3d(a, b, c, coord(p));
+        if side > 0.0 {
+            h.max(f64::MIN_POSITIVE)
+        } else if side < 0.0 {
+            h.min(-f64::MIN_POSITIVE)
+        } else {
+            0.0
+        }
+    }
+
+    fn triangle(&self, corners: [u32; 3], across: [u32; 3]) -> Triangle {
+        let [a, b, c] = corners.map(|i| self.points[i as usize]);
+        let cross = (b - a).cross(c - a);
+        let length = cross.length();
+        let normal = if length > 0.0 { cross / length } else { DVec3::ZERO };
+        // Rounding of the normal grows as the triangle gets thin. Sixteen units in the last place cover the cross
+        // product, the division and the dot product.
+        let slack = 16.0 * f64::EPSILON * (b - a).length() * (c - a).length() / length * (4.0 * self.size)
+            + 16.0 * f64::EPSILON * a.abs().max_element();
+        let slack = if slack.is_finite() { slack } else { f64::INFINITY };
+        Triangle {
+            points: corners,
+            across,
+            normal,
+            offset: normal.dot(a),
+            alive: true,
+            slack,
+            outside: Vec::new(),
+            farthest: (0.0, 0),
+        }
+    }
+
+    /// Gives each point to the first of the triangles from `from` on that it lies outside of.
+    fn share(&mut self, points: &[u32], from: usize) {
+        for &p in points {
+            let at = self.points[p as usize];
+            for i in from..self.triangles.len() {
+                let h = self.height(&self.triangles[i], at);
+                if h > 0.0 {
+                    let t = &mut self.triangles[i];
+                    t.outside.push(p);
+                    if h > t.farthest.0 {
+                        t.farthest = (h, p);
+                    }
+                    break;
+                }
+            }
+        }
+    }
+
+    /// Adds a point that is expected to lie outside a triangle. Returns its number, or `None` if it does not.
+    pub fn insert(&mut self, p: DVec3, near: u32) -> Option<u32> {
+        let t = &self.triangles[near as usize];
+        if !t.alive || !(self.height(t, p) > 0.0) {
+            return None;
+        }
+        let id = self.points.len() as u32;
+        self.points.push(p);
+        self.starts.push(u32::MAX);
+        self.raise(id, near);
+        Some(id)
+    }
+
+    /// Replaces all triangles that see a point by those that join it to their rim.
+    fn raise(&mut self, id: u32, near: u32) {
+        let p = self.points[id as usize];
+        let mut orphans = Vec::new();
+        self.horizon.clear();
+        self.stack.clear();
+        self.stack.push(near);
+        self.triangles[near as usize].alive = false;
+        while let Some(i) = self.stack.pop() {
+            orphans.append(&mut self.triangles[i as usize].outside);
+            let (corners, across) = (self.triangles[i as usize].points, self.triangles[i as usize].across);
+            for k in 0..3 {
+                let j = across[k] as usize;
+                if !self.triangles[j].alive {
+                    continue;
+                }
+                if self.height(&self.triangles[j], p) > 0.0 {
+                    self.triangles[j].alive = false;
+                    self.stack.push(j as u32);
+                } else {
+                    self.horizon.push((corners[k], corners[(k + 1) % 3], j as u32));
+                }
+            }
+        }
+        // A neighbour that died after it was looked at was never on the rim: with exact signs it is found dead or
+        // outside at each look, so the rim is one closed loop.
+        let first = self.triangles.len() as u32;
+        for (k, &(a, _, _)) in self.horizon.iter().enumerate() {
+            self.starts[a as usize] = first + k as u32;
+        }
+        for k in 0..self.horizon.len() {
+            let (a, b, outer) = self.horizon[k];
+            let t = self.triangle([a, b, id], [outer, self.starts[b as usize], 0]);
+            self.triangles.push(t);
+            let o = &mut self.triangles[outer as usize];
+            for e in 0..3 {
+                if o.points[e] == b && o.points[(e + 1) % 3] == a {
+                    o.across[e] = first + k as u32;
+                }
+            }
+        }
+        for k in 0..self.horizon.len() {
+            let after = self.triangles[first as usize + k].across[1];
+            self.triangles[after as usize].across[2] = first + k as u32;
+        }
+        orphans.retain(|&q| q != id);
+        self.share(&orphans, first as usize);
+    }
+
+    /// The triangles of the hull, by number.
+    pub fn alive(&self) -> impl Iterator<Item = (u32, &Triangle)> {
+        self.triangles.iter().enumerate().filter(|(_, t)| t.alive).map(|(i, t)| (i as u32, t))
+    }
+}
+
+/// Four points that enclose room, the first three anticlockwise seen from away from the fourth.
+fn simplex(points: &[DVec3], size: f64) -> Result<[u32; 4], HullError> {
+    let flat = |thickness: f64| HullError::Flat { size, thickness };
+    if size < SMALLEST {
+        return Err(flat(size));
+    }
+    let most = |f: &dyn Fn(DVec3) -> f64| {
+        let mut best = (0, f64::NEG_INFINITY);
+        for (i, p) in points.iter().enumerate() {
+            let v = f(*p);
+            if v > best.1 {
+                best = (i, v);
+            }
+        }
+        best
+    };
+    let (ia, _) = most(&|p| -p.x - 0.3 * p.y - 0.1 * p.z);
+    let a = points[ia];
+    let (ib, d) = most(&|p| p.distance(a));
+    if !(d > FLAT * size) {
+        return Err(flat(d));
+    }
+    let along = (points[ib] - a) / d;
+    let (ic, d) = most(&|p| (p - a).cross(along).length());
+    if !(d > FLAT * size) {
+        return Err(flat(d));
+    }
+    let normal = (points[ib] - a).cross(points[ic] - a).normalize_or_zero();
+    let (id, d) = most(&|p| (p - a).dot(normal).abs());
+    if !(d > FLAT * size) {
+        return Err(flat(d));
+    }
+    let side = orient3d(coord(a), coord(points[ib]), coord(points[ic]), coord(points[id]));
+    // Shewchuk's sign: positive where the fourth point lies below the first three, which is inside.
+    if side > 0.0 {
+        Ok([ia as u32, ib as u32, ic as u32, id as u32])
+    } else if side < 0.0 {
+        Ok([ia as u32, ic as u32, ib as u32, id as u32])
+    } else {
+        Err(flat(d))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn checked(points: Vec<DVec3>) -> Hull {
+        let hull = Hull::new(points).unwrap();
+        let mut corners = std::collections::BTreeSet::new();
+        let mut faces = 0;
+        for (i, t) in hull.alive() {
+            faces += 1;
+            corners.extend(t.points);
+            for p in &hull.points {
+                assert!(hull.height(t, *p) <= 0.0);
+            }
+            for k in 0..3 {
+                let o = &hull.triangles[t.across[k] as usize];
+                assert!(o.alive && o.across.contains(&i));
+            }
+        }
+        assert_eq!(faces, 2 * corners.len() - 4, "Euler");
+        hull
+    }
+
+    #[test]
+    fn grids_balls_and_repeats() {
+        let mut grid = Vec::new();
+        for i in 0..125 {
+            let p = DVec3::new((i % 5) as f64, (i / 5 % 5) as f64, (i / 25) as f64) * 0.1;
+            grid.extend([p, p]);
+        }
+        checked(grid.clone());
+        let turn = glam::DQuat::from_euler(glam::EulerRot::XYZ, 0.3, 1.1, -0.7);
+        checked(grid.iter().map(|p| turn * *p + DVec3::splat(7.0)).collect());
+        let ball: Vec<DVec3> = (0..400)
+            .map(|i| {
+                let z = 1.0 - (i as f64 + 0.5) / 200.0;
+                let (s, c) = (i as f64 * 2.399963).sin_cos();
+                DVec3::new(c * (1.0 - z * z).sqrt(), s * (1.0 - z * z).sqrt(), z)
+            })
+            .collect();
+        let hull = checked(ball);
+        assert_eq!(hull.alive().count(), 796, "all 400 are corners");
+    }
+
+    #[test]
+    fn no_room() {
+        let p = DVec3::new;
+        assert_eq!(Hull::new(vec![]).unwrap_err(), HullError::TooFew { points: 0 });
+        let bad = vec![p(0., 0., 0.), p(1., f64::NAN, 0.), p(0., 1., 0.), p(0., 0., 1.)];
+        assert_eq!(Hull::new(bad).unwrap_err(), HullError::NotFinite { point: 1 });
+        for flat in [
+            vec![p(1., 2., 3.); 5],
+            (0..9).map(|i| p(0.1, 0.2, 0.3) * i as f64).collect(),
+            (0..9).map(|i| p(0.1 * i as f64, (i * i) as f64 * 0.1, 0.7)).collect(),
+        ] {
+            assert!(matches!(Hull::new(flat), Err(HullError::Flat { .. })));
+        }
+    }
+}
