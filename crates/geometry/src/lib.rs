@@ -14,7 +14,10 @@ pub mod minimise;
 pub mod outline;
 pub mod polygon;
 pub mod roots;
+pub mod round;
+pub mod round_hull;
 pub mod solid;
+pub mod touch;
 
 pub use bundle::Bundle;
 pub use chain::{Chain, ChainError, Segment};
@@ -24,6 +27,8 @@ pub use frame::Frame;
 pub use glam::{DMat3, DVec2, DVec3};
 pub use hull::{Hull, HullError};
 pub use outline::Outline;
+pub use round::Round;
+pub use round_hull::RoundHull;
 pub use solid::{HalfSpace, Intervals, Prism, Ray, Solid, TorusArc};
 
 /// Two places nearer than this are the same place: a tenth of a micrometre, far under anything a shop can measure and

@@ -1,0 +1,327 @@
+//! The convex hull of round pieces: a polyhedron inside it whose flat faces are those of the true hull to the last
+//! digits, and whose chords across round places stray from it by a known gap.
+
+use crate::{DVec3, Hull, HullError, Round, touch};
+use std::collections::HashMap;
+
+/// Two heights within this part of the size are the same: a hundred times the rounding of a support function.
+pub const TOUCH: f64 = 1e-11;
+
+/// Rounds of looking for touching planes: each finds what the last one's exact places brought to light.
+const ROUNDS: usize = 4;
+
+/// The hull with what each of its points belongs to.
+#[derive(Clone, Debug)]
+pub struct RoundHull {
+    /// The polyhedron.
+    pub hull: Hull,
+    /// The piece that each of its points lies on.
+    pub piece: Vec<u32>,
+    /// The pieces that reach the surface somewhere, with their numbers.
+    pub active: Vec<(u32, Round)>,
+    /// Length that the tolerances are parts of.
+    pub size: f64,
+}
+
+/// Finds how far a set of pieces reaches.
+struct Reach<'a> {
+    pieces: &'a [Round],
+    balls: Vec<(DVec3, f64, u32)>,
+}
+
+impl Reach<'_> {
+    fn farthest(&self, u: DVec3, from: [u32; 3]) -> (f64, u32) {
+        let mut best = (f64::NEG_INFINITY, 0);
+        for i in from {
+            let h = self.pieces[i as usize].reach(u);
+            if h > best.0 {
+                best = (h, i);
+            }
+        }
+        for &(centre, r, i) in &self.balls {
+            if centre.dot(u) + r > best.0 {
+                let h = self.pieces[i as usize].reach(u);
+                if h > best.0 {
+                    best = (h, i);
+                }
+            }
+        }
+        best
+    }
+}
+
+/// A touching plane that was found: its normal and offset.
+type Plane = (DVec3, f64);
+
+impl RoundHull {
+    /// The hull of pieces; chords stray by at most `gap`. With `from`, the places touched where the height of `from`
+    /// over a rolling body is level are found exactly too.
+    pub fn new(pieces: &[Round], gap: f64, from: Option<DVec3>) -> Result<RoundHull, HullError> {
+        if let Some(point) = pieces.iter().position(|p| {
+            let (c, r) = p.bounds();
+            !c.is_finite() || !(c.abs().max_element() + r < crate::hull::FARTHEST)
+        }) {
+            return Err(HullError::NotFinite { point });
+        }
+        let reach = Reach { pieces, balls: boxed(pieces) };
+        if pieces.iter().all(|p| p.bounds().1 == 0.0) {
+            let hull = Hull::new(pieces.iter().map(|p| p.bounds().0).collect())?;
+            let size = hull.size();
+            let mut on = vec![false; pieces.len()];
+            hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| on[*p as usize] = true));
+            let active = pieces.iter().enumerate().filter(|(i, _)| on[*i]).map(|(i, p)| (i as u32, *p)).collect();
+            return Ok(RoundHull { hull, piece: (0..pieces.len() as u32).collect(), active, size });
+        }
+        let (points, piece) = seeds(&reach, gap);
+        let mut work = RoundHull { hull: Hull::new(points)?, piece, active: Vec::new(), size: 0.0 };
+        work.size = work.hull.size();
+        let reach = Reach { balls: work.outer(&reach.balls), ..reach };
+        work.refine(&reach, gap, 0);
+        let mut planes: Vec<Plane> = Vec::new();
+        let mut exact: Vec<(DVec3, u32)> = Vec::new();
+        let mut seen: HashMap<[u32; 3], Vec<DVec3>> = HashMap::new();
+        for _ in 0..ROUNDS {
+            let before = planes.len();
+            work.touching(&reach, &mut seen, &mut planes, &mut exact);
+            if let Some(from) = from {
+                work.level(&reach, from, &mut seen, &mut planes, &mut exact);
+            }
+            if planes.len() == before {
+                break;
+            }
+            work.rebuild(&reach, gap, &planes, &exact)?;
+        }
+        let mut on = vec![false; pieces.len()];
+        work.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| on[work.piece[*p as usize] as usize] = true));
+        work.active = reach.balls.iter().filter(|b| on[b.2 as usize]).map(|b| (b.2, pieces[b.2 as usize])).collect();
+        Ok(work)
+    }
+
+    /// How far the hull reaches in a direction, exactly.
+    pub fn reach(&self, u: DVec3) -> f64 {
+        self.active.iter().map(|(_, p)| p.reach(u)).fold(f64::NEG_INFINITY, f64::max)
+    }
+
+    fn pieces_of(&self, t: u32) -> [u32; 3] {
+        self.hull.triangles[t as usize].points.map(|p| self.piece[p as usize])
+    }
+
+    /// Pieces that are not wholly inside.
+    fn outer(&self, balls: &[(DVec3, f64, u32)]) -> Vec<(DVec3, f64, u32)> {
+        let planes: Vec<Plane> = self.hull.alive().map(|(_, t)| (t.normal, t.offset)).collect();
+        balls.iter().filter(|(c, r, _)| planes.iter().any(|(n, d)| n.dot(*c) + r >= *d)).copied().collect()
+    }
+
+    /// Adds the farthest place beyond each triangle until none is farther than the gap.
+    fn refine(&mut self, reach: &Reach, gap: f64, from: usize) {
+        let mut i = from;
+        while i < self.hull.triangles.len() {
+            let t = &self.hull.triangles[i];
+            if t.alive && t.normal != DVec3::ZERO {
+                let (u, offset) = (t.normal, t.offset);
+                let (h, p) = reach.farthest(u, self.pieces_of(i as u32));
+                if h - offset > gap && self.hull.insert(reach.pieces[p as usize].place(u), i as u32).is_some() {
+                    self.piece.push(p);
+                }
+            }
+            i += 1;
+        }
+    }
+
+    /// Planes that touch three pieces, from the triangles between three.
+    fn touching(
+        &self,
+        reach: &Reach,
+        seen: &mut HashMap<[u32; 3], Vec<DVec3>>,
+        planes: &mut Vec<Plane>,
+        exact: &mut Vec<(DVec3, u32)>,
+    ) {
+        for (i, t) in self.hull.alive() {
+            let of = self.pieces_of(i);
+            let mut key = of;
+            key.sort_unstable();
+            if key[0] == key[1] || key[1] == key[2] {
+                continue;
+            }
+            let Some(u) = touch::three(of.map(|p| &reach.pieces[p as usize]), t.normal) else { continue };
+            let known = seen.entry(key).or_default();
+            if known.iter().any(|k| (*k - u).length() < SAME_NORMAL) {
+                continue;
+            }
+            known.push(u);
+            self.accept(reach, u, &of, planes, exact);
+        }
+    }
+
+    /// Takes a plane if nothing reaches beyond it, with all that it touches.
+    fn accept(&self, reach: &Reach, u: DVec3, of: &[u32], planes: &mut Vec<Plane>, exact: &mut Vec<(DVec3, u32)>) {
+        let offset = reach.pieces[of[0] as usize].reach(u);
+        let limit = TOUCH * self.size;
+        let all_touch = of.iter().all(|p| (reach.pieces[*p as usize].reach(u) - offset).abs() <= limit);
+        if !all_touch || reach.farthest(u, [of[0]; 3]).0 > offset + limit {
+            return;
+        }
+        planes.push((u, offset));
+        for &(c, r, i) in &reach.balls {
+            if c.dot(u) + r > offset - limit && (reach.pieces[i as usize].reach(u) - offset).abs() <= limit {
+                exact.push((reach.pieces[i as usize].place(u), i));
+            }
+        }
+    }
+
+    /// Saddles of the height of `from`: where it stands over an edge between two pieces.
+    fn level(
+        &self,
+        reach: &Reach,
+        from: DVec3,
+        seen: &mut HashMap<[u32; 3], Vec<DVec3>>,
+        planes: &mut Vec<Plane>,
+        exact: &mut Vec<(DVec3, u32)>,
+    ) {
+        for (i, t) in self.hull.alive() {
+            for k in 0..3 {
+                let (j, a, b) = (t.across[k], t.points[k], t.points[(k + 1) % 3]);
+                let (pa, pb) = (self.piece[a as usize], self.piece[b as usize]);
+                if j < i || pa == pb {
+                    continue;
+                }
+                let (a, b) = (self.hull.points[a as usize] - from, self.hull.points[b as usize] - from);
+                let e = b - a;
+                let foot = a - e * (a.dot(e) / e.length_squared());
+                let inner = |n: DVec3, e: DVec3| a.dot(e.cross(n)) >= 0.0;
+                if !inner(t.normal, e) || !inner(self.hull.triangles[j as usize].normal, -e) {
+                    continue;
+                }
+                let Some(start) = foot.try_normalize() else { continue };
+                let pair = [&reach.pieces[pa as usize], &reach.pieces[pb as usize]];
+                let Some(u) = touch::two(pair, from, start) else { continue };
+                let known = seen.entry([pa.min(pb), pa.max(pb), u32::MAX]).or_default();
+                if known.iter().all(|k| (*k - u).length() >= SAME_NORMAL) {
+                    known.push(u);
+                    self.accept(reach, u, &[pa, pb], planes, exact);
+                }
+            }
+        }
+    }
+
+    /// Builds it anew from the exact places, and those samples that do not crowd them.
+    fn rebuild(
+        &mut self,
+        reach: &Reach,
+        gap: f64,
+        planes: &[Plane],
+        exact: &[(DVec3, u32)],
+    ) -> Result<(), HullError> {
+        let (near, same) = (gap / 10.0, SAME_PART * self.size);
+        let mut touched: HashMap<u32, Vec<Plane>> = HashMap::new();
+        for &(u, d) in planes {
+            for &(c, r, i) in &reach.balls {
+                if c.dot(u) + r >= d - same && (reach.pieces[i as usize].reach(u) - d).abs() <= same {
+                    touched.entry(i).or_default().push((u, d));
+                }
+            }
+        }
+        let mut used = vec![false; self.hull.points.len()];
+        self.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| used[*p as usize] = true));
+        let mut points = Vec::new();
+        let mut piece = Vec::new();
+        for (i, p) in self.hull.points.iter().enumerate() {
+            let crowds = || {
+                touched.get(&self.piece[i]).is_some_and(|planes| {
+                    planes.iter().any(|(u, d)| {
+                        let under = d - u.dot(*p);
+                        under > same && under < near
+                    })
+                })
+            };
+            if used[i] && !crowds() {
+                points.push(*p);
+                piece.push(self.piece[i]);
+            }
+        }
+        for &(p, i) in exact {
+            points.push(p);
+            piece.push(i);
+        }
+        self.hull = Hull::new(points)?;
+        self.piece = piece;
+        Ok(())
+    }
+}
+
+/// Normals nearer than this (rad) are one plane found twice.
+const SAME_NORMAL: f64 = 1e-9;
+
+/// Points within this part of the size of a plane lie on it.
+pub const SAME_PART: f64 = 1e-10;
+
+fn boxed(pieces: &[Round]) -> Vec<(DVec3, f64, u32)> {
+    let mut out = Vec::with_capacity(pieces.len());
+    for (i, p) in pieces.iter().enumerate() {
+        let (c, r) = p.bounds();
+        out.push((c, r, i as u32));
+    }
+    out
+}
+
+/// The farthest places in 98 directions, and the curves along which discs and bends lie flat on the surface.
+fn seeds(reach: &Reach, gap: f64) -> (Vec<DVec3>, Vec<u32>) {
+    let mut points = Vec::new();
+    let mut piece = Vec::new();
+    for x in -2..=2 {
+        for y in -2..=2 {
+            for z in -2i32..=2 {
+                let u = DVec3::new(f64::from(x), f64::from(y), f64::from(z));
+                if u.abs().max_element() == 2.0 {
+                    let u = u.normalize();
+                    let (_, p) = reach.farthest(u, [0; 3]);
+                    points.push(reach.pieces[p as usize].place(u));
+                    piece.push(p);
+                }
+            }
+        }
+    }
+    let (lo, hi) = points.iter().fold((points[0], points[0]), |(l, h), p| (l.min(*p), h.max(*p)));
+    let limit = TOUCH * (hi - lo).max_element();
+    for (i, p) in reach.pieces.iter().enumerate() {
+        let Some(axis) = p.flat() else { continue };
+        for side in [axis, -axis] {
+            let own = p.reach(side);
+            if own.is_finite() && reach.farthest(side, [i as u32; 3]).0 <= own + limit {
+                for q in p.curve(side, gap) {
+                    points.push(q);
+                    piece.push(i as u32);
+                }
+            }
+        }
+    }
+    (points, piece)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_ball_and_a_post_touch_their_common_planes() {
+        let p = DVec3::new;
+        let pieces = vec![
+            Round::Ball { centre: p(0., 0., 0.), r: 0.3 },
+            Round::Ball { centre: p(1., 0., 0.), r: 0.2 },
+            Round::Ball { centre: p(0., 1., 0.), r: 0.1 },
+            Round::Ring { centre: p(0.5, 0.5, 1.), axis: DVec3::Z, big: 0.05, r: 0. },
+        ];
+        let round = RoundHull::new(&pieces, 1e-3, None).unwrap();
+        let mut flat = 0;
+        for (i, t) in round.hull.alive() {
+            let over = round.reach(t.normal) - t.offset;
+            assert!(over > -1e-12 && over < 1.2e-3, "{over}");
+            let [a, b, c] = round.pieces_of(i);
+            if a != b && b != c && a != c && over < 1e-12 {
+                flat += 1;
+            }
+        }
+        // Every three of the four bodies have a common plane on the hull; under the balls and to three sides.
+        assert_eq!(flat, 4);
+    }
+}
