@@ -96,7 +96,9 @@ fn rim(hull: &Hull, group: &[u32], id: u32, of: &[u32], tolerance: f64) -> (Vec<
         let before = (1..n).map(|d| (k + n - d) % n).find(|&j| keep[j]).unwrap_or(k);
         let (a, b, c) = (at(before), at(k), at(k + 1));
         let along = (c - a).normalize_or_zero();
-        if left > 3 && across[before] == across[k] && (b - a).cross(along).length() <= tolerance {
+        // An edge shorter than the tolerance has no direction that means anything.
+        let straight = across[before] == across[k] && (b - a).cross(along).length() <= tolerance;
+        if left > 3 && (straight || (b - a).length() <= tolerance) {
             keep[k] = false;
             left -= 1;
         }

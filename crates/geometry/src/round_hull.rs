@@ -72,8 +72,9 @@ impl RoundHull {
             let active = pieces.iter().enumerate().filter(|(i, _)| on[*i]).map(|(i, p)| (i as u32, *p)).collect();
             return Ok(RoundHull { hull, piece: (0..pieces.len() as u32).collect(), active, size });
         }
-        let (points, piece) = seeds(&reach, gap);
+        let (points, piece, curves) = seeds(&reach, gap);
         let mut work = RoundHull { hull: Hull::new(points)?, piece, active: Vec::new(), size: 0.0 };
+        let curves: Vec<(DVec3, u32)> = (0..curves).map(|i| (work.hull.points[i], work.piece[i])).collect();
         work.size = work.hull.size();
         let reach = Reach { balls: work.outer(&reach.balls), ..reach };
         work.refine(&reach, gap, 0);
@@ -89,7 +90,7 @@ impl RoundHull {
             if planes.len() == before {
                 break;
             }
-            work.rebuild(&reach, gap, &planes, &exact)?;
+            work.rebuild(&reach, gap, &planes, &exact, &curves)?;
         }
         let mut on = vec![false; pieces.len()];
         work.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| on[work.piece[*p as usize] as usize] = true));
@@ -211,6 +212,7 @@ impl RoundHull {
         gap: f64,
         planes: &[Plane],
         exact: &[(DVec3, u32)],
+        curves: &[(DVec3, u32)],
     ) -> Result<(), HullError> {
         let (near, same) = (gap / 10.0, SAME_PART * self.size);
         let mut touched: HashMap<u32, Vec<Plane>> = HashMap::new();
@@ -223,11 +225,13 @@ impl RoundHull {
         }
         let mut used = vec![false; self.hull.points.len()];
         self.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| used[*p as usize] = true));
-        let mut points = Vec::new();
-        let mut piece = Vec::new();
+        let mut places = Places::default();
+        exact.iter().for_each(|e| places.add(*e, crate::SAME_PLACE));
+        curves.iter().for_each(|e| places.add(*e, crate::SAME_PLACE));
         for (i, p) in self.hull.points.iter().enumerate() {
+            let of = self.piece[i];
             let crowds = || {
-                touched.get(&self.piece[i]).is_some_and(|planes| {
+                touched.get(&of).is_some_and(|planes| {
                     planes.iter().any(|(u, d)| {
                         let under = d - u.dot(*p);
                         under > same && under < near
@@ -235,17 +239,32 @@ impl RoundHull {
                 })
             };
             if used[i] && !crowds() {
-                points.push(*p);
-                piece.push(self.piece[i]);
+                places.add((*p, of), gap);
             }
         }
-        for &(p, i) in exact {
-            points.push(p);
-            piece.push(i);
-        }
+        let (points, piece) = (places.points, places.piece);
         self.hull = Hull::new(points)?;
         self.piece = piece;
         Ok(())
+    }
+}
+
+/// Places on pieces, none too near another on the same piece.
+#[derive(Default)]
+struct Places {
+    points: Vec<DVec3>,
+    piece: Vec<u32>,
+    on: HashMap<u32, Vec<DVec3>>,
+}
+
+impl Places {
+    fn add(&mut self, (p, piece): (DVec3, u32), apart: f64) {
+        let on = self.on.entry(piece).or_default();
+        if on.iter().all(|q| q.distance_squared(p) > apart * apart) {
+            on.push(p);
+            self.points.push(p);
+            self.piece.push(piece);
+        }
     }
 }
 
@@ -264,38 +283,37 @@ fn boxed(pieces: &[Round]) -> Vec<(DVec3, f64, u32)> {
     out
 }
 
-/// The farthest places in 98 directions, and the curves along which discs and bends lie flat on the surface.
-fn seeds(reach: &Reach, gap: f64) -> (Vec<DVec3>, Vec<u32>) {
-    let mut points = Vec::new();
-    let mut piece = Vec::new();
-    for x in -2..=2 {
-        for y in -2..=2 {
+/// The curves along which discs and bends lie flat on the surface, and the farthest places in 98 directions; how many
+/// belong to the curves.
+fn seeds(reach: &Reach, gap: f64) -> (Vec<DVec3>, Vec<u32>, usize) {
+    let mut ways = Vec::new();
+    for x in -2i32..=2 {
+        for y in -2i32..=2 {
             for z in -2i32..=2 {
-                let u = DVec3::new(f64::from(x), f64::from(y), f64::from(z));
-                if u.abs().max_element() == 2.0 {
-                    let u = u.normalize();
+                if x.abs().max(y.abs()).max(z.abs()) == 2 {
+                    let u = DVec3::new(f64::from(x), f64::from(y), f64::from(z)).normalize();
                     let (_, p) = reach.farthest(u, [0; 3]);
-                    points.push(reach.pieces[p as usize].place(u));
-                    piece.push(p);
+                    ways.push((reach.pieces[p as usize].place(u), p));
                 }
             }
         }
     }
-    let (lo, hi) = points.iter().fold((points[0], points[0]), |(l, h), p| (l.min(*p), h.max(*p)));
+    let first = ways.first().map_or(DVec3::ZERO, |w| w.0);
+    let (lo, hi) = ways.iter().fold((first, first), |(l, h), p| (l.min(p.0), h.max(p.0)));
     let limit = TOUCH * (hi - lo).max_element();
+    let mut places = Places::default();
     for (i, p) in reach.pieces.iter().enumerate() {
         let Some(axis) = p.flat() else { continue };
         for side in [axis, -axis] {
             let own = p.reach(side);
             if own.is_finite() && reach.farthest(side, [i as u32; 3]).0 <= own + limit {
-                for q in p.curve(side, gap) {
-                    points.push(q);
-                    piece.push(i as u32);
-                }
+                p.curve(side, gap).into_iter().for_each(|q| places.add((q, i as u32), crate::SAME_PLACE));
             }
         }
     }
-    (points, piece)
+    let curves = places.points.len();
+    ways.into_iter().for_each(|w| places.add(w, gap));
+    (places.points, places.piece, curves)
 }
 
 #[cfg(test)]

@@ -127,7 +127,11 @@ impl HardBody {
             }
             HardShape::Points(points) => out.extend(points.iter().map(|&centre| Round::Ball { centre, r: 0.0 })),
         }
-        if out[from..].iter().all(|p| usable(p.bounds().0)) { Ok(()) } else { Err(wrong("a coordinate is no usable number")) }
+        if out[from..].iter().all(|p| usable(p.bounds().0)) {
+            Ok(())
+        } else {
+            Err(wrong("a coordinate is no usable number"))
+        }
     }
 }
 

@@ -1,6 +1,6 @@
 //! The hull's faces as seen by the centre of gravity: heights, feet, margins, solid angles, and which way each falls.
 
-use geometry::{DVec3, Round, RoundHull, facets, round_hull};
+use geometry::{DVec3, Facet, Round, RoundHull, facets, round_hull};
 
 /// Triangles within this part of the size of one plane are one face: ten times what rounding leaves of a touching plane.
 pub const ONE_PLANE: f64 = 1e-10;
@@ -20,6 +20,8 @@ pub(crate) struct Face {
     pub across: Vec<u32>,
     /// Distance of the foot inside of each edge; of a chord that stands for a curve, from the curve.
     pub margins: Vec<f64>,
+    /// Height of the centre of gravity over the nearest place of the curve that a chord stands for; zero for edges.
+    pub crests: Vec<f64>,
     /// Share of all directions in which it lies.
     pub share: f64,
     /// A true flat face, not a chord across a round place.
@@ -45,7 +47,7 @@ impl Faces {
             .into_iter()
             .map(|f| {
                 let height = f.offset - f.normal.dot(centre);
-                let flat = only_points || round.reach(f.normal) - f.offset <= round_hull::SAME_PART * size;
+                let flat = only_points || is_flat(&round, pieces, &f);
                 let mut face = Face {
                     normal: f.normal,
                     height,
@@ -53,6 +55,7 @@ impl Faces {
                     corners: f.corners,
                     across: f.across,
                     margins: Vec::new(),
+                    crests: Vec::new(),
                     share: 0.0,
                     flat,
                     falls: None,
@@ -84,7 +87,10 @@ impl Faces {
         let (a, b) = (self.at(a) - self.centre, self.at(b) - self.centre);
         let e = b - a;
         let inner = |n: DVec3, e: DVec3| a.dot(e.cross(n)) >= 0.0;
-        let ends = f.height.max(g.height);
+        let (p, q) = self.edge(face, k);
+        let back = (0..g.corners.len()).find(|&i| self.edge(f.across[k], i) == (q, p));
+        let curve = f.crests[k].max(back.map_or(0.0, |i| g.crests[i]));
+        let ends = f.height.max(g.height).max(curve);
         if inner(f.normal, e) && inner(g.normal, -e) {
             (a.cross(b).length() / e.length().max(f64::MIN_POSITIVE)).max(ends)
         } else {
@@ -112,6 +118,16 @@ impl Faces {
     }
 }
 
+/// Whether a face of the polyhedron is one of the true hull: it touches three pieces, or one along a curve, and nothing
+/// reaches beyond it.
+fn is_flat(round: &RoundHull, pieces: &[Round], f: &Facet) -> bool {
+    let mut of: Vec<u32> = f.corners.iter().map(|c| round.piece[*c as usize]).collect();
+    of.sort_unstable();
+    of.dedup();
+    let level = |p: &u32| pieces[*p as usize].flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
+    (of.len() > 2 || of.iter().any(level)) && round.reach(f.normal) - f.offset <= round_hull::SAME_PART * round.size
+}
+
 impl Face {
     /// Margins, share, and the edge that it falls over.
     fn measure(&mut self, round: &RoundHull, pieces: &[Round], centre: DVec3, size: f64) {
@@ -136,10 +152,18 @@ impl Face {
             let (a, b) = (at(i), at(j));
             let inward = self.normal.cross(b - a).normalize_or_zero();
             let mut margin = (self.foot - a).dot(inward);
+            let mut crest = 0.0;
             let (pi, pj) = (round.piece[i as usize], round.piece[j as usize]);
-            if self.flat && pi == pj {
-                margin = from_curve(&pieces[pi as usize], self.normal, a, b, self.foot).unwrap_or(margin);
+            if self.flat
+                && pi == pj
+                && let Some((gap, r)) = from_curve(&pieces[pi as usize], self.normal, a, b, self.foot)
+            {
+                margin = gap;
+                if gap > 0.0 {
+                    crest = (self.height - r).hypot(gap) + r;
+                }
             }
+            self.crests.push(crest);
             if margin < -ON_EDGE * size {
                 let own = (middle - a).dot(inward);
                 let t = own / (own - margin);
@@ -153,10 +177,11 @@ impl Face {
     }
 }
 
-/// Distance of a foot inside of the curve that a chord stands for, if the chord's ends lie on a curve that lies flat.
-fn from_curve(piece: &Round, normal: DVec3, a: DVec3, b: DVec3, foot: DVec3) -> Option<f64> {
+/// Distance of a foot inside of the curve that a chord stands for, and the rounding there, if the chord's ends lie on a
+/// curve that lies flat.
+fn from_curve(piece: &Round, normal: DVec3, a: DVec3, b: DVec3, foot: DVec3) -> Option<(f64, f64)> {
     let axis = piece.flat()?;
-    let (Round::Ring { centre, big, .. } | Round::Arc { centre, big, .. }) = *piece else { return None };
+    let (Round::Ring { centre, big, r, .. } | Round::Arc { centre, big, r, .. }) = *piece else { return None };
     if axis.cross(normal).length() > geometry::PARALLEL {
         return None;
     }
@@ -168,7 +193,8 @@ fn from_curve(piece: &Round, normal: DVec3, a: DVec3, b: DVec3, foot: DVec3) -> 
     }
     let within = a.cross(d).dot(normal) >= 0.0 && d.cross(b).dot(normal) >= 0.0;
     let gap = big - d.length();
-    Some(if within || d.length() == 0.0 { gap } else { d.distance(a).min(d.distance(b)).copysign(gap) })
+    let gap = if within || d.length() == 0.0 { gap } else { d.distance(a).min(d.distance(b)).copysign(gap) };
+    Some((gap, r))
 }
 
 /// Neighbours on a sampled curve are nearer than this (rad); it is sampled at least three times.

@@ -1,0 +1,344 @@
+//! The answer as plain data.
+
+use geometry::{DVec3, Round, round_hull};
+use glam::DQuat;
+
+use crate::facet::Faces;
+use crate::paths::{Path, paths};
+use crate::settle::{Kind, Settled, settle};
+use crate::trip::trip;
+use crate::{GRAVITY, RolloverError, Settings};
+
+/// Everything there is to say. SI units, the frame's axes.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Rollover {
+    /// Rest attitudes, the likeliest first.
+    pub attitudes: Vec<Attitude>,
+    /// Over each edge of the attitude on its wheels: left, right, nose, tail.
+    pub paths: Vec<Path>,
+    /// How far the centre of gravity may be wrong.
+    pub sensitivity: Sensitivity,
+    /// Size of the hull, m: the longest edge of the box round it.
+    pub size: f64,
+    /// Flat faces of the hull, and chord faces across its round places.
+    pub faces: [usize; 2],
+}
+
+/// A body on the ground.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Contact {
+    /// Its name.
+    pub body: String,
+    /// Where it touches, m.
+    pub at: Vec<DVec3>,
+}
+
+/// One way out of an attitude.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Edge {
+    /// The bodies that it tips over, one or two.
+    pub over: Vec<String>,
+    /// Its ends, m.
+    pub ends: [DVec3; 2],
+    /// Distance from it to the foot of the centre of gravity, m.
+    pub margin: f64,
+    /// Energy to tip over it, J.
+    pub energy: f64,
+    /// The attitude that it then rests in.
+    pub leads_to: Option<usize>,
+}
+
+/// An attitude in which it rests.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Attitude {
+    /// Outward normal of the ground (down), in the frame's axes.
+    pub normal: DVec3,
+    /// The shortest rotation that lays this ground level under it, x, y, z, w: a vector of the frame turned by it has z
+    /// up. Its direction on the ground is free.
+    pub rotation: [f64; 4],
+    /// How it rests.
+    pub kind: Kind,
+    /// Height of the centre of gravity over the ground, m.
+    pub height: f64,
+    /// Foot of the centre of gravity on the ground, m, in the frame's axes.
+    pub foot: DVec3,
+    /// What touches.
+    pub contacts: Vec<Contact>,
+    /// Edges of the support; none where it rests on round places. A curved edge counts once, where it is nearest.
+    pub edges: Vec<Edge>,
+    /// The least distance of the foot from the support's edge, or from the ends of a line of contact, m: how far the
+    /// centre of gravity may move before this is no rest. None on a single place.
+    pub margin: Option<f64>,
+    /// The direction in which it may move least (unit).
+    pub worst: Option<DVec3>,
+    /// Whether the margin is under the limit, or the body rolls freely.
+    pub marginal: bool,
+    /// Share of initial attitudes that lead to it, 0 to 1.
+    pub share: f64,
+}
+
+/// A move of the centre of gravity.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Shift {
+    /// How far, m.
+    pub distance: f64,
+    /// Which way (unit).
+    pub direction: DVec3,
+    /// Outward normal of the face that begins or ends to be a rest.
+    pub normal: DVec3,
+    /// The bodies that touch there.
+    pub bodies: Vec<String>,
+}
+
+/// How far the centre of gravity may move before the list of rests changes. Flat faces only.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Sensitivity {
+    /// The first rest to be lost.
+    pub lost: Option<Shift>,
+    /// Faces that are no rests, the nearest to becoming one first.
+    pub gained: Vec<Shift>,
+    /// The lesser of both, m: nearer than this the list stands. None where there are only round places.
+    pub holds: Option<f64>,
+}
+
+/// Who owns which piece.
+pub(crate) struct Names<'a> {
+    pub owner: &'a [u32],
+    pub names: &'a [&'a str],
+}
+
+impl Names<'_> {
+    fn of_piece(&self, piece: u32) -> &str {
+        self.owner.get(piece as usize).and_then(|o| self.names.get(*o as usize)).copied().unwrap_or("")
+    }
+
+    /// Names of the bodies that points of the hull belong to, each once.
+    pub fn of_points(&self, faces: &Faces, points: &[u32]) -> Vec<String> {
+        let mut out: Vec<String> = Vec::new();
+        for p in points {
+            let n = self.of_piece(faces.round.piece[*p as usize]);
+            if !out.iter().any(|o| o == n) {
+                out.push(n.to_owned());
+            }
+        }
+        out
+    }
+}
+
+/// Settled attitudes whose ground turns by less than this (rad) are one.
+const SAME_ATTITUDE: f64 = 1e-5;
+
+pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> Result<Rollover, RolloverError> {
+    inside(faces, names)?;
+    let (mut list, mut of) = rests(faces, all, names, s);
+    for (i, f) in faces.faces.iter().enumerate() {
+        if let Some(a) = of[faces.sink[i] as usize] {
+            list[a].share += f.share;
+            of[i] = Some(a);
+        }
+    }
+    let mut order: Vec<usize> = (0..list.len()).collect();
+    order.sort_by(|a, b| list[*b].share.total_cmp(&list[*a].share));
+    let mut place = vec![0; list.len()];
+    order.iter().enumerate().for_each(|(new, old)| place[*old] = new);
+    let mut list: Vec<Attitude> = order.iter().map(|i| list[*i].clone()).collect();
+    of.iter_mut().for_each(|o| *o = o.map(|a| place[a]));
+    for i in 0..faces.faces.len() {
+        if let (true, Some(a)) = (faces.faces[i].flat && faces.sink[i] == i as u32, of[i]) {
+            list[a].edges = edges(faces, all, &of, names, s, i as u32);
+        }
+    }
+    let paths = paths(faces, &of, &list, names, s);
+    let flat = faces.faces.iter().filter(|f| f.flat).count();
+    Ok(Rollover {
+        sensitivity: sensitivity(faces, names),
+        attitudes: list,
+        paths,
+        size: faces.round.size,
+        faces: [flat, faces.faces.len() - flat],
+    })
+}
+
+fn inside(faces: &Faces, names: &Names) -> Result<(), RolloverError> {
+    let worst = faces.faces.iter().min_by(|a, b| a.height.total_cmp(&b.height));
+    match worst {
+        Some(f) if f.height <= crate::ON_EDGE * faces.round.size => {
+            Err(RolloverError::CentreOutside { by: (-f.height).max(0.0), beyond: names.of_points(faces, &f.corners) })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// All rests, and the rest of each face that is one.
+fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Attitude>, Vec<Option<usize>>) {
+    let mut list: Vec<Attitude> = Vec::new();
+    let mut of: Vec<Option<usize>> = vec![None; faces.faces.len()];
+    let sinks: Vec<u32> = (0..faces.faces.len() as u32).filter(|i| faces.sink[*i as usize] == *i).collect();
+    for &i in sinks.iter().filter(|i| faces.faces[**i as usize].flat) {
+        of[i as usize] = Some(list.len());
+        list.push(flat(faces, all, names, s, i));
+    }
+    let mut round: Vec<(Settled, usize)> = Vec::new();
+    for &i in sinks.iter().filter(|i| !faces.faces[**i as usize].flat) {
+        let settled = match settle(faces, all, i) {
+            Ok(settled) => settled,
+            Err(u) => {
+                // Something else is touched on the way down: go on from the face that lies there.
+                let near = (0..faces.faces.len())
+                    .max_by(|a, b| faces.faces[*a].normal.dot(u).total_cmp(&faces.faces[*b].normal.dot(u)));
+                let lands = near.and_then(|n| of[faces.sink[n] as usize]);
+                if lands.is_some() {
+                    of[i as usize] = lands;
+                    continue;
+                }
+                let f = &faces.faces[i as usize];
+                let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
+                pieces.sort_unstable();
+                pieces.dedup();
+                Settled { normal: f.normal, height: f.height, pieces, kind: Kind::Rocks }
+            }
+        };
+        let known = round.iter().find(|(k, _)| {
+            (k.normal - settled.normal).length() < SAME_ATTITUDE
+                || (k.kind == Kind::Rolls && settled.kind == Kind::Rolls && k.pieces == settled.pieces)
+        });
+        of[i as usize] = Some(known.map_or(list.len(), |k| k.1));
+        if known.is_none() {
+            round.push((settled.clone(), list.len()));
+            list.push(on_round(faces, all, names, s, &settled));
+        }
+    }
+    (list, of)
+}
+
+fn bare(normal: DVec3, height: f64, foot: DVec3, kind: Kind) -> Attitude {
+    let turn = DQuat::from_rotation_arc(normal, DVec3::NEG_Z);
+    Attitude {
+        normal,
+        rotation: turn.to_array(),
+        kind,
+        height,
+        foot,
+        contacts: Vec::new(),
+        edges: Vec::new(),
+        margin: None,
+        worst: None,
+        marginal: false,
+        share: 0.0,
+    }
+}
+
+fn touch(contacts: &mut Vec<Contact>, body: &str, at: DVec3, same: f64) {
+    match contacts.iter_mut().find(|c| c.body == body) {
+        Some(c) if c.at.iter().all(|p| p.distance(at) > same) => c.at.push(at),
+        Some(_) => (),
+        None => contacts.push(Contact { body: body.to_owned(), at: vec![at] }),
+    }
+}
+
+fn flat(faces: &Faces, all: &[Round], names: &Names, s: &Settings, i: u32) -> Attitude {
+    let f = &faces.faces[i as usize];
+    let mut a = bare(f.normal, f.height, f.foot, Kind::Flat);
+    let same = round_hull::SAME_PART * faces.round.size;
+    for &c in &f.corners {
+        touch(&mut a.contacts, names.of_piece(faces.round.piece[c as usize]), faces.at(c), same);
+    }
+    let offset = f.normal.dot(f.foot);
+    for (p, piece) in all.iter().enumerate() {
+        let level = piece.flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
+        if !level && (piece.reach(f.normal) - offset).abs() <= same {
+            touch(&mut a.contacts, names.of_piece(p as u32), piece.place(f.normal), same);
+        }
+    }
+    let least = (0..f.margins.len()).min_by(|a, b| f.margins[*a].total_cmp(&f.margins[*b]));
+    if let Some(k) = least {
+        let (p, q) = faces.edge(i, k);
+        a.margin = Some(f.margins[k]);
+        a.worst = Some((faces.at(q) - faces.at(p)).cross(f.normal).normalize_or_zero());
+        a.marginal = f.margins[k] < s.marginal;
+    }
+    a
+}
+
+fn on_round(faces: &Faces, all: &[Round], names: &Names, s: &Settings, settled: &Settled) -> Attitude {
+    let foot = faces.centre + settled.normal * settled.height;
+    let mut a = bare(settled.normal, settled.height, foot, settled.kind);
+    let places: Vec<DVec3> = settled.pieces.iter().map(|p| all[*p as usize].place(settled.normal)).collect();
+    for (p, at) in settled.pieces.iter().zip(&places) {
+        touch(&mut a.contacts, names.of_piece(*p), *at, round_hull::SAME_PART * faces.round.size);
+    }
+    if let [p, q] = places[..] {
+        let end = if p.distance(foot) < q.distance(foot) { p } else { q };
+        a.margin = Some(end.distance(foot));
+        a.worst = (end - foot).try_normalize();
+    }
+    a.marginal = settled.kind == Kind::Rolls || a.margin.is_some_and(|m| m < s.marginal);
+    a
+}
+
+fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &Settings, i: u32) -> Vec<Edge> {
+    let f = &faces.faces[i as usize];
+    let mut out: Vec<(Option<u32>, Edge)> = Vec::new();
+    for k in 0..f.corners.len() {
+        let (p, q) = faces.edge(i, k);
+        let (a, b) = (faces.round.piece[p as usize], faces.round.piece[q as usize]);
+        let level = || all[a as usize].flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
+        let curve = (a == b && level()).then_some(a);
+        let known = curve.and_then(|_| out.iter().position(|o| o.0 == curve));
+        if known.is_some_and(|n| out[n].1.margin <= f.margins[k]) {
+            continue;
+        }
+        let landings = trip(faces, i, k);
+        let crest = landings.iter().fold(f.height, |c, l| c.max(l.crest));
+        let edge = Edge {
+            over: names.of_points(faces, &[p, q]),
+            ends: [faces.at(p), faces.at(q)],
+            margin: f.margins[k],
+            energy: s.mass * GRAVITY * (crest - f.height),
+            leads_to: landings.last().and_then(|l| of[l.face as usize]),
+        };
+        match known {
+            Some(n) => out[n].1 = edge,
+            None => out.push((curve, edge)),
+        }
+    }
+    out.into_iter().map(|o| o.1).collect()
+}
+
+fn sensitivity(faces: &Faces, names: &Names) -> Sensitivity {
+    let mut lost: Option<Shift> = None;
+    let mut gained = Vec::new();
+    for (i, f) in faces.faces.iter().enumerate().filter(|(_, f)| f.flat && f.corners.len() > 2) {
+        let rest = faces.sink[i] == i as u32;
+        let shift = |distance: f64, direction: DVec3| Shift {
+            distance,
+            direction,
+            normal: f.normal,
+            bodies: names.of_points(faces, &f.corners),
+        };
+        let mut best = (f64::INFINITY, DVec3::ZERO);
+        for k in 0..f.corners.len() {
+            let (p, q) = faces.edge(i as u32, k);
+            let (a, b) = (faces.at(p), faces.at(q));
+            let (d, way) = if rest {
+                (f.margins[k].max(0.0), (b - a).cross(f.normal).normalize_or_zero())
+            } else {
+                let e = b - a;
+                let t = ((f.foot - a).dot(e) / e.length_squared()).clamp(0.0, 1.0);
+                let way = a + e * t - f.foot;
+                (way.length(), way.normalize_or_zero())
+            };
+            if d < best.0 {
+                best = (d, way);
+            }
+        }
+        if !rest {
+            gained.push(shift(best.0, best.1));
+        } else if lost.as_ref().is_none_or(|l| best.0 < l.distance) {
+            lost = Some(shift(best.0, best.1));
+        }
+    }
+    gained.sort_by(|a, b| a.distance.total_cmp(&b.distance));
+    let holds = [lost.as_ref(), gained.first()].into_iter().flatten().map(|x| x.distance).reduce(f64::min);
+    Sensitivity { lost, gained, holds }
+}

@@ -1,0 +1,165 @@
+//! Where a round place comes to rest: the exact attitude below a chord's face.
+
+use geometry::{DVec3, Round, touch};
+use glam::DQuat;
+
+use crate::facet::Faces;
+
+/// How a body touches the ground at rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Kind {
+    /// On three or more places, or along a curve: it does not roll.
+    Flat,
+    /// On one or two round places, in a trough: pushed a little, it rolls back.
+    Rocks,
+    /// On one or two round places, and level along the roll: pushed a little, it stays where it is put.
+    Rolls,
+}
+
+/// The exact attitude: outward normal of the ground, height of the centre of gravity, the pieces touched.
+#[derive(Clone, Debug)]
+pub(crate) struct Settled {
+    pub normal: DVec3,
+    pub height: f64,
+    pub pieces: Vec<u32>,
+    pub kind: Kind,
+}
+
+/// Steps of the way down, rad.
+const STEP: f64 = 0.02;
+
+/// The roll over which the height's curve is measured, rad.
+const CURVE: f64 = 1e-3;
+
+/// A height whose curvature is less than this part of it is level: a hundred times what rounding leaves of a second
+/// difference over [`CURVE`].
+const LEVEL: f64 = 1e-6;
+
+/// A foot within this part of the size of the line of contact stands over it.
+const OVER_LINE: f64 = 1e-9;
+
+/// Follows the height down from a face that is only a chord. `Err` gives a direction where something else is touched.
+pub(crate) fn settle(faces: &Faces, all: &[Round], face: u32) -> Result<Settled, DVec3> {
+    let f = &faces.faces[face as usize];
+    let mut of: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
+    of.sort_unstable();
+    of.dedup();
+    let reach = |u: DVec3| faces.round.reach(u) - u.dot(faces.centre);
+    // Which of them are truly touched there, farthest first; a chord's face lies between at most two.
+    of.sort_by(|a, b| all[*b as usize].reach(f.normal).total_cmp(&all[*a as usize].reach(f.normal)));
+    if let [a, b, ..] = of[..]
+        && let Some(s) = pair(faces, all, [a.min(b), a.max(b)], f.normal, &reach)?
+    {
+        return Ok(s);
+    }
+    single(faces, &all[of[0] as usize], of[0], f.normal, &reach)
+}
+
+/// The nearest attitude in which two pieces touch.
+fn level_with(pieces: [&Round; 2], start: DVec3) -> Option<DVec3> {
+    let mut u = start;
+    for _ in 0..50 {
+        let d = (pieces[1].place(u) - pieces[0].place(u)).try_normalize()?;
+        let off = d.dot(u);
+        u = (u - d * off).try_normalize()?;
+        if off.abs() < 1e-15 {
+            break;
+        }
+    }
+    Some(u)
+}
+
+fn pair(
+    faces: &Faces,
+    all: &[Round],
+    ids: [u32; 2],
+    start: DVec3,
+    reach: &dyn Fn(DVec3) -> f64,
+) -> Result<Option<Settled>, DVec3> {
+    let (pieces, c, size) = (ids.map(|i| &all[i as usize]), faces.centre, faces.round.size);
+    // Foot of the centre of gravity off the line of contact, and along it (0 to 1); the line's direction.
+    let look = |u: DVec3| {
+        let [a, b] = pieces.map(|p| p.place(u) - c);
+        let d = (b - a).normalize_or_zero();
+        (a.dot(d.cross(u)), -a.dot(d) / a.distance(b), d)
+    };
+    let Some(mut u) = level_with(pieces, start) else { return Ok(None) };
+    let (mut off, _, mut d) = look(u);
+    let mut went = 0.0;
+    while off.abs() > OVER_LINE * size && went < std::f64::consts::TAU {
+        // Rolling about `d` carries the ground's normal towards `d` × u; the foot lies against it.
+        let Some(next) = level_with(pieces, DQuat::from_axis_angle(d, -STEP.copysign(off)) * u) else {
+            return Ok(None);
+        };
+        let (before, after) = (reach(u), reach(next));
+        if after >= before {
+            break;
+        }
+        if after > pieces[0].reach(next) - next.dot(c) + 1e-6 * size {
+            return Err(next);
+        }
+        u = next;
+        let now = look(u);
+        went += STEP;
+        if now.0 * off <= 0.0 {
+            break;
+        }
+        (off, _, d) = now;
+    }
+    if off.abs() > OVER_LINE * size {
+        match touch::two(pieces, c, u) {
+            Some(v) if (v - u).length() < 4.0 * STEP => u = v,
+            _ => return Ok(None),
+        }
+    }
+    let (_, along, d) = look(u);
+    if !(0.0..=1.0).contains(&along) {
+        return Ok(None);
+    }
+    let curve = curvature(u, d, reach);
+    if curve < -LEVEL * reach(u) {
+        return Ok(None);
+    }
+    let kind = if curve > LEVEL * reach(u) { Kind::Rocks } else { Kind::Rolls };
+    Ok(Some(Settled { normal: u, height: reach(u), pieces: ids.to_vec(), kind }))
+}
+
+/// Second derivative of the height over the angle of roll.
+fn curvature(u: DVec3, axis: DVec3, reach: &dyn Fn(DVec3) -> f64) -> f64 {
+    let at = |a: f64| reach(DQuat::from_axis_angle(axis, a) * u);
+    (at(CURVE) + at(-CURVE) - 2.0 * at(0.0)) / (CURVE * CURVE)
+}
+
+fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DVec3) -> f64) -> Result<Settled, DVec3> {
+    let c = faces.centre;
+    let mut u = start;
+    for _ in 0..1000 {
+        let a = piece.place(u) - c;
+        let off = a - u * a.dot(u);
+        if off.length() < OVER_LINE * faces.round.size {
+            break;
+        }
+        let next = (u - off.normalize() * STEP.min(off.length() / a.length())).normalize();
+        if reach(next) >= reach(u) {
+            break;
+        }
+        u = next;
+    }
+    if reach(u) > piece.reach(u) - u.dot(c) + 1e-6 * faces.round.size {
+        return Err(u);
+    }
+    if let Some(v) = touch::one(piece, c, u)
+        && (v - u).length() < 4.0 * STEP
+        && reach(v) <= reach(u) + OVER_LINE * faces.round.size
+    {
+        u = v;
+    }
+    let (e, g) = u.any_orthonormal_pair();
+    let least = [e, g, (e + g).normalize(), (e - g).normalize()]
+        .map(|d| curvature(u, d, reach))
+        .into_iter()
+        .fold(f64::INFINITY, f64::min);
+    let kind = if least > LEVEL * reach(u) { Kind::Rocks } else { Kind::Rolls };
+    Ok(Settled { normal: u, height: reach(u), pieces: vec![id], kind })
+}
