@@ -6,8 +6,8 @@ one plane, each turned, stretched, with its centre of gravity anywhere inside) a
 - scipy's ConvexHull (Qhull): its triangles merged where they lie in one plane, feet, margins to every edge, the fall
   from face to face and the shares worked out here anew with numpy: every face, every corner of a support, margins
   within 1e-9 of the size, shares within 1e-9;
-- trimesh's stable poses with the same centre: the same rests; shares within 1e-6 (its spherical excess by L'Huilier's
-  formula loses half the digits) where all faces are triangles. It knows no faces with more corners: where a face of
+- trimesh's stable poses with the same centre: the same rests; shares within 1e-9
+  where all faces are triangles. It knows no faces with more corners: where a face of
   several triangles is no rest, each of them falls for itself, so there the rests are compared and the shares only
   printed.
 
@@ -27,7 +27,7 @@ from scipy.spatial import ConvexHull
 COUNT, SEED, BIG = 240, 1, 2000
 MARGIN = 1e-9  # of the size
 SHARE = 1e-9
-TRIMESH_SHARE = 1e-6
+TRIMESH_SHARE = 1e-9
 ONE_PLANE = 1e-10  # of the size
 
 

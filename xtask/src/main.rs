@@ -12,7 +12,7 @@ use std::process::ExitCode;
 const HELP: &str = "\
 cargo xtask demo       build the program and write the packet of the demo design to out/gorse
 cargo xtask test       install what the tests need, and run all tests and checks
-cargo xtask compare    time the answers, and the end cuts against an exact CAD kernel in the same run
+cargo xtask compare    time the answers, and some against other programs in the same run
 cargo xtask licences   check the licences of all dependencies
 ";
 

@@ -58,7 +58,13 @@ fn every_crate_stands_on_its_floor() {
 
 #[test]
 fn paths_named_in_the_docs_exist() {
-    for page in ["README.md", "docs/ARCHITECTURE.md", "docs/methods/cutting.md", "docs/methods/shape.md"] {
+    for page in [
+        "README.md",
+        "docs/ARCHITECTURE.md",
+        "docs/methods/cutting.md",
+        "docs/methods/rollover.md",
+        "docs/methods/shape.md",
+    ] {
         let text = fs::read_to_string(root().join(page)).unwrap();
         let mut named = 0;
         for word in text.split('`').skip(1).step_by(2) {

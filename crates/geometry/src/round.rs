@@ -72,7 +72,8 @@ impl Round {
                 let length = across.length();
                 let within = axis.cross(start).dot(across) >= -ARC_END * length && last.dot(across) <= ARC_END * length;
                 // The middle tells the near side from the far side, where a short arc's two tangents agree too.
-                if within && (start + last.cross(axis)).dot(across) >= 0.0 {
+                // Along the axis it is touched all along.
+                if length < LEVEL || within && (start + last.cross(axis)).dot(across) >= 0.0 {
                     centre.dot(u) + big * length + r
                 } else {
                     f64::NEG_INFINITY

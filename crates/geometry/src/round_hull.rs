@@ -8,7 +8,7 @@ use std::collections::HashMap;
 pub const TOUCH: f64 = 1e-11;
 
 /// Rounds of looking for touching planes: each finds what the last one's exact places brought to light.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 12;
 
 /// The hull with what each of its points belongs to.
 #[derive(Clone, Debug)]
@@ -17,7 +17,7 @@ pub struct RoundHull {
     pub hull: Hull,
     /// The piece that each of its points lies on.
     pub piece: Vec<u32>,
-    /// The pieces that reach the surface somewhere, with their numbers.
+    /// The pieces that may reach the surface somewhere, with their numbers.
     pub active: Vec<(u32, Round)>,
     /// Length that the tolerances are parts of.
     pub size: f64,
@@ -72,7 +72,7 @@ impl RoundHull {
             let active = pieces.iter().enumerate().filter(|(i, _)| on[*i]).map(|(i, p)| (i as u32, *p)).collect();
             return Ok(RoundHull { hull, piece: (0..pieces.len() as u32).collect(), active, size });
         }
-        let (points, piece, curves) = seeds(&reach, gap);
+        let Seeds { points, piece, curves, level } = seeds(&reach, gap);
         let mut work = RoundHull { hull: Hull::new(points)?, piece, active: Vec::new(), size: 0.0 };
         let curves: Vec<(DVec3, u32)> = (0..curves).map(|i| (work.hull.points[i], work.piece[i])).collect();
         work.size = work.hull.size();
@@ -81,20 +81,22 @@ impl RoundHull {
         let mut planes: Vec<Plane> = Vec::new();
         let mut exact: Vec<(DVec3, u32)> = Vec::new();
         let mut seen: HashMap<[u32; 3], Vec<DVec3>> = HashMap::new();
+        for (side, piece) in level {
+            work.accept(&reach, gap, side, &[piece], &mut planes, &mut exact);
+        }
+        let mut before = (0, 0);
         for _ in 0..ROUNDS {
-            let before = planes.len();
-            work.touching(&reach, &mut seen, &mut planes, &mut exact);
+            work.touching(&reach, gap, &mut seen, &mut planes, &mut exact);
             if let Some(from) = from {
-                work.level(&reach, from, &mut seen, &mut planes, &mut exact);
+                work.level(&reach, gap, from, &mut seen, &mut planes, &mut exact);
             }
-            if planes.len() == before {
+            if (planes.len(), exact.len()) == before {
                 break;
             }
+            before = (planes.len(), exact.len());
             work.rebuild(&reach, gap, &planes, &exact, &curves)?;
         }
-        let mut on = vec![false; pieces.len()];
-        work.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| on[work.piece[*p as usize] as usize] = true));
-        work.active = reach.balls.iter().filter(|b| on[b.2 as usize]).map(|b| (b.2, pieces[b.2 as usize])).collect();
+        work.active = reach.balls.iter().map(|b| (b.2, pieces[b.2 as usize])).collect();
         Ok(work)
     }
 
@@ -133,6 +135,7 @@ impl RoundHull {
     fn touching(
         &self,
         reach: &Reach,
+        gap: f64,
         seen: &mut HashMap<[u32; 3], Vec<DVec3>>,
         planes: &mut Vec<Plane>,
         exact: &mut Vec<(DVec3, u32)>,
@@ -150,16 +153,32 @@ impl RoundHull {
                 continue;
             }
             known.push(u);
-            self.accept(reach, u, &of, planes, exact);
+            self.accept(reach, gap, u, &of, planes, exact);
         }
     }
 
     /// Takes a plane if nothing reaches beyond it, with all that it touches.
-    fn accept(&self, reach: &Reach, u: DVec3, of: &[u32], planes: &mut Vec<Plane>, exact: &mut Vec<(DVec3, u32)>) {
+    fn accept(
+        &self,
+        reach: &Reach,
+        gap: f64,
+        u: DVec3,
+        of: &[u32],
+        planes: &mut Vec<Plane>,
+        exact: &mut Vec<(DVec3, u32)>,
+    ) {
         let offset = reach.pieces[of[0] as usize].reach(u);
         let limit = TOUCH * self.size;
         let all_touch = of.iter().all(|p| (reach.pieces[*p as usize].reach(u) - offset).abs() <= limit);
-        if !all_touch || reach.farthest(u, [of[0]; 3]).0 > offset + limit {
+        if !all_touch {
+            return;
+        }
+        let (farthest, beyond) = reach.farthest(u, [of[0]; 3]);
+        if farthest > offset + limit {
+            // It stands out by less than the gap, but it is what is touched.
+            if farthest <= offset + gap {
+                exact.push((reach.pieces[beyond as usize].place(u), beyond));
+            }
             return;
         }
         planes.push((u, offset));
@@ -174,6 +193,7 @@ impl RoundHull {
     fn level(
         &self,
         reach: &Reach,
+        gap: f64,
         from: DVec3,
         seen: &mut HashMap<[u32; 3], Vec<DVec3>>,
         planes: &mut Vec<Plane>,
@@ -199,7 +219,7 @@ impl RoundHull {
                 let known = seen.entry([pa.min(pb), pa.max(pb), u32::MAX]).or_default();
                 if known.iter().all(|k| (*k - u).length() >= SAME_NORMAL) {
                     known.push(u);
-                    self.accept(reach, u, &[pa, pb], planes, exact);
+                    self.accept(reach, gap, u, &[pa, pb], planes, exact);
                 }
             }
         }
@@ -283,9 +303,17 @@ fn boxed(pieces: &[Round]) -> Vec<(DVec3, f64, u32)> {
     out
 }
 
-/// The curves along which discs and bends lie flat on the surface, and the farthest places in 98 directions; how many
-/// belong to the curves.
-fn seeds(reach: &Reach, gap: f64) -> (Vec<DVec3>, Vec<u32>, usize) {
+struct Seeds {
+    points: Vec<DVec3>,
+    piece: Vec<u32>,
+    /// How many of them belong to curves; they stand first.
+    curves: usize,
+    /// Directions in which a curve lies flat on the surface, with its piece.
+    level: Vec<(DVec3, u32)>,
+}
+
+/// The curves along which discs and bends lie flat on the surface, and the farthest places in 98 directions.
+fn seeds(reach: &Reach, gap: f64) -> Seeds {
     let mut ways = Vec::new();
     for x in -2i32..=2 {
         for y in -2i32..=2 {
@@ -301,19 +329,20 @@ fn seeds(reach: &Reach, gap: f64) -> (Vec<DVec3>, Vec<u32>, usize) {
     let first = ways.first().map_or(DVec3::ZERO, |w| w.0);
     let (lo, hi) = ways.iter().fold((first, first), |(l, h), p| (l.min(p.0), h.max(p.0)));
     let limit = TOUCH * (hi - lo).max_element();
-    let mut places = Places::default();
+    let (mut places, mut level) = (Places::default(), Vec::new());
     for (i, p) in reach.pieces.iter().enumerate() {
         let Some(axis) = p.flat() else { continue };
         for side in [axis, -axis] {
             let own = p.reach(side);
             if own.is_finite() && reach.farthest(side, [i as u32; 3]).0 <= own + limit {
                 p.curve(side, gap).into_iter().for_each(|q| places.add((q, i as u32), crate::SAME_PLACE));
+                level.push((side, i as u32));
             }
         }
     }
     let curves = places.points.len();
     ways.into_iter().for_each(|w| places.add(w, gap));
-    (places.points, places.piece, curves)
+    Seeds { points: places.points, piece: places.piece, curves, level }
 }
 
 #[cfg(test)]

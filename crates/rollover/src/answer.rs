@@ -128,6 +128,9 @@ impl Names<'_> {
 /// Settled attitudes whose ground turns by less than this (rad) are one.
 const SAME_ATTITUDE: f64 = 1e-5;
 
+/// A way down that ends this near (rad) to a flat rest ends on it: two of its steps.
+const NEAR: f64 = 0.04;
+
 pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> Result<Rollover, RolloverError> {
     inside(faces, names)?;
     let (mut list, mut of) = rests(faces, all, names, s);
@@ -183,9 +186,13 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
         let settled = match settle(faces, all, i) {
             Ok(settled) => settled,
             Err(u) => {
-                // Something else is touched on the way down: go on from the face that lies there.
-                let near = (0..faces.faces.len())
-                    .max_by(|a, b| faces.faces[*a].normal.dot(u).total_cmp(&faces.faces[*b].normal.dot(u)));
+                // Something else is touched on the way down: it rests on the flat face that lies there, or goes on
+                // from the chord.
+                let angle = |i: usize| faces.faces[i].normal.dot(u);
+                let all = 0..faces.faces.len();
+                let flat = all.clone().filter(|&n| faces.faces[n].flat && faces.sink[n] == n as u32);
+                let flat = flat.max_by(|a, b| angle(*a).total_cmp(&angle(*b))).filter(|&n| angle(n) > NEAR.cos());
+                let near = flat.or_else(|| all.max_by(|a, b| angle(*a).total_cmp(&angle(*b))));
                 let lands = near.and_then(|n| of[faces.sink[n] as usize]);
                 if lands.is_some() {
                     of[i as usize] = lands;
@@ -288,7 +295,7 @@ fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &
         if known.is_some_and(|n| out[n].1.margin <= f.margins[k]) {
             continue;
         }
-        let landings = trip(faces, i, k);
+        let landings = trip(faces, of, i, k);
         let crest = landings.iter().fold(f.height, |c, l| c.max(l.crest));
         let edge = Edge {
             over: names.of_points(faces, &[p, q]),

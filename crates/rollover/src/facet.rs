@@ -151,22 +151,23 @@ impl Face {
             let (i, j) = (self.corners[k], self.corners[(k + 1) % n]);
             let (a, b) = (at(i), at(j));
             let inward = self.normal.cross(b - a).normalize_or_zero();
-            let mut margin = (self.foot - a).dot(inward);
-            let mut crest = 0.0;
+            let straight = (self.foot - a).dot(inward);
+            let (mut margin, mut crest, mut held) = (straight, 0.0, false);
             let (pi, pj) = (round.piece[i as usize], round.piece[j as usize]);
             if self.flat
                 && pi == pj
-                && let Some((gap, r)) = from_curve(&pieces[pi as usize], self.normal, a, b, self.foot)
+                && let Some((gap, within, r)) = from_curve(&pieces[pi as usize], self.normal, a, b, self.foot)
             {
-                margin = gap;
-                if gap > 0.0 {
-                    crest = (self.height - r).hypot(gap) + r;
+                margin = if within { gap } else { gap.copysign(straight) };
+                held = within && gap >= 0.0;
+                if margin > 0.0 {
+                    crest = (self.height - r).hypot(margin) + r;
                 }
             }
             self.crests.push(crest);
-            if margin < -ON_EDGE * size {
+            if straight < -ON_EDGE * size && !held {
                 let own = (middle - a).dot(inward);
-                let t = own / (own - margin);
+                let t = own / (own - straight);
                 if t < best {
                     best = t;
                     self.falls = Some(k);
@@ -177,9 +178,9 @@ impl Face {
     }
 }
 
-/// Distance of a foot inside of the curve that a chord stands for, and the rounding there, if the chord's ends lie on a
-/// curve that lies flat.
-fn from_curve(piece: &Round, normal: DVec3, a: DVec3, b: DVec3, foot: DVec3) -> Option<(f64, f64)> {
+/// For a chord whose ends lie on a curve that lies flat: the foot's distance from that part of the curve, whether the
+/// foot lies within the sector that the chord spans (then negative beyond the curve), and the rounding there.
+fn from_curve(piece: &Round, normal: DVec3, a: DVec3, b: DVec3, foot: DVec3) -> Option<(f64, bool, f64)> {
     let axis = piece.flat()?;
     let (Round::Ring { centre, big, r, .. } | Round::Arc { centre, big, r, .. }) = *piece else { return None };
     if axis.cross(normal).length() > geometry::PARALLEL {
@@ -191,10 +192,8 @@ fn from_curve(piece: &Round, normal: DVec3, a: DVec3, b: DVec3, foot: DVec3) -> 
     if a.cross(b).dot(normal) <= 0.0 || a.angle_between(b) > WIDEST_CHORD {
         return None;
     }
-    let within = a.cross(d).dot(normal) >= 0.0 && d.cross(b).dot(normal) >= 0.0;
-    let gap = big - d.length();
-    let gap = if within || d.length() == 0.0 { gap } else { d.distance(a).min(d.distance(b)).copysign(gap) };
-    Some((gap, r))
+    let within = d.length() == 0.0 || (a.cross(d).dot(normal) >= 0.0 && d.cross(b).dot(normal) >= 0.0);
+    Some((if within { big - d.length() } else { d.distance(a).min(d.distance(b)) }, within, r))
 }
 
 /// Neighbours on a sampled curve are nearer than this (rad); it is sampled at least three times.

@@ -29,6 +29,9 @@ pub(crate) struct Settled {
 /// Steps of the way down, rad.
 const STEP: f64 = 0.02;
 
+/// Steps shorter than this, rad, are no longer a way down.
+const SHORTEST: f64 = 1e-8;
+
 /// The roll over which the height's curve is measured, rad.
 const CURVE: f64 = 1e-3;
 
@@ -133,27 +136,29 @@ fn curvature(u: DVec3, axis: DVec3, reach: &dyn Fn(DVec3) -> f64) -> f64 {
 
 fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DVec3) -> f64) -> Result<Settled, DVec3> {
     let c = faces.centre;
-    let mut u = start;
+    let (mut u, mut step) = (start, STEP);
     for _ in 0..1000 {
         let a = piece.place(u) - c;
         let off = a - u * a.dot(u);
-        if off.length() < OVER_LINE * faces.round.size {
+        if off.length() < OVER_LINE * faces.round.size || step < SHORTEST {
             break;
         }
-        let next = (u - off.normalize() * STEP.min(off.length() / a.length())).normalize();
-        if reach(next) >= reach(u) {
-            break;
+        let next = (u - off.normalize() * step.min(off.length() / a.length())).normalize();
+        if reach(next) < reach(u) {
+            u = next;
+        } else {
+            step /= 4.0;
         }
-        u = next;
     }
-    if reach(u) > piece.reach(u) - u.dot(c) + 1e-6 * faces.round.size {
+    let near = touch::one(piece, c, u).filter(|v| (*v - u).length() < 4.0 * STEP);
+    match near {
+        Some(v) if reach(v) <= reach(u) + OVER_LINE * faces.round.size => u = v,
+        // Not level: it came down on an edge of the piece, or on another.
+        _ if step < SHORTEST => return Err(u),
+        _ => (),
+    }
+    if reach(u) > piece.reach(u) - u.dot(c) + OVER_LINE * faces.round.size {
         return Err(u);
-    }
-    if let Some(v) = touch::one(piece, c, u)
-        && (v - u).length() < 4.0 * STEP
-        && reach(v) <= reach(u) + OVER_LINE * faces.round.size
-    {
-        u = v;
     }
     let (e, g) = u.any_orthonormal_pair();
     let least = [e, g, (e + g).normalize(), (e - g).normalize()]
