@@ -295,7 +295,7 @@ fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &
         if known.is_some_and(|n| out[n].1.margin <= f.margins[k]) {
             continue;
         }
-        let landings = trip(faces, of, i, k);
+        let landings = trip(faces, i, k);
         let crest = landings.iter().fold(f.height, |c, l| c.max(l.crest));
         let edge = Edge {
             over: names.of_points(faces, &[p, q]),

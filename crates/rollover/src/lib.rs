@@ -43,10 +43,10 @@ pub struct Settings {
 }
 
 impl Settings {
-    /// The usual ones, for axes as ISO 8855: chords within 0.2 mm, marginal under 20 mm (a centre of gravity that was
+    /// The usual ones, for axes as ISO 8855: chords within 1 mm, marginal under 20 mm (a centre of gravity that was
     /// added up from drawings is seldom known better: common practice, no source).
     pub fn new(centre: DVec3, mass: f64) -> Settings {
-        Settings { centre, mass, down: DVec3::NEG_Z, forward: DVec3::X, gap: 2e-4, marginal: 0.02 }
+        Settings { centre, mass, down: DVec3::NEG_Z, forward: DVec3::X, gap: 1e-3, marginal: 0.02 }
     }
 
     fn check(&self) -> Result<(), RolloverError> {

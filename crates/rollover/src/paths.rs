@@ -102,7 +102,7 @@ fn path(
     k: usize,
 ) -> Vec<Step> {
     let weight = s.mass * GRAVITY;
-    let landings = trip(faces, of, start, k);
+    let landings = trip(faces, start, k);
     let mut out = Vec::new();
     let mut from = faces.faces[start as usize].height;
     let mut crest: f64 = from;

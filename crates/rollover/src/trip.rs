@@ -15,10 +15,9 @@ pub(crate) struct Landing {
     pub crest: f64,
 }
 
-/// All landings from a face over one of its edges: pushed on while it would fall back, then falling by itself.
-pub(crate) fn trip(faces: &Faces, of: &[Option<usize>], start: u32, edge: usize) -> Vec<Landing> {
-    let rest = |f: u32| of.get(faces.sink[f as usize] as usize).copied().flatten();
-    let home = rest(start);
+/// All landings from a face over one of its edges: pushed on while it would fall straight back, then
+/// falling by itself.
+pub(crate) fn trip(faces: &Faces, start: u32, edge: usize) -> Vec<Landing> {
     let mut out = Vec::new();
     let (mut at, mut over) = (start, edge);
     let (a, b) = faces.edge(start, edge);
@@ -29,13 +28,13 @@ pub(crate) fn trip(faces: &Faces, of: &[Option<usize>], start: u32, edge: usize)
         out.push(Landing { from: at, edge: over, face: to, crest: faces.crest(at, over) });
         let face = &faces.faces[to as usize];
         match face.falls {
-            None if rest(to) != home => break,
-            Some(k) if rest(to) != home => over = k,
-            // It would go back: push it on, out of the edge that lies farthest the way it was pushed.
-            _ => match onward(faces, at, to, axis) {
+            None => break,
+            // It would fall straight back: push it on, out of the edge that lies the way it was pushed.
+            Some(k) if face.across[k] == at => match onward(faces, at, to, axis) {
                 Some(k) => over = k,
                 None => break,
             },
+            Some(k) => over = k,
         }
         at = to;
     }

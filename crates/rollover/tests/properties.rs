@@ -3,6 +3,7 @@
 use geometry::{Chain, DVec3, Frame};
 use glam::DQuat;
 use proptest::prelude::*;
+use proptest::strategy::ValueTree;
 use rollover::{HardBody, HardShape, Kind, Rollover, Settings, rollover};
 
 fn vector(size: f64) -> impl Strategy<Value = DVec3> {
@@ -62,14 +63,9 @@ fn ask(bodies: &[HardBody], centre: DVec3, scale: f64) -> Option<Rollover> {
     rollover(bodies, &s).ok()
 }
 
-/// Each flat rest of `a` that is clear of its edges has its image in `b`.
-fn same(
-    a: &Rollover,
-    b: &Rollover,
-    scale: f64,
-    way: &dyn Fn(DVec3) -> DVec3,
-    shares: f64,
-) -> Result<(), TestCaseError> {
+/// Each flat rest of `a` that is clear of its edges has its image in `b`; how much their shares differ at most.
+fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) -> Result<f64, TestCaseError> {
+    let mut shares: f64 = 0.0;
     // Faces smaller than the gap may be seen from one side and not from the other.
     let clear = |x: &&rollover::Attitude| x.kind == Kind::Flat && x.margin.is_some_and(|m| m > 0.02) && x.share > 0.02;
     for x in a.attitudes.iter().filter(clear) {
@@ -81,17 +77,14 @@ fn same(
         prop_assert!((y.height - x.height * scale).abs() < 1e-9 * scale, "{} {}", x.height, y.height);
         let (m, w) = (x.margin.unwrap_or(0.0), y.margin.unwrap_or(0.0));
         prop_assert!((w - m * scale).abs() < 1e-7 * scale, "{m} {w}");
-        prop_assert!((x.share - y.share).abs() < shares, "{} {}", x.share, y.share);
+        shares = shares.max((x.share - y.share).abs());
         let least = |z: &rollover::Attitude| z.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
         // A push over round bodies passes chords, which fall elsewhere.
         let off = (least(y) / scale - least(x)).abs();
         prop_assert!(off < 0.03 * least(x) + 0.05, "{} {}", least(x), least(y) / scale);
     }
-    Ok(())
+    Ok(shares)
 }
-
-/// Shares on round bodies may differ by what the gap leaves, when the samples fall elsewhere.
-const ROUND_SHARES: f64 = 0.02;
 
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(120))]
@@ -112,8 +105,8 @@ proptest! {
         let Some(b) = ask(&bodies(&list, scale, &f), shift, scale) else {
             return Err(TestCaseError::fail("no answer once it is moved"));
         };
-        same(&a, &b, scale, &|d| turn * d, ROUND_SHARES)?;
-        same(&b, &a, 1.0 / scale, &|d| turn.inverse() * d, ROUND_SHARES)?;
+        same(&a, &b, scale, &|d| turn * d)?;
+        same(&b, &a, 1.0 / scale, &|d| turn.inverse() * d)?;
     }
 
     #[test]
@@ -121,7 +114,7 @@ proptest! {
         let m = |p: DVec3| DVec3::new(p.x, -p.y, p.z);
         let Some(a) = ask(&bodies(&list, 1.0, &|p| p), DVec3::ZERO, 1.0) else { return Ok(()) };
         let b = ask(&bodies(&list, 1.0, &m), DVec3::ZERO, 1.0).expect("its image has an answer too");
-        same(&a, &b, 1.0, &m, ROUND_SHARES)?;
+        same(&a, &b, 1.0, &m)?;
     }
 
     /// Of points alone everything is exact; points inside change nothing.
@@ -140,7 +133,7 @@ proptest! {
         let b = ask(&body(&more), DVec3::ZERO, 1.0).expect("points inside");
         prop_assert_eq!(a.attitudes.len(), b.attitudes.len());
         prop_assert_eq!(a.faces, b.faces);
-        same(&a, &b, 1.0, &|d| d, 1e-12)?;
+        prop_assert!(same(&a, &b, 1.0, &|d| d)? < 1e-12);
     }
 
     /// A rest is a rest of the true shape: nothing reaches below the ground, worked out from the shapes alone.
@@ -217,4 +210,24 @@ fn lowest(shape: &HardShape, u: DVec3) -> f64 {
         })),
         _ => f64::NEG_INFINITY,
     }
+}
+
+/// A fall that passes near a corner goes one way or the other as the samples lie, and takes the share of all faces above
+/// it along; so shares of one round body may jump, but seldom. Over many bodies they must not.
+#[test]
+fn shares_of_round_bodies_hardly_depend_on_where_the_samples_lie() {
+    let mut runner = proptest::test_runner::TestRunner::deterministic();
+    let strategy = (prop::collection::vec(plain(), 3..8), vector(1.0), 0.3..3.0f64);
+    let mut off = Vec::new();
+    while off.len() < 100 {
+        let (list, axis, angle) = strategy.new_tree(&mut runner).expect("bodies").current();
+        let turn = DQuat::from_axis_angle(axis.normalize(), angle);
+        let Some(a) = ask(&bodies(&list, 1.0, &|p| p), DVec3::ZERO, 1.0) else { continue };
+        let b = ask(&bodies(&list, 1.0, &|p| turn * p), DVec3::ZERO, 1.0).expect("turned");
+        off.push(same(&a, &b, 1.0, &|d| turn * d).expect("the same rests"));
+    }
+    off.sort_by(f64::total_cmp);
+    let mean = off.iter().sum::<f64>() / off.len() as f64;
+    println!("mean {mean}, median {}, 90 % {}, worst {}", off[50], off[90], off[99]);
+    assert!(off[50] < 5e-4 && mean < 1e-3, "mean {mean}, median {}", off[50]);
 }
