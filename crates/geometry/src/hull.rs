@@ -193,7 +193,7 @@ impl Hull {
     /// Adds a point that is expected to lie outside a triangle. Returns its number, or `None` if it does not.
     pub fn insert(&mut self, p: DVec3, near: u32) -> Option<u32> {
         let t = &self.triangles[near as usize];
-        if !t.alive || !(self.height(t, p) > 0.0) {
+        if !t.alive || !p.is_finite() || self.height(t, p) <= 0.0 {
             return None;
         }
         let id = self.points.len() as u32;
@@ -277,17 +277,17 @@ fn simplex(points: &[DVec3], size: f64) -> Result<[u32; 4], HullError> {
     let (ia, _) = most(&|p| -p.x - 0.3 * p.y - 0.1 * p.z);
     let a = points[ia];
     let (ib, d) = most(&|p| p.distance(a));
-    if !(d > FLAT * size) {
+    if d <= FLAT * size {
         return Err(flat(d));
     }
     let along = (points[ib] - a) / d;
     let (ic, d) = most(&|p| (p - a).cross(along).length());
-    if !(d > FLAT * size) {
+    if d <= FLAT * size {
         return Err(flat(d));
     }
     let normal = (points[ib] - a).cross(points[ic] - a).normalize_or_zero();
     let (id, d) = most(&|p| (p - a).dot(normal).abs());
-    if !(d > FLAT * size) {
+    if d <= FLAT * size {
         return Err(flat(d));
     }
     let side = orient3d(coord(a), coord(points[ib]), coord(points[ic]), coord(points[id]));

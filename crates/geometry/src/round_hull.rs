@@ -50,6 +50,9 @@ impl Reach<'_> {
     }
 }
 
+/// The first look is this many times coarser than the last.
+const COARSE: f64 = 16.0;
+
 /// A touching plane that was found: its normal and offset.
 type Plane = (DVec3, f64);
 
@@ -59,7 +62,8 @@ impl RoundHull {
     pub fn new(pieces: &[Round], gap: f64, from: Option<DVec3>) -> Result<RoundHull, HullError> {
         if let Some(point) = pieces.iter().position(|p| {
             let (c, r) = p.bounds();
-            !c.is_finite() || !(c.abs().max_element() + r < crate::hull::FARTHEST)
+            let usable = c.is_finite() && c.abs().max_element() + r < crate::hull::FARTHEST;
+            !usable
         }) {
             return Err(HullError::NotFinite { point });
         }
@@ -76,8 +80,11 @@ impl RoundHull {
         let mut work = RoundHull { hull: Hull::new(points)?, piece, active: Vec::new(), size: 0.0 };
         let curves: Vec<(DVec3, u32)> = (0..curves).map(|i| (work.hull.points[i], work.piece[i])).collect();
         work.size = work.hull.size();
-        let reach = Reach { balls: work.outer(&reach.balls), ..reach };
-        work.refine(&reach, gap, 0);
+        // Coarsely first: most pieces lie well inside, and then need no more looking at.
+        let mut reach = Reach { balls: work.outer(&reach.balls), ..reach };
+        work.refine(&reach, COARSE * gap);
+        reach.balls = work.outer(&reach.balls);
+        work.refine(&reach, gap);
         let mut planes: Vec<Plane> = Vec::new();
         let mut exact: Vec<(DVec3, u32)> = Vec::new();
         let mut seen: HashMap<[u32; 3], Vec<DVec3>> = HashMap::new();
@@ -116,8 +123,8 @@ impl RoundHull {
     }
 
     /// Adds the farthest place beyond each triangle until none is farther than the gap.
-    fn refine(&mut self, reach: &Reach, gap: f64, from: usize) {
-        let mut i = from;
+    fn refine(&mut self, reach: &Reach, gap: f64) {
+        let mut i = 0;
         while i < self.hull.triangles.len() {
             let t = &self.hull.triangles[i];
             if t.alive && t.normal != DVec3::ZERO {

@@ -23,7 +23,7 @@ pub fn three(pieces: [&Round; 3], start: DVec3) -> Option<DVec3> {
         let [a, b, c] = pieces.map(|p| p.place(u));
         let (x, y) = (b - a, c - a);
         let cross = x.cross(y);
-        if !(cross.length() > LINE * x.length_squared().max(y.length_squared())) {
+        if cross.length() <= LINE * x.length_squared().max(y.length_squared()) {
             return None;
         }
         let mut next = cross.normalize();

@@ -64,7 +64,7 @@ impl Settings {
             return wrong("the marginal limit must be a number, zero or more");
         }
         let across = self.down.normalize_or_zero().cross(self.forward.normalize_or_zero());
-        if !(across.length() > 0.1) {
+        if !across.is_finite() || across.length() < 0.1 {
             return wrong("down and forward must be two directions, not in one line");
         }
         Ok(())
