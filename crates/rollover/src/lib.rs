@@ -35,8 +35,8 @@ pub struct Settings {
     pub down: DVec3,
     /// Which way is forward, in the frame's axes.
     pub forward: DVec3,
-    /// Chords across round places stray by at most this, m. Flat faces, their margins and energies do not depend on
-    /// it; shares do, a little.
+    /// Chords across round places stray by at most this, m. Flat faces, their margins and single crests do not
+    /// depend on it; shares, and energies of ways over several round bodies, do a little.
     pub gap: f64,
     /// An attitude with a smaller margin than this, m, is called marginal.
     pub marginal: f64,
