@@ -24,14 +24,11 @@ fn car(points: usize) -> Body {
 #[divan::bench(args = [100, 400])]
 fn a_hundred_tumbles(b: Bencher, points: usize) {
     let body = car(points);
-    let ranges = Ranges {
-        speed: [3.0, 20.0],
-        spin: [1.0, 8.0],
-        friction: [0.4, 0.9],
-        slope: [0.0, 0.35],
-        bounce: [0.0, 0.3],
-    };
-    b.bench_local(|| (0..100).map(|k| tumble::one(&body, &Start::draw(&ranges, 1, black_box(k))).unwrap().time).sum::<f64>());
+    let ranges =
+        Ranges { speed: [3.0, 20.0], spin: [1.0, 8.0], friction: [0.4, 0.9], slope: [0.0, 0.35], bounce: [0.0, 0.3] };
+    b.bench_local(|| {
+        (0..100).map(|k| tumble::one(&body, &Start::draw(&ranges, 1, black_box(k))).unwrap().time).sum::<f64>()
+    });
 }
 
 fn main() {

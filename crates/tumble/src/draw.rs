@@ -19,7 +19,7 @@ pub struct Ranges {
     pub bounce: [f64; 2],
 }
 
-/// One start: the body stands on its wheels, level with the ground, and is thrown.
+/// One start: the body is let go over the ground, turned and moving, as after a trip or a jump.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Start {
     /// Heading, about the ground's normal from downhill, rad.
@@ -30,9 +30,9 @@ pub struct Start {
     pub spin: DVec3,
     /// Height over the ground, m.
     pub drop: f64,
-    /// Roll about the heading before it is let go, rad: 0 for a car on its wheels.
+    /// Roll about the heading when it is let go, rad.
     pub roll: f64,
-    /// Pitch before it is let go, rad.
+    /// Pitch when it is let go, rad.
     pub pitch: f64,
     /// Coefficient of friction.
     pub friction: f64,
@@ -42,8 +42,11 @@ pub struct Start {
     pub bounce: f64,
 }
 
-/// Wheels leave the ground by up to this before a rollover, m: a kerb or a hump. Common practice, no source.
+/// It comes down from up to this height, m. Common practice, no source.
 const HIGHEST: f64 = 0.3;
+
+/// Nose or tail down by up to this when it comes down, rad: 45 degrees. Common practice, no source.
+const STEEPEST: f64 = PI / 4.0;
 
 impl Start {
     /// The start number `k` of a seed: the same whatever is drawn before it.
@@ -59,8 +62,8 @@ impl Start {
             velocity: DVec3::new(slip.cos(), slip.sin(), 0.0) * speed,
             spin: DVec3::new(side * between(ranges.spin), between([-half, half]), between([-half, half])),
             drop: between([0.0, HIGHEST]),
-            roll: 0.0,
-            pitch: 0.0,
+            roll: between([-PI, PI]),
+            pitch: between([-STEEPEST, STEEPEST]),
             friction: between(ranges.friction),
             slope: between(ranges.slope),
             bounce: between(ranges.bounce),

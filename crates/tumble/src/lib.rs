@@ -157,9 +157,8 @@ fn count(body: &Body, rests: &[DVec3], settings: &Settings, runs: &[Run]) -> Tum
         match r.ended {
             Ended::Moving => t.moving += 1,
             Ended::AtRest(up) => {
-                let best = (0..rests.len()).min_by(|&a, &b| {
-                    up.angle_between(rests[a]).total_cmp(&up.angle_between(rests[b]))
-                });
+                let best =
+                    (0..rests.len()).min_by(|&a, &b| up.angle_between(rests[a]).total_cmp(&up.angle_between(rests[b])));
                 match best.filter(|&k| up.angle_between(rests[k]) < SAME_ATTITUDE) {
                     Some(k) => t.ended[k] += 1,
                     None => t.elsewhere += 1,

@@ -9,7 +9,8 @@ use crate::{Body, Refused};
 /// Standard gravity, m/s² (ISO 80000-3).
 const GRAVITY: f64 = 9.806_65;
 
-/// Length of a step, s. Halving it moves the shares of a thousand tumbles by less than their scatter.
+/// Length of a step, s; the engine parts each into four. Of 2000 tumbles of a car, half of it moves each attitude's count by
+/// less than its scatter.
 const STEP: f64 = 1.0 / 200.0;
 
 /// A tumble that lasts longer is given up as still moving, s.
@@ -66,9 +67,8 @@ pub fn prepare(body: &Body) -> Result<Prepared, Refused> {
     }
     // A flat hull "succeeds" in the engine: look at the points' spread first.
     let mean = body.hull.iter().sum::<DVec3>() / body.hull.len() as f64;
-    let spread: DMat3 = body.hull.iter().map(|p| *p - mean).fold(DMat3::ZERO, |m, d| {
-        m + DMat3::from_cols(d * d.x, d * d.y, d * d.z)
-    });
+    let spread: DMat3 =
+        body.hull.iter().map(|p| *p - mean).fold(DMat3::ZERO, |m, d| m + DMat3::from_cols(d * d.x, d * d.y, d * d.z));
     let size = spread.col(0).x + spread.col(1).y + spread.col(2).z;
     if spread.determinant() <= 1e-12 * size.powi(3) {
         return Err(Refused::Hull);
@@ -107,12 +107,7 @@ pub(crate) fn one_prepared(p: &Prepared, body: &Body, start: &Start) -> Run {
         .additional_mass_properties(p.mass);
     let (handle, _) = world.insert(rigid, material(ColliderBuilder::new(p.shape.clone())).density(0.0));
     let slope = DVec3::new(start.slope.sin(), 0.0, -start.slope.cos()) * GRAVITY;
-    let mut run = Run {
-        ended: Ended::Moving,
-        heights: vec![f64::INFINITY; body.room.len()],
-        turned: 0.0,
-        time: 0.0,
-    };
+    let mut run = Run { ended: Ended::Moving, heights: vec![f64::INFINITY; body.room.len()], turned: 0.0, time: 0.0 };
     let mut still = 0.0;
     while run.time < LONGEST {
         let b = &world.bodies[handle];

@@ -166,7 +166,10 @@ fn what_cannot_tumble_is_refused() {
     let good = block(DVec3::ONE, 0.0);
     let refused = |body: Body| one(&body, &STILL).unwrap_err();
     assert_eq!(refused(Body { hull: vec![DVec3::ZERO; 9], ..good.clone() }), Refused::Hull);
-    assert_eq!(refused(Body { hull: good.hull[..4].iter().map(|p| p.with_z(0.0)).collect(), ..good.clone() }), Refused::Hull);
+    assert_eq!(
+        refused(Body { hull: good.hull[..4].iter().map(|p| p.with_z(0.0)).collect(), ..good.clone() }),
+        Refused::Hull
+    );
     assert_eq!(refused(Body { hull: vec![DVec3::NAN; 9], ..good.clone() }), Refused::Hull);
     assert_eq!(refused(Body { hull: Vec::new(), ..good.clone() }), Refused::Hull);
     assert_eq!(refused(Body { mass: 0.0, ..good.clone() }), Refused::Mass);
