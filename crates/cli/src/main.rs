@@ -81,6 +81,17 @@ enum Verb {
         #[command(flatten)]
         input: Input,
     },
+    /// What happens when it goes over? Rest attitudes, people's room in them, tumbles
+    #[command(
+        after_help = "Examples:\n  tubewright rollover examples/gorse.toml\n  tubewright rollover examples/gorse.toml --tumbles 10000"
+    )]
+    Rollover {
+        #[command(flatten)]
+        input: Input,
+        /// Throw it so many times, and count how it ends
+        #[arg(long, num_args = 0..=1, value_name = "TIMES")]
+        tumbles: Option<Option<u32>>,
+    },
     /// List all findings, worst first
     #[command(
         after_help = "Example:\n  tubewright check examples/gorse.toml\n\nExits 0 when nothing must be mended, 1 when something must, 2 when the file can't be read."
@@ -109,6 +120,7 @@ fn main() -> ExitCode {
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
         Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
+        Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),
         Verb::Packet { input, out } => verbs::packet::run(&input.design, &out, input.json),
     };

@@ -48,6 +48,28 @@ impl Convex {
         d - self.margin - other.margin
     }
 
+    /// The place of the surface that lies farthest in a direction (unit).
+    pub fn farthest(&self, d: DVec3) -> DVec3 {
+        let core = match &self.core {
+            Core::Segment(a, b) => {
+                if a.dot(d) >= b.dot(d) {
+                    *a
+                } else {
+                    *b
+                }
+            }
+            Core::Block(f, h) => {
+                let to = |axis: DVec3, half: f64| axis * half.copysign(axis.dot(d));
+                f.origin + to(f.t, h.x) + to(f.u, h.y) + to(f.v, h.z)
+            }
+            Core::Cylinder(f, half, r) => {
+                let across = (d - f.t * f.t.dot(d)).normalize_or_zero();
+                f.origin + f.t * half.copysign(f.t.dot(d)) + across * *r
+            }
+        };
+        core + d * self.margin
+    }
+
     /// Corners of the axis-aligned box that holds the body.
     pub fn bounds(&self) -> (DVec3, DVec3) {
         let (lo, hi) = match &self.core {

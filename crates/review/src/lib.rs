@@ -1,5 +1,6 @@
 //! All answers of one design, with their findings.
 
+pub mod over;
 mod summary;
 pub mod text;
 
@@ -10,6 +11,7 @@ use design::Design;
 use shape::mass::{self, MassProperties};
 use shape::{Finding, Level, Shape};
 
+pub use over::Over;
 pub use summary::{Summary, summary};
 pub use text::Text;
 
@@ -30,6 +32,8 @@ pub struct Review {
     pub sticks: Vec<stock::StickKind>,
     /// Which stick each piece comes from.
     pub stock: stock::Plan,
+    /// Going over.
+    pub over: over::Over,
     /// All findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -50,11 +54,13 @@ pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design:
     let sticks = sticks(&shape.design);
     let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
     let stock = stock::plan(&wanted, &sticks, &settings);
+    let (over, over_findings) = over::over(&shape, &laden);
     findings.extend(cutting.findings.iter().cloned());
+    findings.extend(over_findings);
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Ok(Review { shape, frame, laden, cutting, wanted, sticks, stock, findings })
+    Ok(Review { shape, frame, laden, cutting, wanted, sticks, stock, over, findings })
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

@@ -5,5 +5,6 @@ pub mod check;
 pub mod cutting;
 pub mod new;
 pub mod packet;
+pub mod rollover;
 pub mod shape;
 pub mod stock;

@@ -1,0 +1,192 @@
+//! `rollover`: what happens when it goes over?
+
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+
+use cutting::Detail;
+use review::Text;
+use review::over::{self, Case};
+use rollover::{Attitude, Kind, Side};
+use serde_json::json;
+
+use crate::load;
+use crate::table::{table, wrap};
+
+/// What every answer of this kind must say.
+const CAUTION: &str = "Rest attitudes are a quasi-static argument on rigid bodies, tumbles those of one rigid body: neither is a \
+crash test.\nLocal rules and a licensed engineer prevail.\n";
+
+/// Prints rest attitudes, paths and what is left of people's room; tumbles if they are wanted.
+pub fn run(path: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<ExitCode, String> {
+    let (_, r) = load::review(path, Detail::LIVE)?;
+    let tumbled = match tumbles {
+        Some(runs) => Some(tumble_it(&r, runs.unwrap_or(r.shape.design.rollover.tumbles))?),
+        None => None,
+    };
+    if as_json {
+        let (tumbles, parts) = tumbled.map_or((None, None), |t| (Some(t.0), Some(t.1)));
+        load::json(&json!({
+            "units": "SI: m, kg, rad, J", "over": r.over, "tumbles": tumbles, "tumble_parts": parts, "caution": CAUTION,
+        }))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let t = Text::new(&r.shape.design);
+    let mut out = String::new();
+    match &r.over.whole {
+        None => case(&t, &r.over.hard, "", &mut out),
+        Some(whole) => {
+            case(&t, &r.over.hard, "what gives way has given way", &mut out);
+            out.push('\n');
+            case(&t, whole, "everything holds", &mut out);
+        }
+    }
+    if let Some((tumbles, parts)) = &tumbled {
+        out.push('\n');
+        told(&t, &r, tumbles, parts, &mut out);
+    }
+    out.push('\n');
+    for f in r.findings.iter().filter(|f| f.answer == "rollover") {
+        let measure = t.measure(f).map_or(String::new(), |m| format!(": {m}"));
+        out += &format!("{}{measure}\n", f.what);
+    }
+    out += CAUTION;
+    load::print(&out);
+    Ok(ExitCode::SUCCESS)
+}
+
+fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
+    if !head.is_empty() {
+        *out += &format!("{head}:\n");
+    }
+    let Some(answer) = &case.rollover else {
+        *out += &format!("no rest attitudes: {}\n", case.refused.as_deref().unwrap_or("for an unknown reason"));
+        return;
+    };
+    let number = |k: usize| format!("{}", k + 1);
+    *out += &table(
+        &[
+            "no",
+            "it rests",
+            "share",
+            "on",
+            &format!("centre {}", t.unit()),
+            &format!("margin {}", t.unit()),
+            "to leave J",
+            &format!("nearest to hard ground {}", t.unit()),
+            &format!("soft {}", t.unit()),
+        ],
+        &[0, 2, 4, 5, 6, 8],
+        answer.attitudes.iter().zip(&case.rooms).enumerate().map(|(k, (a, room))| {
+            let on: Vec<String> = a.contacts.iter().map(|c| c.body.clone()).collect();
+            let parts = room.people.iter().flat_map(|p| p.parts.iter().map(move |q| (p.name.as_str(), q)));
+            let hard = parts.clone().min_by(|a, b| a.1.hard.total_cmp(&b.1.hard));
+            let soft = parts.min_by(|a, b| a.1.soft.total_cmp(&b.1.soft));
+            vec![
+                number(k),
+                format!("{}{}", room.words, manner(a)),
+                format!("{:.1} %", 100.0 * a.share),
+                wrap(&on, ", ", 40),
+                t.length(a.height),
+                a.margin.map_or(String::new(), |m| t.length(m)),
+                least_energy(a),
+                hard.map_or(String::new(), |(who, p)| format!("{} ({who}'s {})", t.length(p.hard), p.part)),
+                soft.map_or(String::new(), |(_, p)| t.length(p.soft)),
+            ]
+        }),
+    );
+    *out += "share: of all attitudes in which it may be dropped; centre: height of the centre of gravity over the ground;\n";
+    *out += "margin: how far that may move before it tips on; to leave: energy over the lowest edge.\n\n";
+    for p in &answer.paths {
+        let way = match p.side {
+            Side::Left => "over its left side",
+            Side::Right => "over its right side",
+            Side::Nose => "over its nose",
+            Side::Tail => "over its tail",
+        };
+        let mut words = format!("{way}, across {}", p.over.join(" and "));
+        for s in &p.steps {
+            let needed = if s.needed > 0.5 { format!("{:.0} J, then ", s.needed) } else { String::new() };
+            let at = s.attitude.map_or(format!("on, {}", over::attitude_words(s.normal)), |a| {
+                format!("no {}, {}", number(a), case.rooms[a].words)
+            });
+            words += &format!(": {needed}{at}");
+        }
+        *out += &format!("{words}; rests as no {}\n", number(p.rests));
+    }
+    if let Some(holds) = answer.sensitivity.holds {
+        *out += &format!("\nThis list stands as long as the centre of gravity is known to {}.\n", t.length_unit(holds));
+    }
+}
+
+/// How it rests, where it is not flat on the ground.
+fn manner(a: &Attitude) -> &'static str {
+    match (a.kind, a.marginal) {
+        (Kind::Flat, false) => "",
+        (Kind::Flat, true) => " (marginal)",
+        (Kind::Rocks, _) => " (rocks)",
+        (Kind::Rolls, _) => " (rolls)",
+    }
+}
+
+fn least_energy(a: &Attitude) -> String {
+    let least = a.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
+    if least.is_finite() { format!("{least:.0}") } else { String::new() }
+}
+
+type Tumbled = (tumble::Tumbles, Vec<(String, &'static str)>);
+
+fn tumble_it(r: &review::Review, runs: u32) -> Result<Tumbled, String> {
+    let (body, parts) = over::tumbling(&r.shape, &r.laden);
+    let settings = over::tumble_settings(&r.shape, runs);
+    // The ground's normals of the rests, up, in the car's axes.
+    let rests: Vec<_> = r.over.hard.rollover.iter().flat_map(|o| &o.attitudes).map(|a| -a.normal).collect();
+    let last = AtomicU32::new(0);
+    let tell = |done: u32| {
+        let part = done * 20 / runs.max(1);
+        if last.fetch_max(part, Ordering::Relaxed) < part {
+            eprintln!("tumbles: {done} of {runs}");
+        }
+    };
+    let tumbles = tumble::tumble(&body, &rests, &settings, &tell, &AtomicBool::new(false))
+        .map_err(|e| format!("error: {e}: give masses, wheels and tubes"))?;
+    Ok((tumbles, parts))
+}
+
+fn told(t: &Text, r: &review::Review, tumbles: &tumble::Tumbles, parts: &[(String, &'static str)], out: &mut String) {
+    let n = f64::from(tumbles.runs.max(1));
+    let share = |count: u32| {
+        let p = f64::from(count) / n;
+        vec![count.to_string(), format!("{:.1} ± {:.1} %", 100.0 * p, 100.0 * (p * (1.0 - p) / n).sqrt())]
+    };
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for (k, (count, room)) in tumbles.ended.iter().zip(&r.over.hard.rooms).enumerate() {
+        rows.push([vec![(k + 1).to_string(), room.words.clone()], share(*count)].concat());
+    }
+    for (words, count) in [("in no rest attitude", tumbles.elsewhere), ("still moving after 15 s", tumbles.moving)] {
+        if count > 0 {
+            rows.push([vec![String::new(), words.to_owned()], share(count)].concat());
+        }
+    }
+    *out +=
+        &format!("{} tumbles, seed {}, {:.1} quarter turns each:\n", tumbles.runs, tumbles.seed, tumbles.quarter_turns);
+    *out += &table(&["no", "it ended", "times", "share"], &[0, 2, 3], rows);
+    let touched = |count: u32, counts: &[u32]| {
+        let mut list: Vec<(u32, String)> = counts
+            .iter()
+            .zip(parts)
+            .filter(|c| *c.0 > 0)
+            .map(|(c, (who, part))| (*c, format!("{who}'s {part} {c}")))
+            .collect();
+        list.sort_by(|a, b| b.0.cmp(&a.0));
+        let list: Vec<String> = list.into_iter().map(|l| l.1).collect();
+        let who = if list.is_empty() { String::new() } else { format!(": {}", wrap(&list, ", ", 90)) };
+        format!("{count} times{who}")
+    };
+    *out += &format!("hard ground came into somebody's room {}\n", touched(tumbles.touched, &tumbles.parts));
+    *out += &format!(
+        "ground {} soft would have {}\n",
+        t.length_unit(r.over.soft),
+        touched(tumbles.touched_soft, &tumbles.parts_soft)
+    );
+}

@@ -1,0 +1,169 @@
+//! Going over: what is hard of a design, in which attitudes it rests, and what of people's room is left there.
+
+mod hard;
+mod room;
+mod words;
+
+use geometry::DVec3;
+use rollover::{Rollover, RolloverError, Settings};
+use shape::mass::MassProperties;
+use shape::{Finding, Level, Shape, Value};
+
+pub use hard::bodies;
+pub use room::{PartRoom, PersonRoom};
+pub use words::attitude_words;
+
+/// What happens when it goes over.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct Over {
+    /// With what is marked as hard alone.
+    pub hard: Case,
+    /// With what gives way too, as long as it holds; `None` if everything is hard.
+    pub whole: Option<Case>,
+    /// How far hard things were taken to sink into soft ground, m.
+    pub soft: f64,
+}
+
+/// One set of hard bodies.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct Case {
+    /// Rest attitudes and paths; `None` where there are none, with the reason in the findings.
+    pub rollover: Option<Rollover>,
+    /// Why there are none.
+    pub refused: Option<String>,
+    /// In each attitude: its name in words, and what is left of each person's room.
+    pub rooms: Vec<AttitudeRoom>,
+}
+
+/// What is left in one attitude.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct AttitudeRoom {
+    /// The attitude in words: `on its roof, tail down`.
+    pub words: String,
+    /// Every person's.
+    pub people: Vec<PersonRoom>,
+}
+
+/// Works it out.
+pub fn over(shape: &Shape, laden: &MassProperties) -> (Over, Vec<Finding>) {
+    let r = &shape.design.rollover;
+    let settings = Settings { marginal: r.marginal, ..Settings::new(laden.centre, laden.mass) };
+    let hard = case(shape, &settings, false);
+    let whole = hard::gives_way(shape).then(|| case(shape, &settings, true));
+    let mut findings = Vec::new();
+    findings_of(shape, &hard.0, hard.1.as_ref(), &mut findings);
+    let over = Over { hard: hard.0, whole: whole.map(|w| w.0), soft: r.soft };
+    (over, findings)
+}
+
+fn case(shape: &Shape, settings: &Settings, whole: bool) -> (Case, Option<RolloverError>) {
+    match rollover::rollover(&bodies(shape, whole), settings) {
+        Ok(answer) => {
+            let rooms = answer
+                .attitudes
+                .iter()
+                .map(|a| AttitudeRoom {
+                    words: attitude_words(a.normal),
+                    people: room::people(shape, a, settings.centre, shape.design.rollover.soft),
+                })
+                .collect();
+            (Case { rollover: Some(answer), refused: None, rooms }, None)
+        }
+        Err(e) => (Case { rollover: None, refused: Some(e.to_string()), rooms: Vec::new() }, Some(e)),
+    }
+}
+
+fn findings_of(shape: &Shape, case: &Case, refused: Option<&RolloverError>, out: &mut Vec<Finding>) {
+    let new = |level, what: String| Finding::new(level, "rollover", what);
+    match refused {
+        Some(RolloverError::CentreOutside { by, beyond }) => out.push(
+            new(Level::NotChecked, "the centre of gravity lies outside of everything hard, so it rests nowhere".into())
+                .tubes(beyond.iter().cloned())
+                .measured(Value::Length(*by))
+                .help("check the masses, or mark what is missing as hard"),
+        ),
+        Some(RolloverError::Hull(_)) => out.push(
+            new(Level::NotChecked, "everything hard lies in one plane: nothing can go over".into())
+                .help("add tubes, wheels or masses with extents"),
+        ),
+        Some(e) => out.push(
+            new(Level::NotChecked, format!("rollover: {e}")).help("add wheels, and masses with extents or tubes"),
+        ),
+        None => {}
+    }
+    if shape.design.occupants.is_empty() && refused.is_none() {
+        out.push(
+            new(Level::NotChecked, "nobody sits in it: their room was not checked in any attitude".into())
+                .help("add [occupant.NAME]"),
+        );
+    }
+    for (k, attitude) in case.rooms.iter().enumerate() {
+        for person in &attitude.people {
+            let worst = |soft: bool| {
+                let room = |p: &PartRoom| if soft { p.soft } else { p.hard };
+                person.parts.iter().min_by(|a, b| room(a).total_cmp(&room(b))).map(|p| (p.part, room(p)))
+            };
+            let touched = |soft| worst(soft).filter(|w| w.1 <= 0.0);
+            let rests_on = || {
+                let a = case.rollover.as_ref().map(|r| &r.attitudes[k]);
+                a.map_or(Vec::new(), |a| a.contacts.iter().map(|c| c.body.clone()).collect::<Vec<_>>())
+            };
+            let (level, ground, (part, by), limit) = match (touched(false), touched(true)) {
+                (Some(w), _) => (Level::Mend, "hard", w, Value::Length(0.0)),
+                (None, Some(w)) => (Level::Look, "soft", w, Value::Length(0.0)),
+                _ => continue,
+            };
+            let what = format!("{} the {part} of {} touches {ground} ground", attitude.words, person.name);
+            let source = if ground == "hard" { "above the ground" } else { "above ground that gives (rollover.soft)" };
+            out.push(
+                new(level, what)
+                    .tubes(rests_on())
+                    .measured(Value::Length(by))
+                    .limit(limit, source)
+                    .help("raise or move the tubes that it rests on, or lower the seat"),
+            );
+        }
+    }
+    let Some(answer) = &case.rollover else { return };
+    for (a, room) in answer.attitudes.iter().zip(&case.rooms).filter(|(a, _)| a.marginal && a.share > 0.01) {
+        if let Some(margin) = a.margin {
+            let what = format!("it hardly rests {}: a little more or less mass somewhere decides", room.words);
+            let limit = Value::Length(shape.design.rollover.marginal);
+            out.push(new(Level::Note, what).measured(Value::Length(margin)).limit(limit, "rollover.marginal"));
+        }
+    }
+}
+
+/// The body that tumbles: all that is hard, and everybody's room.
+pub fn tumbling(shape: &Shape, laden: &MassProperties) -> (tumble::Body, Vec<(String, &'static str)>) {
+    let (room, parts) = room::balls(shape);
+    let body = tumble::Body {
+        hull: hard::points(shape),
+        centre: laden.centre,
+        mass: laden.mass,
+        inertia: laden.inertia,
+        up: DVec3::Z,
+        room,
+    };
+    (body, parts)
+}
+
+/// What is drawn at random for a design's tumbles.
+pub fn tumble_settings(shape: &Shape, runs: u32) -> tumble::Settings {
+    let r = &shape.design.rollover;
+    tumble::Settings {
+        runs,
+        seed: u64::from(r.seed),
+        ranges: tumble::Ranges {
+            speed: r.speed,
+            spin: r.spin,
+            friction: r.friction,
+            slope: [0.0, r.slope],
+            bounce: BOUNCE,
+        },
+        soft: r.soft,
+    }
+}
+
+/// Bounce of steel and tyres on ground: common practice, no source.
+const BOUNCE: [f64; 2] = [0.0, 0.3];

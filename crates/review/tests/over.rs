@@ -1,0 +1,136 @@
+//! Going over, on the demo designs: each attitude laid on level ground by its rotation, and looked at afresh.
+
+use std::sync::Arc;
+
+use cutting::Detail;
+use glam::{DQuat, DVec3};
+use review::Review;
+use shape::bodies::BodyKind;
+
+fn load(name: &str) -> Review {
+    let path = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(&path).unwrap();
+    read(&text)
+}
+
+fn read(text: &str) -> Review {
+    let reading = design::read(text).unwrap_or_else(|p| panic!("{}", design::render(&p, "text", text)));
+    review::review(Arc::new(reading.design), Detail::LIVE).unwrap()
+}
+
+#[test]
+fn laid_on_the_ground_nothing_hard_is_below_it_and_rooms_are_where_they_are_said_to_be() {
+    for name in ["gorse", "wren"] {
+        let r = load(name);
+        let answer = r.over.hard.rollover.as_ref().unwrap();
+        let shares: f64 = answer.attitudes.iter().map(|a| a.share).sum();
+        assert!((shares - 1.0).abs() < 1e-9, "{name}: shares add up to {shares}");
+        let hard = review::over::bodies(&r.shape, false);
+        assert!(hard.len() > r.shape.tubes.len());
+        let points = review::over::tumbling(&r.shape, &r.laden).0.hull;
+        for (a, room) in answer.attitudes.iter().zip(&r.over.hard.rooms) {
+            let turn = DQuat::from_array(a.rotation);
+            let height = |p: DVec3| (turn * (p - r.laden.centre)).z + a.height;
+            for p in &points {
+                assert!(height(*p) > -1e-3, "{name}, {}: {} below the ground", room.words, -height(*p));
+            }
+            for c in a.contacts.iter().flat_map(|c| &c.at) {
+                assert!(height(*c).abs() < 1e-3, "{name}, {}: a contact {} over the ground", room.words, height(*c));
+            }
+            for person in &room.people {
+                let body =
+                    r.shape.bodies.iter().find(|b| b.name == person.name && b.kind == BodyKind::Occupant).unwrap();
+                for part in &person.parts {
+                    // Many directions: the farthest places of a rounded body are all on its surface.
+                    let lowest = body
+                        .parts
+                        .iter()
+                        .filter(|p| p.0 == part.part)
+                        .flat_map(|p| (0..2000).map(|k| p.1.farthest(direction(k))))
+                        .map(height)
+                        .fold(f64::INFINITY, f64::min);
+                    // Two thousand directions miss the lowest place by up to 3 degrees.
+                    assert!(lowest > part.hard - 1e-9 && lowest < part.hard + 2e-3, "{lowest} is not {}", part.hard);
+                    assert!((height(part.at) - part.hard).abs() < 1e-9);
+                    assert!(part.soft <= part.hard - r.over.soft + 1e-12);
+                }
+            }
+        }
+    }
+}
+
+/// Evenly spread over the sphere.
+fn direction(k: u32) -> DVec3 {
+    let z = 1.0 - 2.0 * (f64::from(k) + 0.5) / 2000.0;
+    let a = f64::from(k) * std::f64::consts::PI * (3.0 - 5f64.sqrt());
+    let r = (1.0 - z * z).sqrt();
+    DVec3::new(r * a.cos(), r * a.sin(), z)
+}
+
+const BOX: &str = r#"
+[design]
+name = "Sedge"
+[section.t]
+shape = "round"
+od = 40
+wall = 3
+material = "E355"
+[point]
+a = [1000, 500, 0]
+b = [-1000, 500, 0]
+c = [1000, 500, HIGH]
+d = [-1000, 500, HIGH]
+[tube.low]
+section = "t"
+path = ["a", "b"]
+mirror = true
+[tube.top]
+section = "t"
+path = ["c", "d"]
+mirror = true
+[mass.load]
+at = [0, 0, 100]
+kg = 400
+[occupant.driver]
+hip = [0, 0, 100]
+stature = 1750
+kg = 75
+"#;
+
+#[test]
+fn a_roof_that_is_too_low_is_said_so_and_one_that_gives_way_too() {
+    let words = |r: &Review| {
+        r.findings.iter().filter(|f| f.answer == "rollover").map(|f| (f.level, f.what.clone())).collect::<Vec<_>>()
+    };
+    let low = words(&read(&BOX.replace("HIGH", "800")));
+    assert!(low.iter().any(|w| w.1 == "on its roof the helmet of driver touches hard ground"), "{low:?}");
+    let high = words(&read(&BOX.replace("HIGH", "1300")));
+    assert!(high.iter().all(|w| !w.1.contains("on its roof")), "{high:?}");
+    // Just high enough for hard ground.
+    let r = read(&BOX.replace("HIGH", "1300"));
+    let roof = r.over.hard.rooms.iter().find(|a| a.words == "on its roof").unwrap();
+    let spare = roof.people[0].parts[0].hard;
+    let just = format!("{}", 1300.0 - spare * 1e3 + 20.0);
+    let soft = words(&read(&BOX.replace("HIGH", &just)));
+    assert!(soft.iter().any(|w| w.1 == "on its roof the helmet of driver touches soft ground"), "{soft:?}");
+    // A roof that is not hard is no roof, but in the case that everything holds.
+    let text = BOX.replace("HIGH", "1300").replace("path = [\"c\", \"d\"]", "path = [\"c\", \"d\"]\nhard = false");
+    let text = text.replace("kg = 400", "kg = 400\nsize = [500, 500, 300]");
+    let r = read(&text);
+    assert!(words(&r).iter().any(|w| w.1.starts_with("on its roof") && w.1.contains("hard ground")), "{:?}", words(&r));
+    let whole = r.over.whole.as_ref().unwrap();
+    let roof = whole.rooms.iter().find(|a| a.words == "on its roof").unwrap();
+    assert!((roof.people[0].parts[0].hard - spare).abs() < 1e-9);
+}
+
+#[test]
+fn what_cannot_be_worked_out_is_said_and_the_rest_still_comes() {
+    let r = read("[design]\nname = \"x\"\n");
+    assert!(r.over.hard.rollover.is_none());
+    assert!(r.findings.iter().any(|f| f.what.contains("rollover")), "{:?}", r.findings);
+    // One tube and a mass far away.
+    let text = BOX.replace("HIGH", "800").replace("at = [0, 0, 100]", "at = [0, 0, 9000]");
+    let r = read(&text);
+    assert!(r.findings.iter().any(|f| f.what.contains("outside of everything hard")), "{:?}", r.findings);
+    assert!(!r.cutting.pieces.is_empty());
+}
