@@ -8,7 +8,7 @@ use geometry::{Convex, DVec3, Frame, Outline, Segment};
 use glam::DVec2;
 use review::Review;
 use shape::Tube;
-use shape::bodies::BodyKind;
+use shape::bodies::{Body, BodyKind};
 
 use super::hidden::{limit, within};
 
@@ -168,9 +168,9 @@ const HAIR: f64 = 1e-3;
 
 /// Wheels, people and what else rides along, as outlines on the page. Those of one person's parts that lie within
 /// another part are left out.
-pub fn bodies(r: &Review, flat: &dyn Fn(DVec3) -> DVec2, right: DVec3, up: DVec3) -> Vec<Edge> {
+pub fn bodies(list: &[Body], flat: &dyn Fn(DVec3) -> DVec2, right: DVec3, up: DVec3) -> Vec<Edge> {
     let mut out = Vec::new();
-    for body in &r.shape.bodies {
+    for body in list {
         let hulls: Vec<Vec<DVec3>> = body.parts.iter().map(|(_, c)| hull(&around(c, right, up), flat)).collect();
         let flats: Vec<Vec<DVec2>> = hulls.iter().map(|h| h.iter().map(|p| flat(*p)).collect()).collect();
         for (i, h) in hulls.iter().enumerate() {

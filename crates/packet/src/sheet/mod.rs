@@ -12,6 +12,7 @@ pub mod hidden;
 pub mod layout;
 pub mod lists;
 pub mod numbers;
+pub mod over;
 pub mod page;
 pub mod pdf;
 pub mod plates;
@@ -32,6 +33,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let mut s = Sheets::new(design.paper)?;
     let contents = cover::draw(&mut s, review, id, &text);
     drawings::pages(&mut s, review, &text);
+    over::pages(&mut s, review, &text);
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);

@@ -3,7 +3,7 @@
 use geometry::{DVec3, Segment};
 use glam::DVec2;
 use review::Review;
-use shape::bodies::BodyKind;
+use shape::bodies::{Body, BodyKind};
 
 use super::edges::{self, Edge, Of};
 use super::hidden::Scene;
@@ -35,6 +35,13 @@ impl View {
     /// From behind, right and above.
     pub fn slant_behind() -> View {
         View::from(0.75 + std::f64::consts::PI, 0.40)
+    }
+
+    /// With a direction up, and the eye as near to another as it can be.
+    pub fn upright(up: DVec3, eye: DVec3) -> View {
+        let up = up.normalize_or_zero();
+        let eye = (eye - up * up.dot(eye)).normalize_or_zero();
+        View { right: up.cross(eye), up }
     }
 
     /// With the eye turned from straight ahead towards the left, and raised; rad.
@@ -135,8 +142,32 @@ const THING: f64 = 0.15;
 pub fn draw(page: &mut Page, r: &Review, at: &Place) {
     let scene = at.scene(r);
     let flat = |p: DVec3| at.view.flat(p);
-    lines(page, r, at, &scene, &edges::bodies(r, &flat, at.view.right, at.view.up), false);
+    lines(page, r, at, &scene, &edges::bodies(&r.shape.bodies, &flat, at.view.right, at.view.up), false);
     lines(page, r, at, &scene, &edges::frame(r, at.view.eye()), false);
+}
+
+/// Draws bodies through everything that hides them, with a pen.
+pub fn draw_bodies(page: &mut Page, list: &[Body], at: &Place, pen: Pen) {
+    for e in edges::bodies(list, &|p| at.view.flat(p), at.view.right, at.view.up) {
+        page.line(e.points.iter().map(|p| at.put(*p)).collect::<Vec<_>>(), pen);
+    }
+}
+
+/// Draws the frame's centrelines, with a pen.
+pub fn sketch(page: &mut Page, r: &Review, at: &Place, pen: Pen) {
+    for i in 0..r.shape.tubes.len() {
+        page.line(centreline(r, i, at), pen);
+    }
+}
+
+fn centreline(r: &Review, tube: usize, at: &Place) -> Vec<DVec2> {
+    let t = &r.shape.tubes[tube];
+    let mut points = vec![at.put(t.chain.corners[0])];
+    for seg in &t.chain.segments {
+        let n = if matches!(seg, Segment::Leg { .. }) { 1 } else { 6 };
+        points.extend((1..=n).map(|k| at.put(seg.point(seg.length() * f64::from(k) / f64::from(n)))));
+    }
+    points
 }
 
 /// Draws the frame alone, in grey, for something to be written over it.
@@ -212,18 +243,9 @@ fn runs(scene: &Scene, e: &Edge, at: &Place) -> Vec<Vec<DVec2>> {
 pub fn small(page: &mut Page, r: &Review, tube: usize, at: DVec2, width: f64, height: f64) {
     let view = View::slant();
     let place = place(r, view, at, DVec2::new(width, height), false, false);
-    let line = |i: usize| -> Vec<DVec2> {
-        let t = &r.shape.tubes[i];
-        let mut points = vec![place.put(t.chain.corners[0])];
-        for seg in &t.chain.segments {
-            let n = if matches!(seg, Segment::Leg { .. }) { 1 } else { 6 };
-            points.extend((1..=n).map(|k| place.put(seg.point(seg.length() * f64::from(k) / f64::from(n)))));
-        }
-        points
-    };
     for i in (0..r.shape.tubes.len()).filter(|i| *i != tube) {
-        page.line(line(i), Pen::new(Ink::Pale, 0.25));
+        page.line(centreline(r, i, &place), Pen::new(Ink::Pale, 0.25));
     }
     let thick = (2.0 * r.shape.tubes[tube].outline.reach() * place.scale).clamp(0.9, 4.0);
-    page.line(line(tube), Pen::new(Ink::Accent, thick));
+    page.line(centreline(r, tube, &place), Pen::new(Ink::Accent, thick));
 }
