@@ -47,6 +47,13 @@ fn all_end_cuts_sheet(b: Bencher) {
 }
 
 #[divan::bench]
+fn going_over(b: Bencher) {
+    let s = shape();
+    let laden = shape::mass::laden(&s);
+    b.bench(|| review::over::over(black_box(&s), &laden));
+}
+
+#[divan::bench]
 fn stock_plan(b: Bencher) {
     let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
     let rack = &r.shape.design.rack;
