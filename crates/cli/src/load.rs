@@ -8,6 +8,8 @@ use cutting::Detail;
 use design::Design;
 use review::Review;
 
+use crate::skins;
+
 /// A file larger than this is not a design: the demo takes a few tens of kilobytes.
 const LARGEST: u64 = 16 << 20;
 
@@ -35,10 +37,12 @@ pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
     }
 }
 
-/// The review of a design file.
+/// The review of a design file with its skins.
 pub fn review(path: &Path, detail: Detail) -> Result<(String, Review), String> {
     let (text, design) = design(path)?;
-    let review = review::review(design, detail).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
+    let meshes: Vec<_> = skins::load(path, &design).into_iter().map(|s| s.mesh).collect();
+    let review = review::with_skins(design, &meshes, detail)
+        .map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
     Ok((text, review))
 }
 
