@@ -8,30 +8,28 @@ use design::Design;
 use mesh::Mesh;
 use sha2::{Digest, Sha256};
 
-/// What a skin's file holds.
-#[derive(Clone)]
-pub struct Loaded {
-    /// Its triangles, or why there are none.
-    pub mesh: Result<Mesh, String>,
-    /// SHA-256 of its bytes, if it could be read at all.
-    pub sha256: Option<String>,
-}
+/// Files with the SHA-256 of their bytes; none where one can't be read.
+pub type Hashes = Vec<(String, Option<String>)>;
 
-/// The files of a design's skins, in order, each read once.
-pub fn load(design_file: &Path, design: &Design) -> Vec<Loaded> {
+/// What a file holds, or why nothing, and the hash of its bytes.
+type Held = (Result<Mesh, String>, Option<String>);
+
+/// The meshes of a design's skins, in order, or why there is none; and the files, each read once, with their hashes.
+pub fn load(design_file: &Path, design: &Design) -> (Vec<Result<Mesh, String>>, Hashes) {
     let folder = match design_file.parent() {
         Some(p) if p != Path::new("") => p,
         _ => Path::new("."),
     };
-    let mut read: BTreeMap<&str, Loaded> = BTreeMap::new();
-    let skins = design.skins.iter();
-    skins.map(|s| read.entry(&s.file).or_insert_with(|| one(folder, &s.file)).clone()).collect()
+    let mut read: BTreeMap<&str, Held> = BTreeMap::new();
+    let meshes =
+        design.skins.iter().map(|s| read.entry(&s.file).or_insert_with(|| one(folder, &s.file)).0.clone()).collect();
+    (meshes, read.into_iter().map(|(file, held)| (file.to_owned(), held.1)).collect())
 }
 
-fn one(folder: &Path, name: &str) -> Loaded {
+fn one(folder: &Path, name: &str) -> Held {
     match bytes(folder, name) {
-        Ok(b) => Loaded { mesh: mesh::read(&b).map_err(|e| e.0), sha256: Some(sha256(&b)) },
-        Err(why) => Loaded { mesh: Err(why), sha256: None },
+        Ok(b) => (mesh::read(&b).map_err(|e| e.0), Some(sha256(&b))),
+        Err(why) => (Err(why), None),
     }
 }
 
