@@ -78,7 +78,11 @@ impl Surface {
         let moved = moved(&body.core, shift);
         let (lo, hi) = Convex { core: moved.clone(), margin: 0.0 }.bounds();
         let limit = within + rounding(body);
-        let gap = |node: &BvhNode, _: f64| box_gap(lo, hi, node);
+        let gap = |node: &BvhNode, best: f64| {
+            let d = box_gap(lo, hi, node);
+            // The box of a tube that runs askew is far larger than the tube: ask the core itself before going in.
+            if d < best { d.max(ball_gap(&moved, node)) } else { d }
+        };
         let leaf = |i: u32, _: f64| {
             let (d, from, to) = to_triangle(&moved, &self.corners(i as usize));
             Some((d, (from, to)))
@@ -92,7 +96,7 @@ impl Surface {
         let (lo, hi) = Convex { core: body.core.clone(), margin: 0.0 }.bounds();
         let limit = within + rounding(body);
         self.boxes
-            .leaves(|node: &BvhNode| box_gap(lo, hi, node) < limit)
+            .leaves(|node: &BvhNode| box_gap(lo, hi, node) < limit && ball_gap(&body.core, node) < limit)
             .map(|i| i as usize)
             .filter(|&i| to_triangle(&body.core, &self.corners(i)).0 < limit)
             .collect()
@@ -118,6 +122,18 @@ fn moved(core: &Core, by: DVec3) -> Core {
 
 fn box_gap(lo: DVec3, hi: DVec3, node: &BvhNode) -> f64 {
     (node.mins() - hi).max(lo - node.maxs()).max(DVec3::ZERO).length()
+}
+
+/// Distance from a core to the ball round a node's box; less than zero where they meet.
+fn ball_gap(core: &Core, node: &BvhNode) -> f64 {
+    let (lo, hi) = (node.mins(), node.maxs());
+    let centre = (lo + hi) / 2.0;
+    let d = match *core {
+        Core::Segment(a, b) => point_segment(centre, a, b).0,
+        Core::Cylinder(f, half, _) => point_segment(centre, f.origin - f.t * half, f.origin + f.t * half).0,
+        Core::Block(f, h) => (f.local(centre).abs() - h).max(DVec3::ZERO).length(),
+    };
+    d - (hi - lo).length() / 2.0
 }
 
 /// Distance from a core to a triangle, with the nearest places on each. Of a cylinder it

@@ -23,18 +23,19 @@ pub fn count(mesh: &Mesh) -> Edges {
         .zip(&mesh.vertices)
         .map(|(i, v)| *first.entry((*v + 0.0).to_array().map(f64::to_bits)).or_insert(i))
         .collect();
-    // The lower corner, the higher one, and last whether the triangle runs from the higher to the lower.
-    let mut sides: Vec<(u32, u32, bool)> = Vec::with_capacity(3 * mesh.triangles.len());
+    // The lower corner, the higher one, and in the last bit whether the triangle runs from the higher to the lower. There
+    // are far fewer than 2^31 corners.
+    let mut sides: Vec<u64> = Vec::with_capacity(3 * mesh.triangles.len());
     for t in &mesh.triangles {
-        let [a, b, c] = t.map(|v| one[v as usize]);
-        sides.extend([(a, b), (b, c), (c, a)].map(|(a, b)| (a.min(b), a.max(b), a > b)));
+        let [a, b, c] = t.map(|v| u64::from(one[v as usize]));
+        sides.extend([(a, b), (b, c), (c, a)].map(|(a, b)| (a.min(b) << 33) | (a.max(b) << 1) | u64::from(a > b)));
     }
     sides.sort_unstable();
     let mut out = Edges::default();
-    for s in sides.chunk_by(|a, b| (a.0, a.1) == (b.0, b.1)) {
+    for s in sides.chunk_by(|a, b| a >> 1 == b >> 1) {
         match s {
             [_] => out.open += 1,
-            [a, b] => out.turned += usize::from(a.2 == b.2),
+            [a, b] => out.turned += usize::from(a == b),
             _ => out.crowded += 1,
         }
     }

@@ -1,9 +1,11 @@
 //! Skins: body panels and other given surfaces, placed, and how near the tubes come to them.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use design::{Design, WheelId};
-use geometry::convex::swept;
+use geometry::convex::{Core, swept};
+use geometry::distance::point_segment;
 use geometry::{Convex, DMat3, DVec3, Nearest, Surface};
 use mesh::{Dropped, Edges, Mesh};
 
@@ -216,7 +218,7 @@ const MOVE_STEPS: usize = 60;
 /// is fitted; provisional ones too.
 pub fn distances(shape: &Shape) -> Vec<Near> {
     let mut out = Vec::new();
-    let bodies: Vec<Vec<Convex>> = shape.tubes.iter().map(|t| swept(&t.chain, &t.frames, &t.outline)).collect();
+    let bodies: Vec<Parts> = shape.tubes.iter().map(|t| Parts::new(swept(&t.chain, &t.frames, &t.outline))).collect();
     for s in &shape.skins.list {
         for (t, parts) in shape.tubes.iter().zip(&bodies) {
             let Some(n) = nearest(&s.surface, parts, DVec3::ZERO, f64::MAX) else { continue };
@@ -241,24 +243,74 @@ pub fn distances(shape: &Shape) -> Vec<Near> {
     out
 }
 
-/// The nearest place of several bodies, all moved by `shift`, that lies nearer than `within`.
-fn nearest(s: &Surface, parts: &[Convex], shift: DVec3, within: f64) -> Option<Nearest> {
+/// Most chords of an arc under one cover.
+const UNDER_COVER: usize = 16;
+
+/// The convex parts of a tube. A run of chords stands under a capsule that holds them all: what the cover does not come
+/// near to, none of them does.
+struct Parts {
+    all: Vec<Convex>,
+    runs: Vec<(Convex, Range<usize>)>,
+}
+
+impl Parts {
+    fn new(all: Vec<Convex>) -> Parts {
+        let mut runs = Vec::new();
+        let mut i = 0;
+        while i < all.len() {
+            let from = i;
+            i += 1;
+            while i < all.len() && i - from < UNDER_COVER && follows(&all[i - 1], &all[i]) {
+                i += 1;
+            }
+            runs.push((cover(&all[from..i]), from..i));
+        }
+        Parts { all, runs }
+    }
+}
+
+/// Whether a capsule starts where the one before it ends.
+fn follows(a: &Convex, b: &Convex) -> bool {
+    matches!((&a.core, &b.core), (Core::Segment(_, end), Core::Segment(start, _)) if end == start)
+        && a.margin == b.margin
+}
+
+fn cover(run: &[Convex]) -> Convex {
+    let (Some(Core::Segment(a, _)), Some(Core::Segment(_, b))) =
+        (run.first().map(|p| &p.core), run.last().map(|p| &p.core))
+    else {
+        return run[0].clone();
+    };
+    let strays = run.iter().map(|p| match p.core {
+        Core::Segment(p, q) => point_segment(p, *a, *b).0.max(point_segment(q, *a, *b).0),
+        _ => 0.0,
+    });
+    Convex::capsule(*a, *b, run[0].margin + strays.fold(0.0, f64::max))
+}
+
+/// The nearest place of a tube, moved by `shift`, that lies nearer than `within`.
+fn nearest(s: &Surface, parts: &Parts, shift: DVec3, within: f64) -> Option<Nearest> {
     let mut best: Option<Nearest> = None;
-    for p in parts {
-        let limit = best.map_or(within, |b| b.distance);
-        if let Some(n) = s.nearest(p, shift, limit) {
-            best = Some(n);
+    for (cover, run) in &parts.runs {
+        let limit = |best: Option<Nearest>| best.map_or(within, |b| b.distance);
+        if run.len() > 1 && s.nearest(cover, shift, limit(best)).is_none() {
+            continue;
+        }
+        for p in &parts.all[run.clone()] {
+            if let Some(n) = s.nearest(p, shift, limit(best)) {
+                best = Some(n);
+            }
         }
     }
     best
 }
 
 /// The shortest straight move found that brings the tube `gap` clear of the surface.
-fn clearing(s: &Surface, parts: &[Convex], n: &Nearest, gap: f64) -> Option<DVec3> {
+fn clearing(s: &Surface, parts: &Parts, n: &Nearest, gap: f64) -> Option<DVec3> {
     let mut ways = vec![s.normal(n.triangle), (n.from - n.to).normalize_or_zero()];
     // Doubly wound sheets cancel out in a plain mean; normals are turned to the side of the nearest triangle.
     let mut mean = DVec3::ZERO;
-    for t in parts.iter().flat_map(|p| s.near(p, gap)) {
+    for t in parts.all.iter().flat_map(|p| s.near(p, gap)) {
         let [a, b, c] = s.corners(t);
         let area = (b - a).cross(c - a);
         mean += if area.dot(ways[0]) < 0.0 { -area } else { area };
@@ -279,7 +331,7 @@ fn clearing(s: &Surface, parts: &[Convex], n: &Nearest, gap: f64) -> Option<DVec
 
 /// How far along a direction until the distance is `gap`, if that is less than `most`. The distance can't change faster
 /// than the place, so no step passes the first place that clears.
-fn travel(s: &Surface, parts: &[Convex], way: DVec3, gap: f64, most: f64) -> Option<f64> {
+fn travel(s: &Surface, parts: &Parts, way: DVec3, gap: f64, most: f64) -> Option<f64> {
     let mut t = 0.0;
     for _ in 0..MOVE_STEPS {
         match nearest(s, parts, way * t, gap) {
