@@ -64,6 +64,7 @@ fn paths_named_in_the_docs_exist() {
         "docs/methods/cutting.md",
         "docs/methods/rollover.md",
         "docs/methods/shape.md",
+        "docs/methods/skin.md",
     ] {
         let text = fs::read_to_string(root().join(page)).unwrap();
         let mut named = 0;

@@ -83,8 +83,12 @@ impl Surface {
             // The box of a tube that runs askew is far larger than the tube: ask the core itself before going in.
             if d < best { d.max(ball_gap(&moved, node)) } else { d }
         };
-        let leaf = |i: u32, _: f64| {
-            let (d, from, to) = to_triangle(&moved, &self.corners(i as usize));
+        let leaf = |i: u32, best: f64| {
+            let t = self.corners(i as usize);
+            if at_least(&moved, &t) >= best {
+                return None;
+            }
+            let (d, from, to) = to_triangle(&moved, &t);
             Some((d, (from, to)))
         };
         let (triangle, (core, (from, to))) = self.boxes.find_best(limit, gap, leaf)?;
@@ -122,6 +126,25 @@ fn moved(core: &Core, by: DVec3) -> Core {
 
 fn box_gap(lo: DVec3, hi: DVec3, node: &BvhNode) -> f64 {
     (node.mins() - hi).max(lo - node.maxs()).max(DVec3::ZERO).length()
+}
+
+/// A quick distance that the one from a core to a triangle is no less than: across the triangle's plane, and for a block
+/// along its own directions.
+fn at_least(core: &Core, t: &Corners) -> f64 {
+    let n = (t[1] - t[0]).cross(t[2] - t[0]).normalize_or_zero();
+    match *core {
+        Core::Segment(a, b) => {
+            let (a, b) = ((a - t[0]).dot(n), (b - t[0]).dot(n));
+            if a * b > 0.0 { a.abs().min(b.abs()) } else { 0.0 }
+        }
+        Core::Cylinder(..) => 0.0,
+        Core::Block(f, h) => {
+            let p = t.map(|p| f.local(p));
+            let (lo, hi) = (p[0].min(p[1]).min(p[2]), p[0].max(p[1]).max(p[2]));
+            let across = (f.origin - t[0]).dot(n).abs() - DVec3::new(f.t.dot(n), f.u.dot(n), f.v.dot(n)).abs().dot(h);
+            (lo - h).max(-h - hi).max(DVec3::ZERO).length().max(across)
+        }
+    }
 }
 
 /// Distance from a core to the ball round a node's box; less than zero where they meet.
@@ -296,6 +319,8 @@ mod tests {
                 // The library's own tolerance is about the root of double rounding near contact.
                 assert!((mine.0 - other).abs() < 1e-6, "{k} {block}: {} {other}", mine.0);
                 assert!((mine.1.distance(mine.2) - mine.0).abs() < 1e-12);
+                let core = if block { Core::Block(f, h) } else { Core::Segment(a, b) };
+                assert!(at_least(&core, &t) <= mine.0 + 1e-12, "{k} {block}");
                 assert!(point_triangle(mine.2, &t).0 < 1e-9, "{k}");
                 if block {
                     assert!((f.local(mine.1).abs() - h).max_element() < 1e-12, "{k}");
