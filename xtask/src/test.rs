@@ -25,9 +25,10 @@ pub fn run() -> Result<(), String> {
 }
 
 /// Checks against independent programs.
-const CHECKS: [(&str, &str); 4] = [
+const CHECKS: [(&str, &str); 5] = [
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("every piece of the demo designs, from their files alone", "reference/demo.py"),
     ("rest attitudes against a mesh library and Qhull", "reference/rest_attitudes.py"),
+    ("distances to skins beside a mesh library", "reference/skins.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

@@ -64,6 +64,7 @@ fn paths_named_in_the_docs_exist() {
         "docs/methods/cutting.md",
         "docs/methods/rollover.md",
         "docs/methods/shape.md",
+        "docs/methods/skin.md",
     ] {
         let text = fs::read_to_string(root().join(page)).unwrap();
         let mut named = 0;
@@ -80,7 +81,7 @@ fn paths_named_in_the_docs_exist() {
 
 #[test]
 fn only_the_program_and_the_chores_touch_files() {
-    for name in ["geometry", "design", "shape", "cutting", "stock", "rollover", "review", "packet"] {
+    for name in ["geometry", "design", "mesh", "shape", "cutting", "stock", "rollover", "review", "packet"] {
         visit(&root().join("crates").join(name).join("src"), &mut |path, text| {
             let code = text.split("#[cfg(test)]").next().unwrap_or("");
             for word in ["std::fs", "std::net", "SystemTime", "Instant::now"] {

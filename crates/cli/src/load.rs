@@ -8,6 +8,8 @@ use cutting::Detail;
 use design::Design;
 use review::Review;
 
+use crate::skins::{self, Hashes};
+
 /// A file larger than this is not a design: the demo takes a few tens of kilobytes.
 const LARGEST: u64 = 16 << 20;
 
@@ -35,11 +37,18 @@ pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
     }
 }
 
-/// The review of a design file.
+/// The review of a design file with its skins.
 pub fn review(path: &Path, detail: Detail) -> Result<(String, Review), String> {
+    whole(path, detail).map(|w| (w.0, w.2))
+}
+
+/// The text of a design file, the files of its skins (each once) with the hashes of their bytes, and the review.
+pub fn whole(path: &Path, detail: Detail) -> Result<(String, Hashes, Review), String> {
     let (text, design) = design(path)?;
-    let review = review::review(design, detail).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
-    Ok((text, review))
+    let (meshes, hashes) = skins::load(path, &design);
+    let review = review::with_skins(design, &meshes, detail)
+        .map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
+    Ok((text, hashes, review))
 }
 
 /// Why a file could not be read or written, in words.

@@ -5,6 +5,7 @@
 
 mod files;
 mod load;
+mod skins;
 mod table;
 mod verbs;
 

@@ -125,3 +125,58 @@ fn help_has_an_example_for_each_verb() {
         assert!(out.contains("Example") && out.contains(&format!("tubewright {verb}")), "{verb}: {out}");
     }
 }
+
+/// A bad skin is told with its name, its file and what is wrong, and the rest of the review still comes.
+#[test]
+fn bad_mesh_files_are_told_and_the_rest_still_comes() {
+    let dir = folder("skins");
+    let body = "\n[skin.nose]\nfile = \"body/nose.stl\"\nunit = \"mm\"\n";
+    let file = dir.join("a.toml");
+    std::fs::write(&file, design::starter(design::Units::Mm) + body).unwrap();
+    let name = file.display().to_string();
+    let check = || {
+        let out = run(&["check", &name]);
+        assert_eq!(out.status.code(), Some(1), "{}", text(&out.stderr));
+        let out = text(&out.stdout);
+        assert!(out.contains("pieces") && out.contains("skin nose can't be used: body/nose.stl: "), "{out}");
+        out
+    };
+    assert!(check().contains("no such file"));
+    std::fs::create_dir_all(dir.join("body/nose.stl")).unwrap();
+    assert!(check().contains("it is no file"));
+    std::fs::remove_dir(dir.join("body/nose.stl")).unwrap();
+    let mut stl = vec![0u8; 84];
+    stl[83] = 0xff;
+    std::fs::write(dir.join("body/nose.stl"), &stl).unwrap();
+    assert!(check().contains("claims 4278190080 triangles"));
+    stl[83] = 0;
+    std::fs::write(dir.join("body/nose.stl"), &stl).unwrap();
+    assert!(check().contains("it holds no triangle"));
+    #[cfg(unix)]
+    {
+        std::fs::remove_file(dir.join("body/nose.stl")).unwrap();
+        std::os::unix::fs::symlink(example("gorse/body.obj"), dir.join("body/nose.stl")).unwrap();
+        assert!(check().contains("a link out of the design's folder"));
+    }
+    // A good one, of whatever format its ending claims.
+    std::fs::remove_file(dir.join("body/nose.stl")).unwrap();
+    std::fs::copy(example("gorse/body.obj"), dir.join("body/nose.stl")).unwrap();
+    let out = run(&["shape", &name, "--json"]);
+    let value: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!(value["skins"][0]["triangles"], 640);
+    assert!(value["skins"][0]["tubes"][0]["distance"].is_f64());
+}
+
+/// The packet says which mesh files it rests on.
+#[test]
+fn the_packet_names_the_files_of_skins_with_their_hashes() {
+    let dir = folder("hashes");
+    let out = run(&["packet", &example("gorse.toml"), "--out", &dir.display().to_string()]);
+    assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+    let json: serde_json::Value = serde_json::from_slice(&std::fs::read(dir.join("packet.json")).unwrap()).unwrap();
+    let skins = json["design"]["skins"].as_array().unwrap();
+    assert_eq!(skins.len(), 1);
+    assert_eq!(skins[0]["file"], "gorse/body.obj");
+    assert_eq!(skins[0]["sha256"].as_str().map(str::len), Some(64));
+    assert_eq!(json["skins"].as_array().map(Vec::len), Some(3));
+}

@@ -11,12 +11,14 @@ pub mod facets;
 pub mod frame;
 pub mod hull;
 pub mod minimise;
+pub mod outermost;
 pub mod outline;
 pub mod polygon;
 pub mod roots;
 pub mod round;
 pub mod round_hull;
 pub mod solid;
+pub mod surface;
 pub mod touch;
 
 pub use bundle::Bundle;
@@ -30,6 +32,7 @@ pub use outline::Outline;
 pub use round::Round;
 pub use round_hull::RoundHull;
 pub use solid::{HalfSpace, Intervals, Prism, Ray, Solid, TorusArc};
+pub use surface::{Nearest, Surface};
 
 /// Two places nearer than this are the same place: a tenth of a micrometre, far under anything a shop can measure and
 /// far over the rounding of coordinates of a few metres in f64.

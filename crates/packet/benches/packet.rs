@@ -15,7 +15,13 @@ fn review() -> Review {
 }
 
 fn id() -> Identity {
-    Identity { file: "gorse.toml".into(), hash: "0".repeat(64), date: "2026-01-01".into(), version: "0".into() }
+    Identity {
+        file: "gorse.toml".into(),
+        hash: "0".repeat(64),
+        skins: Vec::new(),
+        date: "2026-01-01".into(),
+        version: "0".into(),
+    }
 }
 
 #[divan::bench(sample_count = 10)]

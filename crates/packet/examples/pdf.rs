@@ -12,6 +12,7 @@ fn main() -> Result<(), String> {
     let id = packet::sheet::Identity {
         file: design.clone(),
         hash: "0".repeat(64),
+        skins: Vec::new(),
         date: "2026-01-01".into(),
         version: env!("CARGO_PKG_VERSION").into(),
     };

@@ -54,7 +54,13 @@ mirror = true
 
 /// The rows of a piece's bend table: mark, turn, angle and where the scribe line is, as printed.
 fn rows(r: &Review, name: &str) -> Vec<[String; 4]> {
-    let id = Identity { file: "d".into(), hash: "0".repeat(64), date: "2026-11-25".into(), version: "0".into() };
+    let id = Identity {
+        file: "d".into(),
+        hash: "0".repeat(64),
+        skins: Vec::new(),
+        date: "2026-11-25".into(),
+        version: "0".into(),
+    };
     let sheets = pages(r, &id).expect("the pages are laid out");
     let texts: Vec<(f64, String)> = sheets
         .iter()

@@ -21,7 +21,13 @@ fn of(text: &str) -> Review {
 }
 
 fn id() -> Identity {
-    Identity { file: "gorse.toml".into(), hash: "0".repeat(64), date: "2026-01-01".into(), version: "0".into() }
+    Identity {
+        file: "gorse.toml".into(),
+        hash: "0".repeat(64),
+        skins: Vec::new(),
+        date: "2026-01-01".into(),
+        version: "0".into(),
+    }
 }
 
 fn text(files: &[packet::File], path: &str) -> String {

@@ -70,7 +70,13 @@ fn plates_of_one_shape_stand_together() {
 fn every_plate_is_named_on_its_sheet() {
     for text in [PLATES, include_str!("../../../examples/gorse.toml")] {
         let r = review_of(text);
-        let id = Identity { file: "x".into(), hash: "0".repeat(64), date: "2026-11-25".into(), version: "0".into() };
+        let id = Identity {
+            file: "x".into(),
+            hash: "0".repeat(64),
+            skins: Vec::new(),
+            date: "2026-11-25".into(),
+            version: "0".into(),
+        };
         let sheets = pages(&r, &id).expect("the pages are laid out");
         let words: Vec<&str> = sheets
             .iter()

@@ -96,7 +96,13 @@ fn ends_reach_as_far_as_they_are_cut() {
 fn each_piece_has_its_number_in_the_fitting_order() {
     for text in [FRAME, include_str!("../../../examples/gorse.toml"), include_str!("../../../examples/wren.toml")] {
         let r = review_of(text);
-        let id = Identity { file: "x".into(), hash: "0".repeat(64), date: "2026-11-25".into(), version: "0".into() };
+        let id = Identity {
+            file: "x".into(),
+            hash: "0".repeat(64),
+            skins: Vec::new(),
+            date: "2026-11-25".into(),
+            version: "0".into(),
+        };
         let sheets = pages(&r, &id).expect("the pages are laid out");
         let numbers: Vec<&str> = sheets
             .iter()

@@ -9,10 +9,11 @@ use std::sync::Arc;
 use cutting::{Cutting, Detail};
 use design::Design;
 use shape::mass::{self, MassProperties};
+use shape::skins::Near;
 use shape::{Finding, Level, Shape};
 
 pub use over::Over;
-pub use summary::{Summary, summary};
+pub use summary::{SkinText, Summary, skins, summary};
 pub use text::Text;
 
 /// A design's answers.
@@ -24,6 +25,8 @@ pub struct Review {
     pub frame: MassProperties,
     /// With masses, wheels and occupants.
     pub laden: MassProperties,
+    /// How near each tube comes to each skin, the nearest first.
+    pub skins: Vec<Near>,
     /// Pieces.
     pub cutting: Cutting,
     /// What was asked of the stock: one entry per piece, in the same order.
@@ -45,11 +48,27 @@ impl Review {
     }
 }
 
-/// Works out every answer. Problems of the design itself come back with their lines.
+/// Works out every answer but those on skins, whose files are not known here: see [`with_skins`]. Problems of the design
+/// itself come back with their lines.
 pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design::Problem>> {
-    let shape = shape::resolve(design)?;
-    let (cutting, (frame, laden, mut findings)) =
-        rayon::join(|| cutting::cut(&shape, detail), || (mass::frame(&shape), mass::laden(&shape), shape.findings()));
+    Ok(of(shape::resolve(design)?, detail))
+}
+
+/// As [`review`], with a mesh for each skin of the design, in order, or why there is none.
+pub fn with_skins(
+    design: Arc<Design>,
+    meshes: &[Result<mesh::Mesh, String>],
+    detail: Detail,
+) -> Result<Review, Vec<design::Problem>> {
+    Ok(of(shape::resolve(design)?.with_skins(meshes), detail))
+}
+
+fn of(shape: Shape, detail: Detail) -> Review {
+    let (cutting, (frame, laden, skins, mut findings)) = rayon::join(
+        || cutting::cut(&shape, detail),
+        || (mass::frame(&shape), mass::laden(&shape), shape::skins::distances(&shape), shape.findings()),
+    );
+    findings.extend(shape::skins::findings(&shape, &skins));
     let wanted = wanted(&cutting);
     let sticks = sticks(&shape.design);
     let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
@@ -60,7 +79,7 @@ pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design:
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Ok(Review { shape, frame, laden, cutting, wanted, sticks, stock, over, findings })
+    Review { shape, frame, laden, skins, cutting, wanted, sticks, stock, over, findings }
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

@@ -60,6 +60,64 @@ pub fn summary(r: &Review) -> Summary {
     }
 }
 
+/// A skin as it stands in the JSON.
+#[derive(Clone, Debug, Serialize)]
+pub struct SkinText<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its file.
+    pub file: &'a str,
+    /// Why it could not be used.
+    pub missing: Option<&'a str>,
+    /// Triangles.
+    pub triangles: usize,
+    /// Names of its parts.
+    pub parts: Vec<&'a str>,
+    /// Whether it holds when the car lies on it.
+    pub hard: bool,
+    /// Least distance wanted, m.
+    pub gap: f64,
+    /// Open, crowded and turned edges.
+    pub edges: mesh::Edges,
+    /// Triangles of its file that were left out.
+    pub dropped: mesh::Dropped,
+    /// How near each tube comes, the nearest first.
+    pub tubes: Vec<&'a shape::skins::Near>,
+}
+
+/// The skins of a review, those without a mesh last.
+pub fn skins(r: &Review) -> Vec<SkinText<'_>> {
+    let design = &r.shape.design;
+    let there = r.shape.skins.list.iter().map(|s| SkinText {
+        name: &s.name,
+        file: &design.skins[s.id].file,
+        missing: None,
+        triangles: s.surface.triangles().len(),
+        parts: s.parts.iter().map(|p| p.name.as_str()).collect(),
+        hard: s.hard,
+        gap: s.gap,
+        edges: s.edges,
+        dropped: s.dropped,
+        tubes: r.skins.iter().filter(|n| n.skin == s.name).collect(),
+    });
+    let missing = r.shape.skins.missing.iter().map(|m| {
+        let s = &design.skins[m.id];
+        SkinText {
+            name: &s.name,
+            file: &s.file,
+            missing: Some(&m.why),
+            triangles: 0,
+            parts: Vec::new(),
+            hard: s.hard,
+            gap: s.gap,
+            edges: mesh::Edges::default(),
+            dropped: mesh::Dropped::default(),
+            tubes: Vec::new(),
+        }
+    });
+    there.chain(missing).collect()
+}
+
 /// What the stock could not plan, as findings.
 pub(crate) fn stock_findings(design: &Design, plan: &stock::Plan) -> Vec<Finding> {
     plan.problems

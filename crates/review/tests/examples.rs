@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use cutting::Detail;
-use review::{Review, review};
+use review::{Review, review, with_skins};
 use shape::Level;
 use shape::bodies::BodyKind;
 
@@ -12,7 +12,12 @@ fn load(name: &str) -> Review {
     let text = std::fs::read_to_string(&path).unwrap();
     let reading = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)));
     assert!(reading.notes.is_empty(), "{}", design::render(&reading.notes, name, &text));
-    review(Arc::new(reading.design), Detail::LIVE).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)))
+    let folder = std::path::Path::new(&path).parent().unwrap();
+    let skins = reading.design.skins.iter();
+    let meshes: Vec<_> =
+        skins.map(|s| mesh::read(&std::fs::read(folder.join(&s.file)).unwrap()).map_err(|e| e.0)).collect();
+    with_skins(Arc::new(reading.design), &meshes, Detail::LIVE)
+        .unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)))
 }
 
 fn looks(r: &Review) -> Vec<&str> {
@@ -34,6 +39,21 @@ fn gorse_is_whole_and_its_findings_are_the_ones_left_on_purpose() {
     let bodies = |k: BodyKind| r.shape.bodies.iter().filter(|b| b.kind == k).count();
     assert_eq!((bodies(BodyKind::Occupant), bodies(BodyKind::Wheel)), (2, 4));
     assert!(bodies(BodyKind::Mass) >= 5);
+}
+
+/// Its panels stand outside of the frame by more than their gap and less than a hand.
+#[test]
+fn gorse_has_a_body_that_clears() {
+    let r = load("gorse");
+    let names: Vec<&str> = r.shape.skins.list.iter().map(|s| s.name.as_str()).collect();
+    assert_eq!(names, ["nose", "side", "side~"]);
+    assert_eq!(r.skins.len(), 3 * r.shape.tubes.len());
+    for name in names {
+        let least = r.skins.iter().filter(|n| n.skin == name).map(|n| n.distance).fold(f64::INFINITY, f64::min);
+        assert!((0.012..0.05).contains(&least), "{name} {least}");
+    }
+    let s = &r.shape.skins.list[0];
+    assert_eq!((s.surface.triangles().len(), s.edges.open), (320, 56));
 }
 
 #[test]

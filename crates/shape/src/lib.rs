@@ -10,6 +10,7 @@ pub mod joints;
 mod locate;
 pub mod mass;
 pub mod plates;
+pub mod skins;
 pub mod tube;
 
 use std::sync::Arc;
@@ -21,6 +22,7 @@ pub use bodies::Body;
 pub use finding::{Finding, Level, Value};
 pub use joints::{Joint, Member, Role};
 pub use plates::Plate;
+pub use skins::{Skin, Skins};
 pub use tube::{End, Tube};
 
 /// A design located in space.
@@ -38,6 +40,8 @@ pub struct Shape {
     pub plates: Vec<Plate>,
     /// Occupants, wheels and masses, twins included.
     pub bodies: Vec<Body>,
+    /// Skins: none until [`Shape::with_skins`] is told their meshes.
+    pub skins: Skins,
     /// The height that drawings measure from, m.
     pub datum: f64,
 }
@@ -56,6 +60,12 @@ impl Shape {
     /// Index of the tube with a name.
     pub fn find(&self, name: &str) -> Option<usize> {
         self.tubes.iter().position(|t| t.name == name)
+    }
+
+    /// With its skins placed: one mesh for each skin of the design, in order, or why there is none.
+    pub fn with_skins(mut self, meshes: &[Result<mesh::Mesh, String>]) -> Shape {
+        self.skins = skins::place(&self.design, meshes);
+        self
     }
 
     /// Findings about the shape: joints, loose ends, loose pieces, touching tubes, tubes through bodies.
@@ -80,5 +90,5 @@ pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
         Datum::Under(t) => -tube_at(t).extent(DVec3::NEG_Z),
         Datum::Over(t) => tube_at(t).extent(DVec3::Z),
     };
-    Ok(Shape { design, tubes, points, joints, plates, bodies, datum })
+    Ok(Shape { design, tubes, points, joints, plates, bodies, skins: Skins::default(), datum })
 }

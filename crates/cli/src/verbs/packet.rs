@@ -6,19 +6,19 @@ use std::process::ExitCode;
 use cutting::Detail;
 use packet::sheet::Identity;
 use serde_json::json;
-use sha2::{Digest, Sha256};
 
+use crate::skins::sha256;
 use crate::{files, load};
 
 /// Writes the packet.
 pub fn run(path: &Path, out: &Path, as_json: bool) -> Result<ExitCode, String> {
     let say = |what: &str| eprintln!("{what}");
     say(&format!("working out {}", path.display()));
-    let (text, r) = load::review(path, Detail::SHEET)?;
-    let hash: String = Sha256::digest(text.as_bytes()).iter().map(|b| format!("{b:02x}")).collect();
+    let (text, hashes, r) = load::whole(path, Detail::SHEET)?;
     let id = Identity {
         file: path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned()),
-        hash,
+        hash: sha256(text.as_bytes()),
+        skins: hashes,
         date: files::today(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
     };

@@ -51,7 +51,8 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
         load::json(&json!({
             "units": "SI: m, kg, rad",
             "summary": review::summary(&r), "datum": shape.datum, "points": points, "tubes": tubes, "joints": joints,
-            "frame": r.frame, "laden": r.laden, "findings": shape.findings(),
+            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r),
+            "findings": shape.findings(),
         }))?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -102,6 +103,35 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     if !shape.bodies.is_empty() {
         out += &mass("with masses, wheels and occupants", &r.laden);
     }
+    out += &skins(&r, &t);
     load::print(&out);
     Ok(ExitCode::SUCCESS)
+}
+
+/// The skins, each with the tube that comes nearest to it.
+fn skins(r: &review::Review, t: &Text) -> String {
+    let list = &r.shape.skins.list;
+    let rows = list.iter().map(|s| {
+        let near = r.skins.iter().filter(|n| n.skin == s.name).min_by(|a, b| a.distance.total_cmp(&b.distance));
+        let cell = |f: &dyn Fn(&shape::skins::Near) -> String| near.map_or("-".to_owned(), f);
+        vec![
+            s.name.clone(),
+            s.surface.triangles().len().to_string(),
+            if s.hard { "hard" } else { "soft" }.to_owned(),
+            t.fine_number(s.gap),
+            cell(&|n| t.fine_number(n.distance)),
+            cell(&|n| n.tube.clone()),
+        ]
+    });
+    let unit = t.unit();
+    let head = ["skin", "triangles", "", &format!("gap {unit}"), &format!("nearest {unit}"), "tube"];
+    let mut out = table(&head, &[1, 3, 4], rows);
+    if !out.is_empty() {
+        out.insert(0, '\n');
+    }
+    for m in &r.shape.skins.missing {
+        let s = &r.shape.design.skins[m.id];
+        out += &format!("\nskin {} can't be used: {}: {}\n", s.name, s.file, m.why);
+    }
+    out
 }

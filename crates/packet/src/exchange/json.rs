@@ -64,7 +64,8 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
     let all = json!({
         "format": "tubewright packet 1",
         "units": "SI: m, kg, rad, m3",
-        "design": { "name": shape.design.name, "file": id.file, "sha256": id.hash, "units": shape.design.units },
+        "design": { "name": shape.design.name, "file": id.file, "sha256": id.hash, "units": shape.design.units,
+            "skins": id.skins.iter().map(|(file, hash)| json!({ "file": file, "sha256": hash })).collect::<Vec<_>>() },
         "program": format!("tubewright {}", id.version),
         "summary": summary(r),
         "datum": shape.datum,
@@ -72,6 +73,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "tubes": tubes,
         "joints": joints,
         "plates": plates,
+        "skins": review::skins(r),
         "frame": r.frame,
         "laden": r.laden,
         "pieces": r.cutting.pieces,

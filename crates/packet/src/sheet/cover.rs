@@ -149,6 +149,16 @@ fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
         page.text(x + half + 8.0, y, SMALL, c).ink(Ink::Grey);
         page.text(x + 2.0 * half, y, BODY, d).anchor(Anchor::Right);
     }
+    if !id.skins.is_empty() {
+        s.y += 5.2;
+        let short =
+            |h: &Option<String>| h.as_deref().map_or("not read".into(), |h| h.get(..12).unwrap_or(h).to_owned());
+        let text: Vec<String> = id.skins.iter().map(|(f, h)| format!("{f} ({})", short(h))).collect();
+        let text = s.faces[0].fit(&text.join(", "), BODY, s.width() - 26.0);
+        let (x, y) = (s.left(), s.y);
+        s.page().text(x, y, SMALL, "skins, SHA-256").ink(Ink::Grey);
+        s.page().text(x + 22.0, y, BODY, text);
+    }
     s.y += 3.0;
     let (l, r, y) = (s.left(), s.right(), s.y);
     s.page().line([DVec2::new(l, y), DVec2::new(r, y)], RULE);
@@ -190,6 +200,7 @@ fn findings(s: &mut Sheets, r: &Review, t: &Text) {
             ),
         ),
         ("room", "tubes that run through wheels, people or masses".to_owned()),
+        ("skins", "tubes that come through a skin or nearer to it than its gap; what is odd about its file".to_owned()),
         (
             "ends",
             "walls that miss the other tube, cuts to a tube that is fitted later, mitres between unlike outlines, \

@@ -24,6 +24,8 @@ pub struct Identity {
     pub file: String,
     /// SHA-256 of its text, in hexadecimal.
     pub hash: String,
+    /// Files of skins that it rests on, each with the SHA-256 of its bytes in hexadecimal; none if it can't be read.
+    pub skins: Vec<(String, Option<String>)>,
     /// Day of printing, as `2026-11-25`.
     pub date: String,
     /// Version of the program.

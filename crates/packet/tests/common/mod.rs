@@ -28,6 +28,7 @@ pub fn identity() -> Identity {
     Identity {
         file: "gorse.toml".into(),
         hash: "0123456789abcdef".repeat(4),
+        skins: vec![("body/nose.stl".into(), None)],
         date: "2026-11-25".into(),
         version: "0.1.0".into(),
     }
