@@ -178,7 +178,7 @@ fn told(t: &Text, r: &review::Review, tumbles: &tumble::Tumbles, parts: &[(Strin
             .filter(|c| *c.0 > 0)
             .map(|(c, (who, part))| (*c, format!("{who}'s {part} {c}")))
             .collect();
-        list.sort_by(|a, b| b.0.cmp(&a.0));
+        list.sort_by_key(|l| std::cmp::Reverse(l.0));
         let list: Vec<String> = list.into_iter().map(|l| l.1).collect();
         let who = if list.is_empty() { String::new() } else { format!(": {}", wrap(&list, ", ", 90)) };
         format!("{count} times{who}")
