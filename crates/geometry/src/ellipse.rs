@@ -121,10 +121,12 @@ impl Search<'_> {
             }
             circle::pushed(&seen, stretched(&[centre], half, t)[0])
         };
-        for (a, b) in [(turn - width, turn), (turn, turn + width)] {
-            let (t, _) = crate::minimise::golden(a, b, TURN, |t: f64| -at(t).radius);
-            self.offer(at(t), t);
-        }
+        let seen = |t: f64| (t, -at(t).radius);
+        let (t, _) =
+            crate::minimise::brent([seen(turn - width), (turn, -self.scale), seen(turn + width)], TURN, |t: f64| {
+                -at(t).radius
+            });
+        self.offer(at(t), t);
     }
 }
 

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use cutting::{Cutting, Detail};
 use design::Design;
 use shape::mass::{self, MassProperties};
+use shape::room::{self, Room};
 use shape::{Finding, Level, Shape};
 
 pub use over::Over;
@@ -24,6 +25,8 @@ pub struct Review {
     pub frame: MassProperties,
     /// With masses, wheels and occupants.
     pub laden: MassProperties,
+    /// The room round each person, and the ways out.
+    pub room: Room,
     /// Pieces.
     pub cutting: Cutting,
     /// What was asked of the stock: one entry per piece, in the same order.
@@ -48,19 +51,22 @@ impl Review {
 /// Works out every answer. Problems of the design itself come back with their lines.
 pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design::Problem>> {
     let shape = shape::resolve(design)?;
-    let (cutting, (frame, laden, mut findings)) =
-        rayon::join(|| cutting::cut(&shape, detail), || (mass::frame(&shape), mass::laden(&shape), shape.findings()));
+    let (cutting, (frame, laden, room, mut findings)) = rayon::join(
+        || cutting::cut(&shape, detail),
+        || (mass::frame(&shape), mass::laden(&shape), room::room(&shape), shape.findings()),
+    );
     let wanted = wanted(&cutting);
     let sticks = sticks(&shape.design);
     let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
     let stock = stock::plan(&wanted, &sticks, &settings);
     let (over, over_findings) = over::over(&shape, &laden);
+    findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Ok(Review { shape, frame, laden, cutting, wanted, sticks, stock, over, findings })
+    Ok(Review { shape, frame, laden, room, cutting, wanted, sticks, stock, over, findings })
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

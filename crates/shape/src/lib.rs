@@ -9,7 +9,9 @@ pub mod finding;
 pub mod joints;
 mod locate;
 pub mod mass;
+pub mod openings;
 pub mod plates;
+pub mod room;
 pub mod tube;
 
 use std::sync::Arc;
@@ -38,6 +40,8 @@ pub struct Shape {
     pub plates: Vec<Plate>,
     /// Occupants, wheels and masses, twins included.
     pub bodies: Vec<Body>,
+    /// Ways out, twins included.
+    pub openings: Vec<openings::Opening>,
     /// The height that drawings measure from, m.
     pub datum: f64,
 }
@@ -73,6 +77,7 @@ pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
     let points = located.points;
     let plates = plates::expand(&design, &points)?;
     let bodies = bodies::expand(&design, &points);
+    let openings = openings::expand(&design, &points);
     let joints = joints::find(&design, &points, &tubes);
     let tube_at = |t: &TubeRef| &tubes[tube::index_of(&tubes, t.id, t.twin)];
     let datum = match &design.datum {
@@ -80,5 +85,5 @@ pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
         Datum::Under(t) => -tube_at(t).extent(DVec3::NEG_Z),
         Datum::Over(t) => tube_at(t).extent(DVec3::Z),
     };
-    Ok(Shape { design, tubes, points, joints, plates, bodies, datum })
+    Ok(Shape { design, tubes, points, joints, plates, bodies, openings, datum })
 }

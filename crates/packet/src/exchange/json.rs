@@ -74,6 +74,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "plates": plates,
         "frame": r.frame,
         "laden": r.laden,
+        "room": r.room,
         "pieces": r.cutting.pieces,
         "seats": seats,
         "stock": r.stock,
