@@ -70,6 +70,27 @@ impl Convex {
         core + d * self.margin
     }
 
+    /// The place on this body's surface that is nearest another body. Where they overlap, a place within both or within
+    /// this one's rounding.
+    pub fn nearest_place(&self, other: &Convex) -> DVec3 {
+        let (own, far) = match (&self.core, &other.core) {
+            (Core::Segment(a, b), Core::Segment(c, d)) => {
+                let (_, f, g) = segment_segment(*a, *b, *c, *d);
+                (a.lerp(*b, f), c.lerp(*d, g))
+            }
+            (a, b) => {
+                let (pa, sa) = solid(a);
+                let (pb, sb) = solid(b);
+                match query::closest_points(&pa, sa.as_ref(), &pb, sb.as_ref(), f64::MAX) {
+                    Ok(query::ClosestPoints::WithinMargin(p, q)) => (p, q),
+                    _ => (pa.translation, pa.translation),
+                }
+            }
+        };
+        let gap = far - own;
+        own + gap.normalize_or_zero() * self.margin.min(gap.length())
+    }
+
     /// Corners of the axis-aligned box that holds the body.
     pub fn bounds(&self) -> (DVec3, DVec3) {
         let (lo, hi) = match &self.core {
@@ -147,6 +168,10 @@ mod tests {
         let post = Convex::capsule(DVec3::new(1.0, 0.0, -1.0), DVec3::new(1.0, 0.0, 1.0), 0.05);
         assert!((wheel.distance(&post) - 0.65).abs() < 1e-6);
         assert!((block.distance(&post) - 0.45).abs() < 1e-9);
+        let at = post.nearest_place(&block);
+        assert!((at.x - 0.95).abs() < 1e-9 && at.y.abs() < 0.1 + 1e-9, "{at}");
+        let ball = Convex::capsule(DVec3::new(3.0, 0.0, 0.5), DVec3::new(3.0, 0.0, 0.5), 0.5);
+        assert!((post.nearest_place(&ball) - DVec3::new(1.05, 0.0, 0.5)).length() < 1e-12);
         assert_eq!(wheel.bounds(), (DVec3::new(-0.3, -0.1, -0.3), DVec3::new(0.3, 0.1, 0.3)));
     }
 }

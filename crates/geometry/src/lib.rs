@@ -5,11 +5,15 @@
 
 pub mod bundle;
 pub mod chain;
+pub mod circle;
+pub mod clip;
 pub mod convex;
 pub mod distance;
+pub mod ellipse;
 pub mod facets;
 pub mod frame;
 pub mod hull;
+pub mod inset;
 pub mod minimise;
 pub mod outermost;
 pub mod outline;

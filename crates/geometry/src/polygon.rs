@@ -46,7 +46,8 @@ pub fn crosses_itself(p: &[DVec2]) -> bool {
     false
 }
 
-fn edges(p: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
+/// The edges in order: each corner with the next.
+pub fn edges(p: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
     (0..p.len()).map(|i| (p[i], p[(i + 1) % p.len()]))
 }
 

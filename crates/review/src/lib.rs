@@ -9,6 +9,7 @@ use std::sync::Arc;
 use cutting::{Cutting, Detail};
 use design::Design;
 use shape::mass::{self, MassProperties};
+use shape::room::{self, Room};
 use shape::skins::Near;
 use shape::{Finding, Level, Shape};
 
@@ -27,6 +28,8 @@ pub struct Review {
     pub laden: MassProperties,
     /// How near each tube comes to each skin, the nearest first.
     pub skins: Vec<Near>,
+    /// The room round each person, and the ways out.
+    pub room: Room,
     /// Pieces.
     pub cutting: Cutting,
     /// What was asked of the stock: one entry per piece, in the same order.
@@ -64,9 +67,12 @@ pub fn with_skins(
 }
 
 fn of(shape: Shape, detail: Detail) -> Review {
-    let (cutting, (frame, laden, skins, mut findings)) = rayon::join(
+    let (cutting, (frame, laden, room, skins, mut findings)) = rayon::join(
         || cutting::cut(&shape, detail),
-        || (mass::frame(&shape), mass::laden(&shape), shape::skins::distances(&shape), shape.findings()),
+        || {
+            let (frame, laden) = (mass::frame(&shape), mass::laden(&shape));
+            (frame, laden, room::room(&shape), shape::skins::distances(&shape), shape.findings())
+        },
     );
     findings.extend(shape::skins::findings(&shape, &skins));
     let wanted = wanted(&cutting);
@@ -74,12 +80,13 @@ fn of(shape: Shape, detail: Detail) -> Review {
     let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
     let stock = stock::plan(&wanted, &sticks, &settings);
     let (over, over_findings) = over::over(&shape, &laden);
+    findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, cutting, wanted, sticks, stock, over, findings }
+    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, findings }
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

@@ -9,7 +9,9 @@ pub mod finding;
 pub mod joints;
 mod locate;
 pub mod mass;
+pub mod openings;
 pub mod plates;
+pub mod room;
 pub mod skins;
 pub mod tube;
 
@@ -42,6 +44,8 @@ pub struct Shape {
     pub bodies: Vec<Body>,
     /// Skins: none until [`Shape::with_skins`] is told their meshes.
     pub skins: Skins,
+    /// Ways out, twins included.
+    pub openings: Vec<openings::Opening>,
     /// The height that drawings measure from, m.
     pub datum: f64,
 }
@@ -83,6 +87,7 @@ pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
     let points = located.points;
     let plates = plates::expand(&design, &points)?;
     let bodies = bodies::expand(&design, &points);
+    let openings = openings::expand(&design, &points);
     let joints = joints::find(&design, &points, &tubes);
     let tube_at = |t: &TubeRef| &tubes[tube::index_of(&tubes, t.id, t.twin)];
     let datum = match &design.datum {
@@ -90,5 +95,5 @@ pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
         Datum::Under(t) => -tube_at(t).extent(DVec3::NEG_Z),
         Datum::Over(t) => tube_at(t).extent(DVec3::Z),
     };
-    Ok(Shape { design, tubes, points, joints, plates, bodies, skins: Skins::default(), datum })
+    Ok(Shape { design, tubes, points, joints, plates, bodies, skins: Skins::default(), openings, datum })
 }

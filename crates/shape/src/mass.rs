@@ -101,7 +101,7 @@ pub fn laden(shape: &Shape) -> MassProperties {
     let mut sum = Sum::NOTHING;
     add_frame(&mut sum, shape);
     for b in &shape.bodies {
-        sum.add(b.mass, b.centre, DMat3::from_diagonal(b.inertia));
+        sum.add(b.mass, b.centre, b.inertia);
     }
     sum.done()
 }

@@ -4,7 +4,7 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use cutting::Detail;
-use review::Text;
+use review::{Review, Text};
 use serde_json::json;
 
 use crate::load;
@@ -48,11 +48,12 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
                 json!({ "name": j.name, "at": j.at, "members": members })
             })
             .collect();
+        let findings = [shape.findings(), r.room.findings.clone()].concat();
         load::json(&json!({
             "units": "SI: m, kg, rad",
             "summary": review::summary(&r), "datum": shape.datum, "points": points, "tubes": tubes, "joints": joints,
-            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r),
-            "findings": shape.findings(),
+            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r), "room": r.room,
+            "findings": findings,
         }))?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -104,6 +105,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
         out += &mass("with masses, wheels and occupants", &r.laden);
     }
     out += &skins(&r, &t);
+    out += &room(&r, &t);
     load::print(&out);
     Ok(ExitCode::SUCCESS)
 }
@@ -132,6 +134,72 @@ fn skins(r: &review::Review, t: &Text) -> String {
     for m in &r.shape.skins.missing {
         let s = &r.shape.design.skins[m.id];
         out += &format!("\nskin {} can't be used: {}: {}\n", s.name, s.file, m.why);
+    }
+    out
+}
+
+/// Tubes listed for each person.
+const NEAREST: usize = 5;
+
+/// How near people come to tubes, and the ways out.
+fn room(r: &Review, t: &Text) -> String {
+    let mut out = String::new();
+    let rows: Vec<Vec<String>> = r
+        .room
+        .occupants
+        .iter()
+        .flat_map(|o| {
+            let near = o.near.iter().take(NEAREST).map(|n| {
+                let at = format!("{}, {}, {}", t.length(n.at.x), t.length(n.at.y), t.length(n.at.z));
+                vec![o.name.clone(), n.part.to_owned(), n.tube.clone(), t.length(n.padded), at]
+            });
+            let lines = o.lines.iter().map(|l| {
+                let end = if l.foot { "foot" } else { "top" };
+                let line = format!("line {} top to {} {end}", l.hoop, l.other);
+                vec![o.name.clone(), "helmet".to_owned(), line, t.length(l.distance), String::new()]
+            });
+            near.chain(lines)
+        })
+        .collect();
+    if !rows.is_empty() {
+        let padding = r.shape.design.room.padding;
+        let padded =
+            if padding > 0.0 { format!(", less {} of padding", t.length_unit(padding)) } else { String::new() };
+        out += &format!("\nnearest to people{padded}\n");
+        out +=
+            &table(&["who", "part", "tube", &format!("distance {}", t.unit()), "at x, y, z"], &[3], rows.into_iter());
+    }
+    if !r.room.openings.is_empty() {
+        let [wide, high] = r.shape.design.room.opening;
+        out += &format!(
+            "\nways out: the largest ellipse of a person's proportions ({} x {} {}), no ground in the way\n",
+            t.length(wide),
+            t.length(high),
+            t.unit()
+        );
+        out += &table(
+            &["opening", "closed by", "width", "height", "a person"],
+            &[2, 3],
+            r.room.openings.iter().map(|o| {
+                let scale = o.person.map_or(0.0, |f| f.scale);
+                let closed = match o.closure {
+                    design::Closure::Open => "nothing",
+                    design::Closure::Breaks => "a panel that breaks",
+                    design::Closure::Lifts => "a panel that lifts",
+                };
+                let passes = if o.passes { "passes" } else { "does not pass" };
+                vec![
+                    o.name.clone(),
+                    closed.to_owned(),
+                    t.length(scale * wide),
+                    t.length(scale * high),
+                    passes.to_owned(),
+                ]
+            }),
+        );
+    }
+    if !out.is_empty() {
+        out += "\nA drawn person is no fitting: try the seat, belts on and helmet on. Local rules and an inspector prevail.\n";
     }
     out
 }

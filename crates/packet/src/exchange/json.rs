@@ -76,6 +76,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "skins": review::skins(r),
         "frame": r.frame,
         "laden": r.laden,
+        "room": r.room,
         "pieces": r.cutting.pieces,
         "seats": seats,
         "stock": r.stock,

@@ -1,0 +1,178 @@
+//! Room: does the person fit, and get out? See `docs/methods/room.md`.
+
+mod lines;
+mod near;
+
+use design::{Closure, TubeState};
+use geometry::convex::swept;
+use geometry::{Convex, DVec3, ellipse};
+use serde::Serialize;
+
+use crate::Shape;
+use crate::bodies::{Body, BodyKind};
+use crate::finding::{Finding, Level, Value};
+use crate::openings::{self, Fault};
+
+pub use lines::HelmetLine;
+pub use near::Near;
+
+/// The room of one design, SI.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Room {
+    /// Each occupant, twins included.
+    pub occupants: Vec<OccupantRoom>,
+    /// Each way out, twins included.
+    pub openings: Vec<OpeningRoom>,
+    /// What there is to say.
+    #[serde(skip)]
+    pub findings: Vec<Finding>,
+}
+
+/// An occupant's room.
+#[derive(Clone, Debug, Serialize)]
+pub struct OccupantRoom {
+    /// Name; a twin's ends with `~`.
+    pub name: String,
+    /// The nearest tube of each part, nearest first.
+    pub near: Vec<Near>,
+    /// The helmet under the lines that the hoops hold up.
+    pub lines: Vec<HelmetLine>,
+    /// How far the hands stay from where they hold on, m, if the design says where.
+    pub hands_missing: Option<f64>,
+}
+
+/// A way out with nothing in its way.
+#[derive(Clone, Debug, Serialize)]
+pub struct OpeningRoom {
+    /// Name; a twin's ends with `~`.
+    pub name: String,
+    /// How it is closed.
+    pub closure: Closure,
+    /// How far its corners lie from one plane, m.
+    pub off: f64,
+    /// Why it has no outline.
+    pub fault: Option<Fault>,
+    /// Clear area, m².
+    pub area: f64,
+    /// The largest ellipse of a person's proportions; its scale is 1 for a person.
+    pub person: Option<ellipse::Fit>,
+    /// Whether a person passes.
+    pub passes: bool,
+}
+
+/// A tube that stays, as rounded convex parts with their boxes.
+struct Solid<'a> {
+    name: &'a str,
+    parts: Vec<(Convex, DVec3, DVec3)>,
+}
+
+/// No helmet is larger, m: shells are 230 to 330 mm across (common practice, no source).
+const LARGEST_HELMET: f64 = 0.400;
+
+/// Hands that miss by less hold on: a millimetre, far under how well a hand's place is known.
+const MISSED: f64 = 1e-3;
+
+/// Works out the room of every occupant and way out.
+pub fn room(shape: &Shape) -> Room {
+    let mut out = Room::default();
+    let solids: Vec<Solid> = shape
+        .tubes
+        .iter()
+        .filter(|t| t.state != TubeState::Temporary)
+        .map(|t| Solid {
+            name: &t.name,
+            parts: swept(&t.chain, &t.frames, &t.outline)
+                .into_iter()
+                .map(|c| {
+                    let (lo, hi) = c.bounds();
+                    (c, lo, hi)
+                })
+                .collect(),
+        })
+        .collect();
+    let people: Vec<&Body> = shape.bodies.iter().filter(|b| b.kind == BodyKind::Occupant).collect();
+    let over = lines::Over::find(shape);
+    if !people.is_empty() {
+        out.findings.extend(over.not_checked());
+    }
+    for b in people {
+        let (near, mut found) = near::near(b, &solids, &shape.design.room);
+        let lines = over.lines(b);
+        found.extend(lines::findings(b, &lines, &shape.design.room));
+        found.extend(outside(b, &solids));
+        found.extend(odd(b));
+        out.findings.append(&mut found);
+        let hands_missing = b.reach.map(|r| r.missing);
+        out.occupants.push(OccupantRoom { name: b.name.clone(), near, lines, hands_missing });
+    }
+    for o in &shape.openings {
+        let p = o.passage(None, shape.design.room.opening);
+        out.openings.push(OpeningRoom {
+            name: o.name.clone(),
+            closure: o.closure,
+            off: o.off,
+            fault: o.fault,
+            area: p.area,
+            person: p.person,
+            passes: p.passes,
+        });
+        out.findings.extend(openings::findings(o, &p, &shape.design));
+    }
+    out
+}
+
+/// Whether a part reaches outside the box that holds every tube: the part that does so the farthest.
+fn outside(b: &Body, solids: &[Solid]) -> Option<Finding> {
+    let all = solids.iter().flat_map(|s| &s.parts);
+    let (lo, hi) = all.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), p| (l.min(p.1), h.max(p.2)));
+    if lo.x > hi.x {
+        return None;
+    }
+    let far = |c: &Convex| {
+        let (l, h) = c.bounds();
+        (lo - l).max(h - hi).max_element()
+    };
+    let (part, solid) = b.parts.iter().max_by(|x, y| far(&x.1).total_cmp(&far(&y.1)))?;
+    let by = far(solid);
+    (by > 0.0).then(|| {
+        let (l, h) = solid.bounds();
+        Finding::new(Level::Look, "room", format!("the {part} of {} reaches outside the frame", b.name))
+            .at((l + h) / 2.0)
+            .measured(Value::Length(by))
+            .help("move the seat, or the tubes round it: measured from the box that holds every tube")
+    })
+}
+
+/// Helmets and hands that can't be.
+fn odd(b: &Body) -> Vec<Finding> {
+    let mut out = Vec::new();
+    let helmet = b.parts.iter().find(|p| p.0 == "helmet").map(|p| 2.0 * p.1.margin);
+    if let Some(d) = helmet {
+        let at = b.parts.first().map_or(b.centre, |p| p.1.nearest_place(&p.1));
+        let mut say = |what: String, limit: f64, source: &str| {
+            out.push(
+                Finding::new(Level::Look, "room", what)
+                    .at(at)
+                    .measured(Value::Length(d))
+                    .limit(Value::Length(limit), source)
+                    .help("measure the helmet across, front to back, and give that as `helmet`"),
+            );
+        };
+        if d > LARGEST_HELMET {
+            say(format!("the helmet of {} is larger than helmets are", b.name), LARGEST_HELMET, "docs/methods/room.md");
+        } else if d < b.head {
+            say(format!("the helmet of {} is smaller than the head in it", b.name), b.head, "head length, ANSUR II");
+        }
+    }
+    if let Some(r) = b.reach.filter(|r| r.missing > MISSED) {
+        out.push(
+            Finding::new(Level::Look, "room", format!("the hands of {} do not reach where they hold on", b.name))
+                .at(r.wanted)
+                .measured(Value::Length(r.missing))
+                .help(
+                    "bring `hands` nearer to the shoulders, or the seat forward; too near for a folded arm counts, too",
+                ),
+        );
+    }
+    out
+}
