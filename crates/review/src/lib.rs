@@ -37,6 +37,8 @@ pub struct Review {
     pub stock: stock::Plan,
     /// Going over.
     pub over: over::Over,
+    /// How it stands.
+    pub stance: stance::Answer,
     /// All findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -64,9 +66,12 @@ pub fn with_skins(
 }
 
 fn of(shape: Shape, detail: Detail) -> Review {
-    let (cutting, (frame, laden, skins, mut findings)) = rayon::join(
+    let (cutting, (stance, (frame, laden, skins, mut findings))) = rayon::join(
         || cutting::cut(&shape, detail),
-        || (mass::frame(&shape), mass::laden(&shape), shape::skins::distances(&shape), shape.findings()),
+        || {
+            let rest = (mass::frame(&shape), mass::laden(&shape), shape::skins::distances(&shape), shape.findings());
+            (stance::stand(&shape), rest)
+        },
     );
     findings.extend(shape::skins::findings(&shape, &skins));
     let wanted = wanted(&cutting);
@@ -76,10 +81,11 @@ fn of(shape: Shape, detail: Detail) -> Review {
     let (over, over_findings) = over::over(&shape, &laden);
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
+    findings.extend(stance.findings.iter().cloned());
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, cutting, wanted, sticks, stock, over, findings }
+    Review { shape, frame, laden, skins, cutting, wanted, sticks, stock, over, stance, findings }
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

@@ -65,6 +65,18 @@ struct Shadow<'a> {
     low: f64,
 }
 
+impl Shadow<'_> {
+    /// Height of the polygon's underside at a place within its extent, without its rounding.
+    fn under(&self, x: f64) -> f64 {
+        let n = self.corners.len();
+        (0..n)
+            .map(|i| (self.corners[i], self.corners[(i + 1) % n]))
+            .filter(|(a, b)| a.x != b.x && (a.x - x) * (b.x - x) <= 0.0)
+            .map(|(a, b)| a.y + (b.y - a.y) * (x - a.x) / (b.x - a.x))
+            .fold(f64::INFINITY, f64::min)
+    }
+}
+
 /// A part's shadow: see `docs/methods/stance.md`.
 fn shadow<'a>(view: &View, seen: &'a Seen) -> Shadow<'a> {
     let side = |d: DVec3| DVec2::new(view.ground.forward.dot(d), view.ground.normal.dot(d));
@@ -99,6 +111,38 @@ fn shadow<'a>(view: &View, seen: &'a Seen) -> Shadow<'a> {
     let corners = hull(corners);
     let low = corners.iter().map(|c| c.y).fold(f64::INFINITY, f64::min) - margin;
     Shadow { seen, corners, margin, low }
+}
+
+/// Shadows that may come nearest: not those that are the same from the side, nor those that another one is under whichever
+/// way the car pitches. What is straight under a place is as near to the road, since the road is a height for each place.
+fn underside<'a>(all: impl Iterator<Item = Shadow<'a>>, steepest: f64) -> Vec<Shadow<'a>> {
+    /// Shadows as long as this are looked for under others, m.
+    const LONG: f64 = 0.2;
+    /// Corners nearer than this are the same, m.
+    const SAME: f64 = 1e-9;
+    let mut kept: Vec<Shadow> = Vec::new();
+    let mut long: Vec<(usize, f64, f64)> = Vec::new();
+    for s in all {
+        let (lo, hi) = s.corners.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |m, c| (m.0.min(c.x), m.1.max(c.x)));
+        let high = s.corners.iter().map(|c| c.y).fold(f64::NEG_INFINITY, f64::max) + s.margin;
+        let hidden = long.iter().any(|&(k, from, to)| {
+            let under = &kept[k];
+            let reach = s.margin + (high - under.low).max(0.0) * steepest;
+            let same = under.margin == s.margin
+                && under.corners.len() == s.corners.len()
+                && under.corners.iter().zip(&s.corners).all(|(a, b)| a.distance_squared(*b) < SAME * SAME);
+            let (a, b) = (lo - reach, hi + reach);
+            same || a >= from && b <= to && under.under(a) <= s.low && under.under(b) <= s.low
+        });
+        if hidden {
+            continue;
+        }
+        if hi - lo >= LONG {
+            long.push((kept.len(), lo, hi));
+        }
+        kept.push(s);
+    }
+    kept
 }
 
 /// A clearance, the shadow it is of, and the nearest places of shadow and road in the frame's view.
@@ -203,21 +247,53 @@ impl Drive<'_> {
         for p in &self.road.pieces {
             corners.clear();
             let round = self.piece(pose, p, &mut corners);
-            let corners = hull(corners.clone());
-            for (i, s) in self.shadows.iter().enumerate() {
-                let off = s.margin + round;
-                let (d, a, b) = distance(&s.corners, &corners, least + off);
-                if d - off < least {
-                    least = d - off;
-                    best = Some((least, i, a, b));
-                }
-            }
+            self.nearer(&corners, corners.len(), round, 0.0, &mut least, |d, i, a, b| best = Some((d, i, a, b)));
         }
         if best.is_some_and(|b| b.0 > 0.0) {
             return best;
         }
         // In touch, or within the road altogether: by how much height it fails.
         best.map(|found| self.failing(pose).filter(|f| f.0 < 0.0).unwrap_or(found))
+    }
+
+    /// Calls back for every shadow that is nearer to a rounded piece of road than the least so far, by more than it may
+    /// stray. The piece is given by its corners, the first `first` of them those of one pose.
+    fn nearer(
+        &self,
+        corners: &[DVec2],
+        first: usize,
+        round: f64,
+        stray: f64,
+        least: &mut f64,
+        mut found: impl FnMut(f64, usize, DVec2, DVec2),
+    ) {
+        let top = corners.iter().map(|c| c.y).fold(f64::NEG_INFINITY, f64::max) + round + stray;
+        // A direction in which shadow and road may be parted at a glance: square to a line, away from a corner.
+        let line = (first == 2).then(|| (corners[1] - corners[0]).perp().try_normalize());
+        let mut body: Option<Vec<DVec2>> = None;
+        for (i, s) in self.shadows.iter().enumerate() {
+            let (mid, radius) = (s.seen.mid, s.seen.radius);
+            if mid.y - radius - top >= *least {
+                // The rest stand higher still.
+                break;
+            }
+            let out = line.flatten().unwrap_or_else(|| (mid - corners[0]).normalize_or_zero());
+            let reach = corners.iter().map(|c| out.dot(*c)).fold(f64::NEG_INFINITY, f64::max) + round + stray;
+            if out.dot(mid) - radius - reach >= *least {
+                continue;
+            }
+            let near = s.corners.iter().map(|c| out.dot(*c)).fold(f64::INFINITY, f64::min) - s.margin;
+            if near - reach >= *least {
+                continue;
+            }
+            let body = body.get_or_insert_with(|| hull(corners.to_vec()));
+            let off = s.margin + round + stray;
+            let (d, a, b) = distance(&s.corners, body, *least + off);
+            if d - off < *least {
+                *least = d - off;
+                found(*least, i, a, b);
+            }
+        }
     }
 
     /// The greatest height by which a shadow is under the road, as a negative clearance.
@@ -283,16 +359,12 @@ impl Drive<'_> {
             corners.clear();
             last.clear();
             let round = self.piece(p, piece, &mut corners);
+            let first = corners.len();
             self.piece(q, piece, &mut last);
             corners.append(&mut last);
             let arm = corners.iter().map(|c| c.distance(self.front.hub)).fold(0.0, f64::max);
             let stray = front + turned * arm + 0.125 * turn * (turn * arm + 2.0 * moved);
-            let corners = hull(corners.clone());
-            for s in &self.shadows {
-                let off = s.margin + round + stray;
-                let (d, ..) = distance(&s.corners, &corners, least + off);
-                least = least.min(d - off);
-            }
+            self.nearer(&corners, first, round, stray, &mut least, |_, _, _, _| {});
         }
         least
     }
@@ -419,13 +491,15 @@ pub(crate) fn over(view: &View, front: &Tyre, rear: &Tyre, obstacle: &Obstacle) 
     let span = (reach.1 - reach.0).max(1.0);
     let height = top - bottom;
     let room = height + 2.0 * span * (height / along.length()).min(1.0);
-    let shadows: Vec<Shadow> = view
-        .seen
-        .iter()
-        .take_while(|s| s.mid.y - s.radius < first + room)
-        .map(|s| shadow(view, s))
-        .filter(|s| s.low < first + room)
-        .collect();
+    let steepest = (height / along.length()).min(0.99).asin().tan();
+    let shadows = underside(
+        view.seen
+            .iter()
+            .take_while(|s| s.mid.y - s.radius < first + room)
+            .map(|s| shadow(view, s))
+            .filter(|s| s.low < first + room),
+        steepest,
+    );
     let drive = Drive {
         road: &road,
         front: *front,

@@ -55,9 +55,8 @@ impl Part {
     pub fn support(&self, d: DVec3) -> DVec3 {
         match self {
             Part::Leg { frame, length, outline, .. } => {
-                let along = frame.t.dot(d);
-                let origin = if along > 0.0 { frame.origin + frame.t * *length } else { frame.origin };
-                frame.at(origin).place(rim(outline, frame.across(d)))
+                let share = 0.5 + 0.5 * way(frame.t.dot(d), d.length());
+                frame.at(frame.origin + frame.t * (*length * share)).place(rim(outline, frame.across(d)))
             }
             Part::Corners(c) => farthest(c, d),
         }
@@ -85,6 +84,13 @@ impl Part {
     }
 }
 
+/// To which side a direction's part points: -1 or 1, and 0 where it is nothing but rounding, so that of a face that lies
+/// square to the direction the middle is told.
+fn way(part: f64, length: f64) -> f64 {
+    const NOTHING: f64 = 1e-12;
+    if part.abs() > NOTHING * length { part.signum() } else { 0.0 }
+}
+
 fn farthest(corners: &[DVec3], d: DVec3) -> DVec3 {
     let mut best = (f64::NEG_INFINITY, DVec3::ZERO);
     for &c in corners {
@@ -102,7 +108,7 @@ fn rim(outline: &Outline, d: DVec2) -> DVec2 {
     match *outline {
         Outline::Circle { r } => unit * r,
         Outline::RoundRect { half_x, half_y, r } => {
-            DVec2::new((half_x - r).copysign(d.x), (half_y - r).copysign(d.y)) + unit * r
+            DVec2::new((half_x - r) * way(d.x, 1.0), (half_y - r) * way(d.y, 1.0)) + unit * r
         }
     }
 }
