@@ -51,8 +51,7 @@ pub(crate) fn lowest(shape: &Shape, things: &[Thing], counts: &[bool], ground: &
                     if best.1.is_nan() || x.1.dot(down) > best.1.dot(down) { x } else { best }
                 });
             // On a bend the place is a chord's; the height is the bend's own.
-            let exact = (t.kind == Kind::Tube).then(|| shape.find(&t.name)).flatten();
-            let height = exact.map_or(ground.over(at), |i| -shape.tubes[i].extent(down) - ground.height);
+            let height = t.tube.map_or(ground.over(at), |i| -shape.tubes[i].extent(down) - ground.height);
             Low { name: t.name.clone(), kind: t.kind, height, at, station: part.station(at) }
         })
         .collect();

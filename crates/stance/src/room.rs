@@ -43,18 +43,17 @@ struct Sweep {
 
 impl Sweep {
     /// Distance of a place from the sweep at a steer; minus the radius's or the thickness's share within.
-    fn distance(&self, steer: f64, p: DVec3) -> f64 {
-        let (sin, cos) = steer.sin_cos();
+    fn distance(&self, (sin, cos): (f64, f64), p: DVec3) -> f64 {
         let d = p - self.hub;
         let across = (d.y * cos - d.x * sin).abs() - self.half;
         let along = d.x * cos + d.y * sin;
         let up = d.z - d.z.clamp(-self.droop, self.bump);
-        let out = along.hypot(up) - self.radius;
-        if across <= 0.0 || out <= 0.0 { across.max(out) } else { across.hypot(out) }
+        let out = (along * along + up * up).sqrt() - self.radius;
+        if across <= 0.0 || out <= 0.0 { across.max(out) } else { (across * across + out * out).sqrt() }
     }
 
-    /// Least distance from a segment, and where along it.
-    fn segment(&self, steer: f64, a: DVec3, b: DVec3) -> (f64, f64) {
+    /// Least distance from a segment, and where along it. One that is certainly not under the limit may be told short.
+    fn segment(&self, steer: (f64, f64), a: DVec3, b: DVec3, limit: f64) -> (f64, f64) {
         // The sweep is convex, so the distance falls and then rises; golden sections, one look each.
         const G: f64 = 0.618_033_988_749_894_8;
         let f = |t: f64| self.distance(steer, a.lerp(b, t));
@@ -62,6 +61,10 @@ impl Sweep {
         let (mut c, mut d) = (1.0 - G, G);
         let (mut fc, mut fd) = (f(c), f(d));
         let length = a.distance(b);
+        let glance = f(0.5) - 0.5 * length;
+        if glance >= limit {
+            return (glance, 0.5);
+        }
         for _ in 0..ALONG {
             if (hi - lo) * length < 0.1 * KNOWN {
                 break;
@@ -82,15 +85,26 @@ impl Sweep {
     }
 
     /// Least distance from a part at a steer, and a place near it.
-    fn part(&self, steer: f64, part: &Convex) -> (f64, DVec3) {
+    /// One that is certainly not under the limit may be told short.
+    fn part(&self, steer: f64, part: &Convex, limit: f64) -> (f64, DVec3) {
+        let turned = steer.sin_cos();
         match &part.core {
             Core::Segment(a, b) => {
-                let (d, t) = self.segment(steer, *a, *b);
+                let (d, t) = self.segment(turned, *a, *b, limit + part.margin);
                 (d - part.margin, a.lerp(*b, t))
             }
             core => {
+                if let Core::Block(f, h) = core {
+                    let (a, b) = (f.origin - f.t * h.x, f.origin + f.t * h.x);
+                    let holds = h.y.hypot(h.z) + part.margin + KNOWN;
+                    let (d, t) = self.segment(turned, a, b, limit + holds);
+                    let least = d - holds;
+                    if least >= limit {
+                        return (least, a.lerp(b, t));
+                    }
+                }
                 // An upright stadium is a disc at the top, one at the bottom and a block between.
-                let (sin, cos) = steer.sin_cos();
+                let (sin, cos) = turned;
                 let t = DVec3::new(-sin, cos, 0.0);
                 let frame = Frame { origin: self.hub, t, u: DVec3::Z, v: t.cross(DVec3::Z) };
                 let solid = |core: Core| Convex { core, margin: 0.0 };
@@ -137,7 +151,7 @@ fn least(sweep: &Sweep, part: &Convex, within: f64) -> Option<(f64, f64, DVec3)>
     let mut best: Option<(f64, f64, DVec3)> = None;
     let mut limit = within;
     let look = |steer: f64, limit: &mut f64, best: &mut Option<(f64, f64, DVec3)>| {
-        let (d, at) = sweep.part(steer, part);
+        let (d, at) = sweep.part(steer, part, *limit);
         if d < *limit {
             *limit = d;
             *best = Some((d, steer, at));
@@ -167,18 +181,20 @@ fn least(sweep: &Sweep, part: &Convex, within: f64) -> Option<(f64, f64, DVec3)>
 /// The room of every wheel.
 pub(crate) fn rooms(shape: &Shape) -> Vec<Room> {
     let design = &shape.design;
-    let mut parts: Vec<(usize, Convex, DVec3, f64)> = Vec::new();
-    for (i, t) in shape.tubes.iter().enumerate().filter(|(_, t)| t.state != TubeState::Temporary) {
-        for c in swept(&t.chain, &t.frames, &t.outline) {
-            let (lo, hi) = c.bounds();
-            let mid = 0.5 * (lo + hi);
-            let r = match &c.core {
-                Core::Segment(a, b) => 0.5 * a.distance(*b) + c.margin,
-                _ => 0.5 * (hi - lo).length(),
-            };
-            parts.push((i, c, mid, r));
-        }
-    }
+    // A ball that holds each tube: its centreline lies within the hull of its corners.
+    let balls: Vec<(usize, DVec3, f64)> = shape
+        .tubes
+        .iter()
+        .enumerate()
+        .filter(|(_, t)| t.state != TubeState::Temporary)
+        .map(|(i, t)| {
+            let c = &t.chain.corners;
+            let lo = c.iter().fold(c[0], |m, p| m.min(*p));
+            let hi = c.iter().fold(c[0], |m, p| m.max(*p));
+            (i, 0.5 * (lo + hi), 0.5 * lo.distance(hi) + t.outline.reach())
+        })
+        .collect();
+    let mut parts: Vec<Option<Vec<Convex>>> = vec![None; shape.tubes.len()];
     let mut out = Vec::new();
     let mut id = 0;
     for b in shape.bodies.iter().filter(|b| b.kind == BodyKind::Wheel) {
@@ -195,23 +211,27 @@ pub(crate) fn rooms(shape: &Shape) -> Vec<Room> {
             steer: w.steer,
         };
         // Nearest first, so that most need no look at all.
-        let mut order: Vec<(f64, usize)> = parts.iter().enumerate().map(|(k, p)| (sweep.ball(p.2, p.3), k)).collect();
+        let mut order: Vec<(f64, usize)> = balls.iter().map(|(i, mid, r)| (sweep.ball(*mid, *r), *i)).collect();
         order.sort_by(|a, b| a.0.total_cmp(&b.0));
         let mut best: Option<(f64, f64, DVec3, usize)> = None;
         let mut touches: Vec<usize> = Vec::new();
-        for (bound, k) in order {
-            let limit = best.map_or(f64::INFINITY, |b| b.0);
+        for (bound, tube) in order {
             // Every tube that is touched is wanted, not only the one most deeply in.
-            if bound > limit.max(0.0) {
+            let limit = best.map_or(f64::INFINITY, |b| b.0).max(0.0);
+            if bound > limit {
                 break;
             }
-            let (tube, part, ..) = &parts[k];
-            if let Some((d, steer, at)) = least(&sweep, part, limit.max(0.0)) {
-                if d <= 0.0 {
-                    touches.push(*tube);
-                }
-                if d < limit {
-                    best = Some((d, steer, at, *tube));
+            let t = &shape.tubes[tube];
+            let pieces = parts[tube].get_or_insert_with(|| swept(&t.chain, &t.frames, &t.outline));
+            for part in pieces.iter() {
+                let limit = best.map_or(f64::INFINITY, |b| b.0);
+                if let Some((d, steer, at)) = least(&sweep, part, limit.max(0.0)) {
+                    if d <= 0.0 {
+                        touches.push(tube);
+                    }
+                    if d < limit {
+                        best = Some((d, steer, at, tube));
+                    }
                 }
             }
         }

@@ -26,6 +26,8 @@ pub struct Thing {
     pub name: String,
     /// What it is.
     pub kind: Kind,
+    /// Index of the tube, for a tube.
+    pub tube: Option<usize>,
     /// Index of the body, for a mass.
     pub body: Option<usize>,
     /// Its convex parts.
@@ -150,14 +152,14 @@ fn swept(chain: &Chain, frames: &[Frame], outline: &Outline) -> Vec<Part> {
 /// Every tube that stays, plate, and mass with extents.
 pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
     let mut out = Vec::new();
-    for t in shape.tubes.iter().filter(|t| t.state != TubeState::Temporary) {
+    for (i, t) in shape.tubes.iter().enumerate().filter(|(_, t)| t.state != TubeState::Temporary) {
         let parts = swept(&t.chain, &t.frames, &t.outline);
-        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, body: None, parts });
+        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, tube: Some(i), body: None, parts });
     }
     for p in &shape.plates {
         let corners = p.corners.iter().flat_map(|c| [p.place(*c, p.faces.0), p.place(*c, p.faces.1)]).collect();
         let parts = vec![Part::Corners(corners)];
-        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, body: None, parts });
+        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, tube: None, body: None, parts });
     }
     for (body, b) in shape.bodies.iter().enumerate().filter(|(_, b)| b.kind == BodyKind::Mass) {
         let parts: Vec<Part> = b
@@ -176,7 +178,7 @@ pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
             })
             .collect();
         if !parts.is_empty() {
-            out.push(Thing { name: b.name.clone(), kind: Kind::Mass, body: Some(body), parts });
+            out.push(Thing { name: b.name.clone(), kind: Kind::Mass, tube: None, body: Some(body), parts });
         }
     }
     out
