@@ -76,6 +76,12 @@ enum Verb {
         #[arg(long)]
         piece: Option<String>,
     },
+    /// How does it stand? Ground, loads, tipping, clearances, ramps, obstacles, room for the wheels, measures
+    #[command(after_help = "Example:\n  tubewright stance examples/gorse.toml")]
+    Stance {
+        #[command(flatten)]
+        input: Input,
+    },
     /// Which stick does each piece come from?
     #[command(after_help = "Example:\n  tubewright stock examples/gorse.toml")]
     Stock {
@@ -120,6 +126,7 @@ fn main() -> ExitCode {
         Verb::Shape { design: Some(design), json, .. } => verbs::shape::run(&design, json),
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
         Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
+        Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),

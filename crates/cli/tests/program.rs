@@ -180,3 +180,27 @@ fn the_packet_names_the_files_of_skins_with_their_hashes() {
     assert_eq!(skins[0]["sha256"].as_str().map(str::len), Some(64));
     assert_eq!(json["skins"].as_array().map(Vec::len), Some(3));
 }
+
+#[test]
+fn stance_tells_heights_loads_and_obstacles_and_says_what_it_lacks() {
+    let out = run(&["stance", &example("gorse.toml")]);
+    assert!(out.status.success(), "{}", text(&out.stderr));
+    let said = text(&out.stdout);
+    for word in
+        ["laden: ", "static stability factor T/2h", "ramp breakover", "road_hump", "rail_over_ground", "licensed"]
+    {
+        assert!(said.contains(word), "{word}: {said}");
+    }
+    assert!(!said.contains("NaN"));
+    let out = run(&["stance", &example("wren.toml"), "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&out.stdout).expect("JSON");
+    let stances = json["stance"]["stances"].as_array().expect("stances");
+    assert_eq!(stances.len(), 3);
+    assert!(stances[0]["loads"]["stability_factor"].as_f64().expect("a number") > 1.0);
+    // Without wheels: said, and nothing else lost.
+    let dir = folder("no_wheels");
+    let file = dir.join("a.toml").display().to_string();
+    std::fs::write(&file, design::starter(design::Units::Mm)).unwrap();
+    let out = run(&["stance", &file]);
+    assert!(out.status.success());
+}

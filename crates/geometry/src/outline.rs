@@ -80,10 +80,10 @@ impl Outline {
         }
     }
 
-    /// Farthest extent in a direction (unit).
+    /// Farthest extent in a direction: the largest dot product with it, of whatever length it is.
     pub fn support(&self, d: DVec2) -> f64 {
         match *self {
-            Outline::Circle { r } => r,
+            Outline::Circle { r } => r * d.length(),
             Outline::RoundRect { half_x, half_y, r } => {
                 (half_x - r) * d.x.abs() + (half_y - r) * d.y.abs() + r * d.length()
             }

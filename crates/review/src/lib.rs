@@ -40,6 +40,8 @@ pub struct Review {
     pub stock: stock::Plan,
     /// Going over.
     pub over: over::Over,
+    /// How it stands.
+    pub stance: stance::Answer,
     /// All findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -67,11 +69,12 @@ pub fn with_skins(
 }
 
 fn of(shape: Shape, detail: Detail) -> Review {
-    let (cutting, (frame, laden, room, skins, mut findings)) = rayon::join(
+    let (cutting, (stance, (frame, laden), room, skins, mut findings)) = rayon::join(
         || cutting::cut(&shape, detail),
         || {
-            let (frame, laden) = (mass::frame(&shape), mass::laden(&shape));
-            (frame, laden, room::room(&shape), shape::skins::distances(&shape), shape.findings())
+            let masses = (mass::frame(&shape), mass::laden(&shape));
+            let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
+            (stance::stand(&shape), masses, room, skins, shape.findings())
         },
     );
     findings.extend(shape::skins::findings(&shape, &skins));
@@ -83,10 +86,11 @@ fn of(shape: Shape, detail: Detail) -> Review {
     findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
+    findings.extend(stance.findings.iter().cloned());
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, findings }
+    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, stance, findings }
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

@@ -106,6 +106,21 @@ pub fn laden(shape: &Shape) -> MassProperties {
     sum.done()
 }
 
+/// A frame as weighed by [`frame`] with a share of each body, moved from where it is drawn: one entry for each of
+/// [`Shape::bodies`], its share of the mass (0: not on board; a part of a tank keeps the tank's centre) and its shift, m.
+pub fn loaded(frame: &MassProperties, shape: &Shape, bodies: &[(f64, DVec3)]) -> MassProperties {
+    let mut sum = Sum::NOTHING;
+    sum.add(frame.mass, frame.centre, frame.inertia);
+    add_bodies(&mut sum, shape, bodies);
+    sum.done()
+}
+
+fn add_bodies(sum: &mut Sum, shape: &Shape, bodies: &[(f64, DVec3)]) {
+    for (b, &(share, shift)) in shape.bodies.iter().zip(bodies) {
+        sum.add(share * b.mass, b.centre + shift, DMat3::from_diagonal(b.inertia * share));
+    }
+}
+
 fn add_frame(sum: &mut Sum, shape: &Shape) {
     for t in shape.tubes.iter().filter(|t| t.state != TubeState::Temporary) {
         let section = &shape.design.sections[t.section.0];

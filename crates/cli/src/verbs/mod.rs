@@ -7,4 +7,5 @@ pub mod new;
 pub mod packet;
 pub mod rollover;
 pub mod shape;
+pub mod stance;
 pub mod stock;

@@ -80,8 +80,9 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "pieces": r.cutting.pieces,
         "seats": seats,
         "stock": r.stock,
+        "stance": r.stance,
         "findings": r.findings,
-        "not_checked": ["stance", "rollover", "strength", "welds", "rule sets", "assembly"],
+        "not_checked": ["rollover", "strength", "welds", "rule sets", "assembly"],
     });
     serde_json::to_string(&all).map(|s| s + "\n").map_err(|e| format!("the JSON can't be written: {e}"))
 }

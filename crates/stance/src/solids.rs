@@ -1,0 +1,185 @@
+//! Tubes, plates and masses as parts with exact support points.
+
+use design::TubeState;
+use geometry::convex::{CHORD_SAGITTA, Core};
+use geometry::{Chain, DVec2, DVec3, Frame, Outline, Segment};
+use serde::Serialize;
+use shape::Shape;
+use shape::bodies::BodyKind;
+
+/// What a part belongs to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Kind {
+    /// A tube.
+    Tube,
+    /// A plate.
+    Plate,
+    /// A mass with extents.
+    Mass,
+}
+
+/// A thing that may touch the ground.
+#[derive(Clone, Debug)]
+pub struct Thing {
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub kind: Kind,
+    /// Index of the tube, for a tube.
+    pub tube: Option<usize>,
+    /// Index of the body, for a mass.
+    pub body: Option<usize>,
+    /// Its convex parts.
+    pub parts: Vec<Part>,
+}
+
+/// A convex part.
+#[derive(Clone, Debug)]
+pub enum Part {
+    /// A section swept along a straight from a frame over a length; `from` is the station where it starts.
+    Leg {
+        /// Frame at its start.
+        frame: Frame,
+        /// Length, m.
+        length: f64,
+        /// Section.
+        outline: Outline,
+        /// Station of its start along the tube, m.
+        from: f64,
+    },
+    /// Corners.
+    Corners(Vec<DVec3>),
+}
+
+impl Part {
+    /// The farthest place in a direction of any length.
+    pub fn support(&self, d: DVec3) -> DVec3 {
+        match self {
+            Part::Leg { frame, length, outline, .. } => {
+                let share = 0.5 + 0.5 * way(frame.t.dot(d), d.length());
+                frame.at(frame.origin + frame.t * (*length * share)).place(rim(outline, frame.across(d)))
+            }
+            Part::Corners(c) => farthest(c, d),
+        }
+    }
+
+    /// Middle, and the radius of a ball about it that holds the part.
+    pub fn ball(&self) -> (DVec3, f64) {
+        match self {
+            Part::Leg { frame, length, outline, .. } => {
+                (frame.origin + frame.t * (length / 2.0), (length / 2.0).hypot(outline.reach()))
+            }
+            Part::Corners(c) => {
+                let mid = c.iter().sum::<DVec3>() / c.len().max(1) as f64;
+                (mid, c.iter().map(|p| p.distance(mid)).fold(0.0, f64::max))
+            }
+        }
+    }
+
+    /// Station along the tube of a place on the part.
+    pub fn station(&self, p: DVec3) -> Option<f64> {
+        match self {
+            Part::Leg { frame, from, length, .. } => Some(from + (p - frame.origin).dot(frame.t).clamp(0.0, *length)),
+            Part::Corners(_) => None,
+        }
+    }
+}
+
+/// To which side a direction's part points: -1 or 1, and 0 where it is nothing but rounding, so that of a face that lies
+/// square to the direction the middle is told.
+fn way(part: f64, length: f64) -> f64 {
+    const NOTHING: f64 = 1e-12;
+    if part.abs() > NOTHING * length { part.signum() } else { 0.0 }
+}
+
+fn farthest(corners: &[DVec3], d: DVec3) -> DVec3 {
+    let mut best = (f64::NEG_INFINITY, DVec3::ZERO);
+    for &c in corners {
+        let v = c.dot(d);
+        if v > best.0 {
+            best = (v, c);
+        }
+    }
+    best.1
+}
+
+/// The farthest place of an outline in a direction of any length.
+fn rim(outline: &Outline, d: DVec2) -> DVec2 {
+    let unit = d.try_normalize().unwrap_or(DVec2::ZERO);
+    match *outline {
+        Outline::Circle { r } => unit * r,
+        Outline::RoundRect { half_x, half_y, r } => {
+            DVec2::new((half_x - r) * way(d.x, 1.0), (half_y - r) * way(d.y, 1.0)) + unit * r
+        }
+    }
+}
+
+/// Chords of an arc stray from it by at most this, m.
+fn chords(radius: f64, sweep: f64) -> usize {
+    let step = 2.0 * (1.0 - CHORD_SAGITTA / radius).clamp(0.0, 1.0).acos();
+    (sweep / step).ceil().max(1.0) as usize
+}
+
+fn swept(chain: &Chain, frames: &[Frame], outline: &Outline) -> Vec<Part> {
+    let mut out = Vec::new();
+    for (i, seg) in chain.segments.iter().enumerate() {
+        let from = chain.starts[i];
+        match *seg {
+            Segment::Leg { length, .. } => {
+                out.push(Part::Leg { frame: frames[i], length, outline: *outline, from });
+            }
+            Segment::Arc { axis, radius, sweep, .. } => {
+                let n = chords(radius, sweep);
+                for k in 0..n {
+                    let turn = |k: usize| sweep * k as f64 / n as f64;
+                    let (p, q) = (seg.point(radius * turn(k)), seg.point(radius * turn(k + 1)));
+                    let mid = frames[i].turned(axis, 0.5 * (turn(k) + turn(k + 1)));
+                    let frame = Frame { t: (q - p).normalize(), ..mid.at(p) };
+                    out.push(Part::Leg {
+                        frame,
+                        length: p.distance(q),
+                        outline: *outline,
+                        from: from + radius * turn(k),
+                    });
+                }
+            }
+        }
+    }
+    out
+}
+
+/// Every tube that stays, plate, and mass with extents.
+pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
+    let mut out = Vec::new();
+    for (i, t) in shape.tubes.iter().enumerate().filter(|(_, t)| t.state != TubeState::Temporary) {
+        let parts = swept(&t.chain, &t.frames, &t.outline);
+        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, tube: Some(i), body: None, parts });
+    }
+    for p in &shape.plates {
+        let corners = p.corners.iter().flat_map(|c| [p.place(*c, p.faces.0), p.place(*c, p.faces.1)]).collect();
+        let parts = vec![Part::Corners(corners)];
+        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, tube: None, body: None, parts });
+    }
+    for (body, b) in shape.bodies.iter().enumerate().filter(|(_, b)| b.kind == BodyKind::Mass) {
+        let parts: Vec<Part> = b
+            .parts
+            .iter()
+            .filter_map(|(_, c)| match &c.core {
+                Core::Block(f, h) => Some(Part::Corners(
+                    (0..8)
+                        .map(|k| {
+                            let sign = |bit: usize| if k >> bit & 1 == 1 { 1.0 } else { -1.0 };
+                            f.origin + f.t * (h.x * sign(0)) + f.u * (h.y * sign(1)) + f.v * (h.z * sign(2))
+                        })
+                        .collect(),
+                )),
+                _ => None,
+            })
+            .collect();
+        if !parts.is_empty() {
+            out.push(Thing { name: b.name.clone(), kind: Kind::Mass, tube: None, body: Some(body), parts });
+        }
+    }
+    out
+}
