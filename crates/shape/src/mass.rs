@@ -117,7 +117,7 @@ pub fn loaded(frame: &MassProperties, shape: &Shape, bodies: &[(f64, DVec3)]) ->
 
 fn add_bodies(sum: &mut Sum, shape: &Shape, bodies: &[(f64, DVec3)]) {
     for (b, &(share, shift)) in shape.bodies.iter().zip(bodies) {
-        sum.add(share * b.mass, b.centre + shift, DMat3::from_diagonal(b.inertia * share));
+        sum.add(share * b.mass, b.centre + shift, b.inertia * share);
     }
 }
 
