@@ -166,8 +166,7 @@ fn room(r: &Review, t: &Text) -> String {
         let padded =
             if padding > 0.0 { format!(", less {} of padding", t.length_unit(padding)) } else { String::new() };
         out += &format!("\nnearest to people{padded}\n");
-        out +=
-            &table(&["who", "part", "tube", &format!("distance {}", t.unit()), "at x, y, z"], &[3], rows.into_iter());
+        out += &table(&["who", "part", "tube", &format!("distance {}", t.unit()), "at x, y, z"], &[3], rows);
     }
     if !r.room.openings.is_empty() {
         let [wide, high] = r.shape.design.room.opening;
