@@ -2,6 +2,7 @@
 
 mod hard;
 mod room;
+mod ways;
 mod words;
 
 use geometry::DVec3;
@@ -11,6 +12,7 @@ use shape::{Finding, Level, Shape, Value};
 
 pub use hard::bodies;
 pub use room::{PartRoom, PersonRoom};
+pub use ways::WayOut;
 pub use words::attitude_words;
 
 /// What happens when it goes over.
@@ -42,6 +44,8 @@ pub struct AttitudeRoom {
     pub words: String,
     /// Every person's.
     pub people: Vec<PersonRoom>,
+    /// Ways out, the widest first.
+    pub ways: Vec<WayOut>,
 }
 
 /// Works it out.
@@ -65,6 +69,7 @@ fn case(shape: &Shape, settings: &Settings, whole: bool) -> (Case, Option<Rollov
                 .map(|a| AttitudeRoom {
                     words: attitude_words(a.normal),
                     people: room::people(shape, a, settings.centre, shape.design.rollover.soft),
+                    ways: ways::ways(shape, a, settings.centre),
                 })
                 .collect();
             (Case { rollover: Some(answer), refused: None, rooms }, None)
@@ -125,11 +130,44 @@ fn findings_of(shape: &Shape, case: &Case, refused: Option<&RolloverError>, out:
         }
     }
     let Some(answer) = &case.rollover else { return };
+    ways_out(shape, answer, &case.rooms, out);
     for (a, room) in answer.attitudes.iter().zip(&case.rooms).filter(|(a, _)| a.marginal && a.share > 0.01) {
         if let Some(margin) = a.margin {
             let what = format!("it hardly rests {}: a little more or less mass somewhere decides", room.words);
             let limit = Value::Length(shape.design.rollover.marginal);
             out.push(new(Level::Note, what).measured(Value::Length(margin)).limit(limit, "rollover.marginal"));
+        }
+    }
+}
+
+/// Attitudes that are reached less often are not asked for a way out: they hardly hold.
+const RARE: f64 = 0.002;
+
+fn ways_out(shape: &Shape, answer: &Rollover, rooms: &[AttitudeRoom], out: &mut Vec<Finding>) {
+    let new = |level, what: String| Finding::new(level, "rollover", what);
+    if shape.openings.is_empty() {
+        if !shape.design.occupants.is_empty() {
+            let what = "no way out is given: whether anybody gets out was not checked in any attitude";
+            out.push(new(Level::NotChecked, what.into()).help("add [opening.NAME] with the points round it"));
+        }
+        return;
+    }
+    let person = Value::Length(shape.design.room.opening[0]);
+    for (a, room) in answer.attitudes.iter().zip(rooms).filter(|(a, _)| a.share >= RARE) {
+        let Some(best) = room.ways.first() else { continue };
+        let tubes = a.contacts.iter().map(|c| c.body.clone());
+        if !best.passes {
+            let what = format!("{} nobody gets out: the widest way is through {}", room.words, best.opening);
+            out.push(
+                new(Level::Mend, what)
+                    .tubes(tubes)
+                    .measured(Value::Length(best.ellipse[0]))
+                    .limit(person, "limits.opening")
+                    .help("open another way out, or let it rest higher"),
+            );
+        } else if room.ways.iter().all(|w| !w.passes || w.closure == design::Closure::Breaks) {
+            let what = format!("{} the only way out is through a panel that must break: {}", room.words, best.opening);
+            out.push(new(Level::Look, what).tubes(tubes).help("give a way out that opens from inside"));
         }
     }
 }

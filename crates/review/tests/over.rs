@@ -134,3 +134,33 @@ fn what_cannot_be_worked_out_is_said_and_the_rest_still_comes() {
     assert!(r.findings.iter().any(|f| f.what.contains("outside of everything hard")), "{:?}", r.findings);
     assert!(!r.cutting.pieces.is_empty());
 }
+
+#[test]
+fn a_way_out_needs_room_outside_it() {
+    let hatch = "[opening.hatch]\nedge = [\"c\", \"d\", \"d~\", \"c~\"]\ninset = 20\n";
+    let window = "[opening.window]\nedge = [\"a\", \"b\", \"d\", \"c\"]\ninset = 20\n";
+    let base = BOX.replace("HIGH", "1300");
+    let on_roof = |text: &str| {
+        let r = read(text);
+        let k = r.over.hard.rooms.iter().position(|a| a.words == "on its roof").unwrap();
+        let words: Vec<String> = r.findings.iter().map(|f| f.what.clone()).collect();
+        (r.over.hard.rooms[k].ways.clone(), words)
+    };
+    // A hatch in the roof is whole, and useless, when the car lies on it.
+    let (ways, words) = on_roof(&format!("{base}{hatch}"));
+    assert!(!ways[0].passes && (ways[0].raised - 0.33).abs() < 1e-9, "{ways:?}");
+    let nobody = "on its roof nobody gets out: the widest way is through hatch";
+    assert!(words.iter().any(|w| w == nobody), "{words:?}");
+    // A window in the side is not: upside down it is as clear as upright, 1960 by 1260 mm, so an ellipse of the proportions
+    // 330 by 580 that fills its height is 1260 long and lies along it no less.
+    let (ways, words) = on_roof(&format!("{base}{hatch}{window}"));
+    assert!(ways[0].opening == "window" && ways[0].passes && ways[0].raised < 1e-9, "{ways:?}");
+    assert!((ways[0].area - 1.96 * 1.26).abs() < 1e-9, "{ways:?}");
+    assert!(words.iter().all(|w| !w.starts_with("on its roof nobody")), "{words:?}");
+    // Through a panel that must break is said apart.
+    let (_, words) = on_roof(&format!("{base}{window}closed = \"breaks\"\n"));
+    assert!(words.iter().any(|w| w.contains("only way out is through a panel that must break")), "{words:?}");
+    // None given is not none checked.
+    let (_, words) = on_roof(&base);
+    assert!(words.iter().any(|w| w.starts_with("no way out is given")), "{words:?}");
+}

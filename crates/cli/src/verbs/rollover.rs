@@ -75,6 +75,7 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
             "to leave J",
             &format!("nearest to hard ground {}", t.unit()),
             &format!("soft {}", t.unit()),
+            "way out",
         ],
         &[0, 2, 4, 5, 6, 8],
         answer.attitudes.iter().zip(&case.rooms).enumerate().map(|(k, (a, room))| {
@@ -92,6 +93,7 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
                 least_energy(a),
                 hard.map_or(String::new(), |(who, p)| format!("{} ({who}'s {})", t.length(p.hard), p.part)),
                 soft.map_or(String::new(), |(_, p)| t.length(p.soft)),
+                way_out(t, room),
             ]
         }),
     );
@@ -115,8 +117,16 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
         *out += &format!("{words}; rests as no {}\n", number(p.rests));
     }
     if let Some(holds) = answer.sensitivity.holds {
-        *out += &format!("\nThis list stands as long as the centre of gravity is known to {}.\n", t.length_unit(holds));
+        *out += &format!("\nThis list stands as long as the centre of gravity is known to {}.\n", t.fine(holds));
     }
+}
+
+/// The widest way out, or how far it is from one.
+fn way_out(t: &Text, room: &over::AttitudeRoom) -> String {
+    room.ways.first().map_or(String::new(), |w| {
+        let size = format!("{} x {}", t.length(w.ellipse[0]), t.length(w.ellipse[1]));
+        if w.passes { format!("{} {size}", w.opening) } else { format!("none: {} {size}", w.opening) }
+    })
 }
 
 /// How it rests, where it is not flat on the ground.

@@ -23,9 +23,9 @@ const RARE: f64 = 0.002;
 /// Pictures side by side.
 const ACROSS: usize = 2;
 /// Height of a picture, mm.
-const HIGH: f64 = 57.0;
+const HIGH: f64 = 54.0;
 /// Lines of words under it, mm.
-const WORDS: f64 = 19.0;
+const WORDS: f64 = 22.5;
 
 /// The sheets; none where there are no rest attitudes.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
@@ -37,7 +37,8 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     s.paragraph(
         "Each way that the car comes to rest, with all that is hard: wheels hanging, tubes, masses with extents. The share is of all \
          attitudes in which it may be dropped. Blue: people, and the least height of theirs over hard ground, and over ground that \
-         has sunk under what it rests on.",
+         has sunk under what it rests on; dashed: ways out. A way out is what lies over the ground, with room outside as deep as a \
+         person is wide; its size is that of the largest ellipse of a person's proportions in it.",
         SMALL,
         Ink::Grey,
     );
@@ -58,7 +59,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     }
     ways(s, &hung);
     if let Some(holds) = answer.sensitivity.holds {
-        let text = format!("The list stands as long as the centre of gravity is known to {}.", t.length_unit(holds));
+        let text = format!("The list stands as long as the centre of gravity is known to {}.", t.fine(holds));
         s.paragraph(&text, BODY, Ink::Black);
     }
     s.paragraph(CAUTION, BODY, Ink::Black);
@@ -98,6 +99,12 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, width: f6
     views::draw(s.page(), r, &place);
     let mine = people(r);
     views::draw_bodies(s.page(), &mine, &place, Pen::new(Ink::Accent, 0.25));
+    for o in &r.shape.openings {
+        for piece in &o.clear {
+            let points: Vec<DVec2> = piece.iter().map(|p| place.put(o.place(*p))).collect();
+            s.page().area(points, None, Some(Pen::new(Ink::Accent, 0.2).dashed(1.2)));
+        }
+    }
     let y = ground(s.page(), a, &place, at.x, width);
     let worst = room.people.iter().flat_map(|p| p.parts.first().map(|q| (p, q)));
     let worst: Option<(&PersonRoom, &PartRoom)> = worst.min_by(|x, y| x.1.hard.total_cmp(&y.1.hard));
@@ -130,6 +137,15 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, width: f6
     if let Some((who, part)) = worst {
         let hard = t.length_unit(part.hard);
         tell(s, format!("{}'s {} {hard} over hard ground, {} over soft", who.name, part.part, t.length(part.soft)));
+    }
+    if let Some(w) = room.ways.first() {
+        let size = format!("{} x {}", t.length(w.ellipse[0]), t.length_unit(w.ellipse[1]));
+        let text = if w.passes {
+            format!("way out: {}, {size} clear", w.opening)
+        } else {
+            format!("no way out: {}, {size}", w.opening)
+        };
+        tell(s, text);
     }
 }
 

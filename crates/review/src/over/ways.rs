@@ -1,0 +1,57 @@
+//! Ways out in a rest attitude.
+
+use design::Closure;
+use geometry::DVec3;
+use rollover::Attitude;
+use shape::Shape;
+
+/// What the ground leaves of one opening.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct WayOut {
+    /// Name of the opening.
+    pub opening: String,
+    /// How it is closed.
+    pub closure: Closure,
+    /// Clear area over the ground, m².
+    pub area: f64,
+    /// The largest ellipse of a person's proportions: its width and height, m.
+    pub ellipse: [f64; 2],
+    /// Whether a person passes.
+    pub passes: bool,
+    /// By how much the ellipse is too narrow and too short, m.
+    pub missing: [f64; 2],
+    /// How far the ground stands in its way: by which it was taken to be higher, for the room outside, m.
+    pub raised: f64,
+}
+
+/// Every opening over the ground of an attitude, the widest first.
+///
+/// Whoever comes out needs room outside too. The way is taken to run on, square to the opening, for as far as a person
+/// is wide: an opening that looks at the ground counts only as far as it stands that much over it.
+pub fn ways(shape: &Shape, a: &Attitude, centre: DVec3) -> Vec<WayOut> {
+    let person = shape.design.room.opening;
+    let up = -a.normal;
+    let ground = a.normal * (a.normal.dot(centre) + a.height);
+    let mut out: Vec<WayOut> = shape
+        .openings
+        .iter()
+        .filter(|o| o.fault.is_none())
+        .map(|o| {
+            let outward = if o.frame.t.dot(o.frame.origin - centre) < 0.0 { -o.frame.t } else { o.frame.t };
+            let raised = (-outward.dot(up) * person[0]).max(0.0);
+            let p = o.passage(Some((ground + up * raised, up)), person);
+            let scale = p.person.map_or(0.0, |f| f.scale);
+            WayOut {
+                opening: o.name.clone(),
+                closure: o.closure,
+                area: p.area,
+                ellipse: person.map(|d| d * scale),
+                passes: p.passes,
+                missing: p.missing,
+                raised,
+            }
+        })
+        .collect();
+    out.sort_by(|a, b| b.ellipse[0].total_cmp(&a.ellipse[0]));
+    out
+}
