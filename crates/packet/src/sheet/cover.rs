@@ -12,8 +12,8 @@ use super::views::{self, View};
 /// Size of the design's name, mm.
 const NAME: f64 = 10.0;
 
-const NOT_CHECKED: &str = "Not checked by anything in this packet: how the car stands, what happens when it goes over, \
-strength and stiffness, welds, whether a piece can still be put in once its neighbours are welded, and any rule book.";
+const NOT_CHECKED: &str = "Not checked by anything in this packet: strength and stiffness, welds, what a crash does, \
+ whether a piece can still be put in once its neighbours are welded, and any rule book.";
 
 const CAUTIONS: [&str; 5] = [
     "The numbers are arithmetic on what the design file says. They are no verdict on the design.",
@@ -199,7 +199,23 @@ fn findings(s: &mut Sheets, r: &Review, t: &Text) {
                 t.fine(limits.touch)
             ),
         ),
-        ("room", "tubes that run through wheels, people or masses".to_owned()),
+        (
+            "room",
+            "tubes that run through wheels, people or masses; tubes too near to people or to a skin; helmets under the lines \
+             over them"
+                .to_owned(),
+        ),
+        (
+            "stance",
+            "clearances, approach, departure and breakover angles, tilt, obstacles, wheels' swept room, measures, against the \
+             limits that the design gives"
+                .to_owned(),
+        ),
+        (
+            "rollover",
+            "in every rest attitude of the rigid car: people above hard and sunk ground, a way out of the wanted size"
+                .to_owned(),
+        ),
         ("skins", "tubes that come through a skin or nearer to it than its gap; what is odd about its file".to_owned()),
         (
             "ends",
