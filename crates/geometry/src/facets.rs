@@ -26,37 +26,44 @@ pub fn facets(hull: &Hull, tolerance: f64) -> Vec<Facet> {
             ((b - a).cross(c - a).length_squared(), i)
         })
         .collect();
-    order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    order.sort_unstable_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     let mut of = vec![u32::MAX; hull.triangles.len()];
-    let mut groups: Vec<Vec<u32>> = Vec::new();
+    // The groups one after the other, and where each starts.
+    let mut grouped: Vec<u32> = Vec::with_capacity(order.len());
+    let mut starts: Vec<usize> = Vec::with_capacity(order.len() + 1);
     for &(_, seed) in &order {
         if of[seed as usize] != u32::MAX {
             continue;
         }
-        let id = groups.len() as u32;
+        let id = starts.len() as u32;
+        starts.push(grouped.len());
         of[seed as usize] = id;
         let (normal, offset) = (hull.triangles[seed as usize].normal, hull.triangles[seed as usize].offset);
-        let mut group = vec![seed];
-        let mut k = 0;
-        while k < group.len() {
-            for j in hull.triangles[group[k] as usize].across {
+        let mut k = grouped.len();
+        grouped.push(seed);
+        while k < grouped.len() {
+            for j in hull.triangles[grouped[k] as usize].across {
+                if of[j as usize] != u32::MAX {
+                    continue;
+                }
                 let t = &hull.triangles[j as usize];
                 // A body thinner than the tolerance is flat long before; the sign keeps its two sides apart.
                 let faces = t.normal.dot(normal) > 0.0 || t.normal == DVec3::ZERO;
                 let flush = || t.points.iter().all(|p| (at(*p).dot(normal) - offset).abs() <= tolerance);
-                if of[j as usize] == u32::MAX && faces && flush() {
+                if faces && flush() {
                     of[j as usize] = id;
-                    group.push(j);
+                    grouped.push(j);
                 }
             }
             k += 1;
         }
-        groups.push(group);
     }
-    groups
-        .iter()
+    starts.push(grouped.len());
+    starts
+        .windows(2)
         .enumerate()
-        .map(|(id, group)| {
+        .map(|(id, w)| {
+            let group = &grouped[w[0]..w[1]];
             let seed = &hull.triangles[group[0] as usize];
             let (corners, across) = rim(hull, group, id as u32, &of, tolerance);
             Facet { normal: seed.normal, offset: seed.offset, corners, across }
@@ -66,7 +73,13 @@ pub fn facets(hull: &Hull, tolerance: f64) -> Vec<Facet> {
 
 /// The edges of a group of triangles in order, straight ones in one piece.
 fn rim(hull: &Hull, group: &[u32], id: u32, of: &[u32], tolerance: f64) -> (Vec<u32>, Vec<u32>) {
-    let mut edges: Vec<(u32, u32, u32)> = Vec::new();
+    if let [one] = group {
+        let t = &hull.triangles[*one as usize];
+        let first = (0..3).min_by_key(|k| t.points[*k]).unwrap_or(0);
+        let order = [first, (first + 1) % 3, (first + 2) % 3];
+        return (order.map(|k| t.points[k]).to_vec(), order.map(|k| of[t.across[k] as usize]).to_vec());
+    }
+    let mut edges: Vec<(u32, u32, u32)> = Vec::with_capacity(group.len() + 2);
     for &i in group {
         let t = &hull.triangles[i as usize];
         for k in 0..3 {

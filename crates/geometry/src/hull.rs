@@ -64,9 +64,13 @@ pub struct Triangle {
     pub alive: bool,
     /// How far rounding can move a distance from its plane.
     slack: f64,
-    outside: Vec<u32>,
+    /// The first of the points outside it that it keeps; the others follow in [`Hull::after`].
+    outside: u32,
     farthest: (f64, u32),
 }
+
+/// No point, or no triangle.
+const NONE: u32 = u32::MAX;
 
 /// A hull to which points can be added.
 #[derive(Clone, Debug)]
@@ -79,6 +83,8 @@ pub struct Hull {
     stack: Vec<u32>,
     horizon: Vec<(u32, u32, u32)>,
     starts: Vec<u32>,
+    after: Vec<u32>,
+    orphans: Vec<u32>,
 }
 
 fn coord(p: DVec3) -> Coord3D<f64> {
@@ -88,6 +94,27 @@ fn coord(p: DVec3) -> Coord3D<f64> {
 impl Hull {
     /// The hull of points.
     pub fn new(points: Vec<DVec3>) -> Result<Hull, HullError> {
+        let mut hull = Hull {
+            points: Vec::new(),
+            triangles: Vec::new(),
+            size: 0.0,
+            stack: Vec::new(),
+            horizon: Vec::new(),
+            starts: Vec::new(),
+            after: Vec::new(),
+            orphans: Vec::new(),
+        };
+        hull.renew(points)?;
+        Ok(hull)
+    }
+
+    /// Makes it the hull of other points, in the memory that it has. After an error it is that of none.
+    ///
+    /// # Errors
+    /// As [`Hull::new`].
+    pub fn renew(&mut self, points: Vec<DVec3>) -> Result<(), HullError> {
+        self.points.clear();
+        self.triangles.clear();
         let usable = |p: &DVec3| p.is_finite() && p.abs().max_element() <= FARTHEST;
         if let Some(point) = points.iter().position(|p| !usable(p)) {
             return Err(HullError::NotFinite { point });
@@ -98,33 +125,31 @@ impl Hull {
         let (lo, hi) = points.iter().fold((points[0], points[0]), |(l, h), p| (l.min(*p), h.max(*p)));
         let size = (hi - lo).max_element();
         let first = simplex(&points, size)?;
-        let mut hull = Hull {
-            starts: vec![u32::MAX; points.len()],
-            points,
-            triangles: Vec::new(),
-            size,
-            stack: Vec::new(),
-            horizon: Vec::new(),
-        };
+        (self.points, self.size) = (points, size);
+        self.starts.clear();
+        self.starts.resize(self.points.len(), NONE);
+        self.after.clear();
+        self.after.resize(self.points.len(), NONE);
         let [a, b, c, d] = first;
         for (corners, across) in
             [([a, b, c], [1, 2, 3]), ([b, a, d], [0, 3, 2]), ([c, b, d], [0, 1, 3]), ([a, c, d], [0, 2, 1])]
         {
-            let t = hull.triangle(corners, across);
-            hull.triangles.push(t);
+            let t = self.triangle(corners, across);
+            self.triangles.push(t);
         }
-        let all: Vec<u32> = (0..hull.points.len() as u32).filter(|i| !first.contains(i)).collect();
-        hull.share(&all, 0);
+        for p in (0..self.points.len() as u32).filter(|i| !first.contains(i)) {
+            self.share(p, 0);
+        }
         let mut next = 0;
-        while next < hull.triangles.len() {
-            let t = &hull.triangles[next];
-            if t.alive && !t.outside.is_empty() {
+        while next < self.triangles.len() {
+            let t = &self.triangles[next];
+            if t.alive && t.outside != NONE {
                 let p = t.farthest.1;
-                hull.raise(p, next as u32);
+                self.raise(p, next as u32);
             }
             next += 1;
         }
-        Ok(hull)
+        Ok(())
     }
 
     /// Size of the points it was made from: the longest edge of the box round them.
@@ -167,25 +192,24 @@ impl Hull {
             offset: normal.dot(a),
             alive: true,
             slack,
-            outside: Vec::new(),
+            outside: NONE,
             farthest: (0.0, 0),
         }
     }
 
-    /// Gives each point to the first of the triangles from `from` on that it lies outside of.
-    fn share(&mut self, points: &[u32], from: usize) {
-        for &p in points {
-            let at = self.points[p as usize];
-            for i in from..self.triangles.len() {
-                let h = self.height(&self.triangles[i], at);
-                if h > 0.0 {
-                    let t = &mut self.triangles[i];
-                    t.outside.push(p);
-                    if h > t.farthest.0 {
-                        t.farthest = (h, p);
-                    }
-                    break;
+    /// Gives a point to the first of the triangles from `from` on that it lies outside of.
+    fn share(&mut self, p: u32, from: usize) {
+        let at = self.points[p as usize];
+        for i in from..self.triangles.len() {
+            let h = self.height(&self.triangles[i], at);
+            if h > 0.0 {
+                let t = &mut self.triangles[i];
+                self.after[p as usize] = t.outside;
+                t.outside = p;
+                if h > t.farthest.0 {
+                    t.farthest = (h, p);
                 }
+                return;
             }
         }
     }
@@ -198,21 +222,55 @@ impl Hull {
         }
         let id = self.points.len() as u32;
         self.points.push(p);
-        self.starts.push(u32::MAX);
+        self.starts.push(NONE);
+        self.after.push(NONE);
         self.raise(id, near);
         Some(id)
+    }
+
+    /// A triangle that a point lies outside of, looked for uphill from the newest; `None` if it lies inside.
+    pub fn seen_from(&self, p: DVec3) -> Option<u32> {
+        let rough = |i: u32| {
+            let t = &self.triangles[i as usize];
+            t.normal.dot(p) - t.offset
+        };
+        let mut at = self.triangles.iter().rposition(|t| t.alive)? as u32;
+        let mut h = rough(at);
+        // Uphill there may be a top that does not see it; then all are asked.
+        while h <= 0.0 {
+            let Some((next, higher)) = self.triangles[at as usize]
+                .across
+                .into_iter()
+                .map(|j| (j, rough(j)))
+                .max_by(|a, b| a.1.total_cmp(&b.1))
+                .filter(|b| b.1 > h)
+            else {
+                break;
+            };
+            (at, h) = (next, higher);
+        }
+        let sees = |t: &Triangle| t.alive && self.height(t, p) > 0.0;
+        if sees(&self.triangles[at as usize]) {
+            return Some(at);
+        }
+        self.triangles.iter().position(sees).map(|i| i as u32)
     }
 
     /// Replaces all triangles that see a point by those that join it to their rim.
     fn raise(&mut self, id: u32, near: u32) {
         let p = self.points[id as usize];
-        let mut orphans = Vec::new();
+        let mut orphans = std::mem::take(&mut self.orphans);
+        orphans.clear();
         self.horizon.clear();
         self.stack.clear();
         self.stack.push(near);
         self.triangles[near as usize].alive = false;
         while let Some(i) = self.stack.pop() {
-            orphans.append(&mut self.triangles[i as usize].outside);
+            let mut q = std::mem::replace(&mut self.triangles[i as usize].outside, NONE);
+            while q != NONE {
+                orphans.push(q);
+                q = self.after[q as usize];
+            }
             let (corners, across) = (self.triangles[i as usize].points, self.triangles[i as usize].across);
             for k in 0..3 {
                 let j = across[k] as usize;
@@ -248,8 +306,10 @@ impl Hull {
             let after = self.triangles[first as usize + k].across[1];
             self.triangles[after as usize].across[2] = first + k as u32;
         }
-        orphans.retain(|&q| q != id);
-        self.share(&orphans, first as usize);
+        for &q in orphans.iter().filter(|q| **q != id) {
+            self.share(q, first as usize);
+        }
+        self.orphans = orphans;
     }
 
     /// The triangles of the hull, by number.

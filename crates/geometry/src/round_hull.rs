@@ -1,6 +1,7 @@
 //! The convex hull of round pieces: a polyhedron inside it whose flat faces are those of the true hull to the last
 //! digits, and whose chords across round places stray from it by a known gap.
 
+use crate::hull::Triangle;
 use crate::{DVec3, Hull, HullError, Round, touch};
 use std::collections::HashMap;
 
@@ -56,6 +57,16 @@ const COARSE: f64 = 16.0;
 /// A touching plane that was found: its normal and offset.
 type Plane = (DVec3, f64);
 
+/// What the search for touching planes has found.
+#[derive(Default)]
+struct Found {
+    planes: Vec<Plane>,
+    /// The places that they touch.
+    exact: Places,
+    /// The directions that were looked at, by the pieces that they touch.
+    seen: HashMap<[u32; 3], Vec<DVec3>>,
+}
+
 impl RoundHull {
     /// The hull of pieces; chords stray by at most `gap`. With `from`, the places touched where the height of `from`
     /// over a rolling body is level are found exactly too.
@@ -85,23 +96,34 @@ impl RoundHull {
         work.refine(&reach, COARSE * gap);
         reach.balls = work.outer(&reach.balls);
         work.refine(&reach, gap);
-        let mut planes: Vec<Plane> = Vec::new();
-        let mut exact: Vec<(DVec3, u32)> = Vec::new();
-        let mut seen: HashMap<[u32; 3], Vec<DVec3>> = HashMap::new();
+        let mut found = Found::default();
         for (side, piece) in level {
-            work.accept(&reach, gap, side, &[piece], &mut planes, &mut exact);
+            work.accept(&reach, gap, side, &[piece], &mut found);
         }
-        let mut before = (0, 0);
+        // Exact places are put onto the hull as they are found; once nothing more comes to light it is made anew from
+        // them, without the samples that crowd them, and looked at once more.
+        let (mut clean, mut put, mut next) = (false, 0, 0);
         for _ in 0..ROUNDS {
-            work.touching(&reach, gap, &mut seen, &mut planes, &mut exact);
+            let (looked, planes) = (work.hull.triangles.len(), found.planes.len());
+            work.touching(&reach, gap, next, &mut found);
             if let Some(from) = from {
-                work.level(&reach, gap, from, &mut seen, &mut planes, &mut exact);
+                work.level(&reach, gap, from, next, &mut found);
             }
-            if (planes.len(), exact.len()) == before {
+            if found.exact.points.len() > put {
+                while let Some(at) = found.exact.points.get(put) {
+                    work.put(*at, found.exact.piece[put]);
+                    put += 1;
+                }
+                (clean, next) = (false, looked);
+            } else if clean && !work.crowded(&reach, gap, &found.planes[planes..]) {
                 break;
+            } else {
+                work.rebuild(&reach, gap, &found, &curves)?;
+                (clean, next) = (true, 0);
             }
-            before = (planes.len(), exact.len());
-            work.rebuild(&reach, gap, &planes, &exact, &curves)?;
+        }
+        if !clean {
+            work.rebuild(&reach, gap, &found, &curves)?;
         }
         work.active = reach.balls.iter().map(|b| (b.2, pieces[b.2 as usize])).collect();
         Ok(work)
@@ -119,7 +141,13 @@ impl RoundHull {
     /// Pieces that are not wholly inside.
     fn outer(&self, balls: &[(DVec3, f64, u32)]) -> Vec<(DVec3, f64, u32)> {
         let planes: Vec<Plane> = self.hull.alive().map(|(_, t)| (t.normal, t.offset)).collect();
-        balls.iter().filter(|(c, r, _)| planes.iter().any(|(n, d)| n.dot(*c) + r >= *d)).copied().collect()
+        // A ball inside that touches the hull tells of most pieces at once that they lie inside.
+        let points = &self.hull.points;
+        let middle = points.iter().sum::<DVec3>() / points.len() as f64;
+        let room = planes.iter().map(|(n, d)| d - n.dot(middle)).fold(f64::INFINITY, f64::min);
+        let sticks_out =
+            |c: DVec3, r: f64| c.distance(middle) + r >= room && planes.iter().any(|(n, d)| n.dot(c) + r >= *d);
+        balls.iter().filter(|(c, r, _)| sticks_out(*c, *r)).copied().collect()
     }
 
     /// Adds the farthest place beyond each triangle until none is farther than the gap.
@@ -138,42 +166,48 @@ impl RoundHull {
         }
     }
 
+    /// Triangles from a number on.
+    fn newer(&self, from: usize) -> impl Iterator<Item = (u32, &Triangle)> {
+        (from..)
+            .zip(self.hull.triangles.get(from..).unwrap_or_default())
+            .filter(|t| t.1.alive)
+            .map(|(i, t)| (i as u32, t))
+    }
+
+    /// Puts a place of a piece onto the hull, unless it lies inside.
+    fn put(&mut self, at: DVec3, piece: u32) {
+        if let Some(near) = self.hull.seen_from(at)
+            && self.hull.insert(at, near).is_some()
+        {
+            self.piece.push(piece);
+        }
+    }
+
     /// Planes that touch three pieces, from the triangles between three.
-    fn touching(
-        &self,
-        reach: &Reach,
-        gap: f64,
-        seen: &mut HashMap<[u32; 3], Vec<DVec3>>,
-        planes: &mut Vec<Plane>,
-        exact: &mut Vec<(DVec3, u32)>,
-    ) {
-        for (i, t) in self.hull.alive() {
+    fn touching(&self, reach: &Reach, gap: f64, newest: usize, found: &mut Found) {
+        for (i, t) in self.newer(newest) {
             let of = self.pieces_of(i);
             let mut key = of;
             key.sort_unstable();
             if key[0] == key[1] || key[1] == key[2] {
                 continue;
             }
+            let there = |k: &DVec3| (*k - t.normal).length() < SAME_NORMAL;
+            if found.seen.get(&key).is_some_and(|known| known.iter().any(there)) {
+                continue;
+            }
             let Some(u) = touch::three(of.map(|p| &reach.pieces[p as usize]), t.normal) else { continue };
-            let known = seen.entry(key).or_default();
+            let known = found.seen.entry(key).or_default();
             if known.iter().any(|k| (*k - u).length() < SAME_NORMAL) {
                 continue;
             }
             known.push(u);
-            self.accept(reach, gap, u, &of, planes, exact);
+            self.accept(reach, gap, u, &of, found);
         }
     }
 
     /// Takes a plane if nothing reaches beyond it, with all that it touches.
-    fn accept(
-        &self,
-        reach: &Reach,
-        gap: f64,
-        u: DVec3,
-        of: &[u32],
-        planes: &mut Vec<Plane>,
-        exact: &mut Vec<(DVec3, u32)>,
-    ) {
+    fn accept(&self, reach: &Reach, gap: f64, u: DVec3, of: &[u32], found: &mut Found) {
         let offset = reach.pieces[of[0] as usize].reach(u);
         let limit = TOUCH * self.size;
         let all_touch = of.iter().all(|p| (reach.pieces[*p as usize].reach(u) - offset).abs() <= limit);
@@ -184,33 +218,26 @@ impl RoundHull {
         if farthest > offset + limit {
             // It stands out by less than the gap, but it is what is touched.
             if farthest <= offset + gap {
-                exact.push((reach.pieces[beyond as usize].place(u), beyond));
+                found.exact.add((reach.pieces[beyond as usize].place(u), beyond), crate::SAME_PLACE);
             }
             return;
         }
-        planes.push((u, offset));
+        found.planes.push((u, offset));
         for &(c, r, i) in &reach.balls {
             if c.dot(u) + r > offset - limit && (reach.pieces[i as usize].reach(u) - offset).abs() <= limit {
-                exact.push((reach.pieces[i as usize].place(u), i));
+                found.exact.add((reach.pieces[i as usize].place(u), i), crate::SAME_PLACE);
             }
         }
     }
 
     /// Saddles of the height of `from`: where it stands over an edge between two pieces.
-    fn level(
-        &self,
-        reach: &Reach,
-        gap: f64,
-        from: DVec3,
-        seen: &mut HashMap<[u32; 3], Vec<DVec3>>,
-        planes: &mut Vec<Plane>,
-        exact: &mut Vec<(DVec3, u32)>,
-    ) {
-        for (i, t) in self.hull.alive() {
+    fn level(&self, reach: &Reach, gap: f64, from: DVec3, newest: usize, found: &mut Found) {
+        // An edge between two new triangles comes twice, one between an old and a new once: from the new one.
+        for (i, t) in self.newer(newest) {
             for k in 0..3 {
                 let (j, a, b) = (t.across[k], t.points[k], t.points[(k + 1) % 3]);
                 let (pa, pb) = (self.piece[a as usize], self.piece[b as usize]);
-                if j < i || pa == pb {
+                if i < j && j as usize >= newest || pa == pb {
                     continue;
                 }
                 let (a, b) = (self.hull.points[a as usize] - from, self.hull.points[b as usize] - from);
@@ -223,70 +250,75 @@ impl RoundHull {
                 let Some(start) = foot.try_normalize() else { continue };
                 let pair = [&reach.pieces[pa as usize], &reach.pieces[pb as usize]];
                 let Some(u) = touch::two(pair, from, start) else { continue };
-                let known = seen.entry([pa.min(pb), pa.max(pb), u32::MAX]).or_default();
+                let known = found.seen.entry([pa.min(pb), pa.max(pb), u32::MAX]).or_default();
                 if known.iter().all(|k| (*k - u).length() >= SAME_NORMAL) {
                     known.push(u);
-                    self.accept(reach, gap, u, &[pa, pb], planes, exact);
+                    self.accept(reach, gap, u, &[pa, pb], found);
                 }
             }
         }
     }
 
-    /// Builds it anew from the exact places, and those samples that do not crowd them.
-    fn rebuild(
-        &mut self,
-        reach: &Reach,
-        gap: f64,
-        planes: &[Plane],
-        exact: &[(DVec3, u32)],
-        curves: &[(DVec3, u32)],
-    ) -> Result<(), HullError> {
+    /// Tells which samples of a piece lie just under one of the planes that it touches.
+    fn crowds(&self, reach: &Reach, gap: f64, planes: &[Plane]) -> impl Fn(u32, DVec3) -> bool + use<> {
         let (near, same) = (gap / 10.0, SAME_PART * self.size);
-        let mut touched: HashMap<u32, Vec<Plane>> = HashMap::new();
+        let mut touched: Vec<Vec<Plane>> = vec![Vec::new(); reach.pieces.len()];
         for &(u, d) in planes {
             for &(c, r, i) in &reach.balls {
                 if c.dot(u) + r >= d - same && (reach.pieces[i as usize].reach(u) - d).abs() <= same {
-                    touched.entry(i).or_default().push((u, d));
+                    touched[i as usize].push((u, d));
                 }
             }
         }
+        move |piece, p| {
+            touched[piece as usize].iter().any(|(u, d)| {
+                let under = d - u.dot(p);
+                under > same && under < near
+            })
+        }
+    }
+
+    /// Whether a sample of the hull crowds one of the planes.
+    fn crowded(&self, reach: &Reach, gap: f64, planes: &[Plane]) -> bool {
+        let crowds = self.crowds(reach, gap, planes);
+        let point = |p: u32| crowds(self.piece[p as usize], self.hull.points[p as usize]);
+        !planes.is_empty() && self.hull.alive().any(|(_, t)| t.points.into_iter().any(point))
+    }
+
+    /// Builds it anew from the exact places, and those samples that do not crowd them.
+    fn rebuild(&mut self, reach: &Reach, gap: f64, found: &Found, curves: &[(DVec3, u32)]) -> Result<(), HullError> {
+        let crowds = self.crowds(reach, gap, &found.planes);
         let mut used = vec![false; self.hull.points.len()];
         self.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| used[*p as usize] = true));
-        let mut places = Places::default();
-        exact.iter().for_each(|e| places.add(*e, crate::SAME_PLACE));
+        let mut places = found.exact.clone();
         curves.iter().for_each(|e| places.add(*e, crate::SAME_PLACE));
         for (i, p) in self.hull.points.iter().enumerate() {
             let of = self.piece[i];
-            let crowds = || {
-                touched.get(&of).is_some_and(|planes| {
-                    planes.iter().any(|(u, d)| {
-                        let under = d - u.dot(*p);
-                        under > same && under < near
-                    })
-                })
-            };
-            if used[i] && !crowds() {
+            if used[i] && !crowds(of, *p) {
                 places.add((*p, of), gap);
             }
         }
         let (points, piece) = (places.points, places.piece);
-        self.hull = Hull::new(points)?;
+        self.hull.renew(points)?;
         self.piece = piece;
         Ok(())
     }
 }
 
 /// Places on pieces, none too near another on the same piece.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Places {
     points: Vec<DVec3>,
     piece: Vec<u32>,
-    on: HashMap<u32, Vec<DVec3>>,
+    on: Vec<Vec<DVec3>>,
 }
 
 impl Places {
     fn add(&mut self, (p, piece): (DVec3, u32), apart: f64) {
-        let on = self.on.entry(piece).or_default();
+        if self.on.len() <= piece as usize {
+            self.on.resize(piece as usize + 1, Vec::new());
+        }
+        let on = &mut self.on[piece as usize];
         if on.iter().all(|q| q.distance_squared(p) > apart * apart) {
             on.push(p);
             self.points.push(p);
@@ -341,7 +373,9 @@ fn seeds(reach: &Reach, gap: f64) -> Seeds {
         let Some(axis) = p.flat() else { continue };
         for side in [axis, -axis] {
             let own = p.reach(side);
-            if own.is_finite() && reach.farthest(side, [i as u32; 3]).0 <= own + limit {
+            // Most lie well inside: the places of the first look tell that soonest.
+            let inside = || ways.iter().any(|w| w.0.dot(side) > own + limit);
+            if own.is_finite() && !inside() && reach.farthest(side, [i as u32; 3]).0 <= own + limit {
                 p.curve(side, gap).into_iter().for_each(|q| places.add((q, i as u32), crate::SAME_PLACE));
                 level.push((side, i as u32));
             }

@@ -121,11 +121,22 @@ impl Faces {
 /// Whether a face of the polyhedron is one of the true hull: it touches three pieces, or one along a curve, and nothing
 /// reaches beyond it.
 fn is_flat(round: &RoundHull, pieces: &[Round], f: &Facet) -> bool {
-    let mut of: Vec<u32> = f.corners.iter().map(|c| round.piece[*c as usize]).collect();
-    of.sort_unstable();
-    of.dedup();
-    let level = |p: &u32| pieces[*p as usize].flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
-    (of.len() > 2 || of.iter().any(level)) && round.reach(f.normal) - f.offset <= round_hull::SAME_PART * round.size
+    let level = |p: u32| pieces[p as usize].flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
+    // Up to two different pieces, and whether there is a third.
+    let (mut of, mut two) = ([u32::MAX; 2], 0);
+    let mut enough = false;
+    for p in f.corners.iter().map(|c| round.piece[*c as usize]).filter(|p| *p != u32::MAX) {
+        if of.contains(&p) {
+            continue;
+        }
+        enough = two == 2 || level(p);
+        if enough {
+            break;
+        }
+        of[two] = p;
+        two += 1;
+    }
+    enough && round.reach(f.normal) - f.offset <= round_hull::SAME_PART * round.size
 }
 
 impl Face {
@@ -147,6 +158,8 @@ impl Face {
         }
         let middle = if area > 0.0 { first + middle / area } else { first };
         let mut best = f64::INFINITY;
+        self.margins.reserve_exact(n);
+        self.crests.reserve_exact(n);
         for k in 0..n {
             let (i, j) = (self.corners[k], self.corners[(k + 1) % n]);
             let (a, b) = (at(i), at(j));

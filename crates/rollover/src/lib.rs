@@ -11,6 +11,7 @@ mod facet;
 mod paths;
 mod settle;
 mod trip;
+pub mod under_run;
 
 pub use answer::{Attitude, Contact, Edge, Rollover, Sensitivity, Shift};
 pub use body::{HardBody, HardShape};
@@ -18,6 +19,7 @@ pub use error::RolloverError;
 pub use facet::{ON_EDGE, ONE_PLANE};
 pub use paths::{Path, Side, Step};
 pub use settle::Kind;
+pub use under_run::{UnderRun, UnderRunEnd, UnderRunSettings, under_run};
 
 use geometry::{DVec3, Round, RoundHull};
 
