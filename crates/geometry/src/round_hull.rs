@@ -291,7 +291,10 @@ impl RoundHull {
         let mut used = vec![false; self.hull.points.len()];
         self.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| used[*p as usize] = true));
         let mut places = found.exact.clone();
-        curves.iter().for_each(|e| places.add(*e, crate::SAME_PLACE));
+        for e in curves {
+            let sharp = matches!(reach.pieces[e.1 as usize], Round::Ring { r: 0.0, .. });
+            places.add(*e, if sharp { ON_RIM * self.size } else { crate::SAME_PLACE });
+        }
         for (i, p) in self.hull.points.iter().enumerate() {
             let of = self.piece[i];
             if used[i] && !crowds(of, *p) {
@@ -329,6 +332,10 @@ impl Places {
 
 /// Normals nearer than this (rad) are one plane found twice.
 const SAME_NORMAL: f64 = 1e-9;
+
+/// A sample of a sharp rim nearer than this part of the size to an exact place on it would lie in the exact place's plane
+/// to within [`SAME_PART`] (the square root of it), and be taken for what is touched. The exact place lies on the rim too.
+const ON_RIM: f64 = 1e-5;
 
 /// Points within this part of the size of a plane lie on it.
 pub const SAME_PART: f64 = 1e-10;

@@ -16,6 +16,9 @@ pub struct Rollover {
     pub attitudes: Vec<Attitude>,
     /// Over each edge of the attitude on its wheels: left, right, nose, tail.
     pub paths: Vec<Path>,
+    /// Why there are no paths, where there are none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub no_paths: Option<String>,
     /// How far the centre of gravity may be wrong.
     pub sensitivity: Sensitivity,
     /// Size of the hull, m: the longest edge of the box round it.
@@ -155,11 +158,24 @@ pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) 
     let flat = faces.faces.iter().filter(|f| f.flat).count();
     Ok(Rollover {
         sensitivity: sensitivity(faces, names),
-        attitudes: list,
+        no_paths: paths.is_empty().then(|| no_paths(&list, s)),
         paths,
         size: faces.round.size,
         faces: [flat, faces.faces.len() - flat],
+        attitudes: list,
     })
+}
+
+/// Why there are no paths: the attitude nearest to standing has no edges.
+fn no_paths(list: &[Attitude], s: &Settings) -> String {
+    let Some(a) = crate::paths::standing(list, s).map(|i| &list[i]) else { return "it rests nowhere".to_owned() };
+    let on = a.contacts.iter().map(|c| format!("`{}`", c.body)).collect::<Vec<_>>().join(", ");
+    let (how, why) = match a.kind {
+        Kind::Flat => ("stands", "its support has no edge to tip over"),
+        Kind::Rocks => ("rocks", "round places have no edge to tip over, and pushed a little it rocks back"),
+        Kind::Rolls => ("rolls", "round places have no edge to tip over, and it stays wherever it is rolled"),
+    };
+    format!("nearest to its wheels it {how} on {on}: {why}, so no way over a side, nose or tail is told")
 }
 
 fn inside(faces: &Faces, names: &Names) -> Result<(), RolloverError> {
@@ -182,7 +198,12 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
         list.push(flat(faces, all, names, s, i));
     }
     let mut round: Vec<(Settled, usize)> = Vec::new();
-    for &i in sinks.iter().filter(|i| !faces.faces[**i as usize].flat) {
+    // Chord faces in order; one that leads to a chord face that comes later waits for it, once.
+    let mut order: Vec<(u32, bool)> =
+        sinks.iter().filter(|i| !faces.faces[**i as usize].flat).map(|i| (*i, false)).collect();
+    let mut next = 0;
+    while let Some(&(i, waited)) = order.get(next) {
+        next += 1;
         let settled = match settle(faces, all, i) {
             Ok(settled) => settled,
             Err(u) => {
@@ -196,6 +217,10 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
                 let lands = near.and_then(|n| of[faces.sink[n] as usize]);
                 if lands.is_some() {
                     of[i as usize] = lands;
+                    continue;
+                }
+                if !waited && near.is_some_and(|n| faces.sink[n] != i) {
+                    order.push((i, true));
                     continue;
                 }
                 let f = &faces.faces[i as usize];

@@ -67,13 +67,15 @@ pub(crate) fn side(outward: DVec3, s: &Settings) -> Side {
     }
 }
 
+/// The attitude whose ground is nearest to down.
+pub(crate) fn standing(list: &[Attitude], s: &Settings) -> Option<usize> {
+    let down = s.down.normalize_or_zero();
+    (0..list.len()).max_by(|a, b| list[*a].normal.dot(down).total_cmp(&list[*b].normal.dot(down)))
+}
+
 /// Paths over every edge of the attitude whose ground is nearest to down; none if it stands on round places.
 pub(crate) fn paths(faces: &Faces, of: &[Option<usize>], list: &[Attitude], names: &Names, s: &Settings) -> Vec<Path> {
-    let down = s.down.normalize_or_zero();
-    let Some(from) = (0..list.len()).max_by(|a, b| list[*a].normal.dot(down).total_cmp(&list[*b].normal.dot(down)))
-    else {
-        return Vec::new();
-    };
+    let Some(from) = standing(list, s) else { return Vec::new() };
     let Some(start) =
         (0..faces.faces.len()).find(|&i| faces.faces[i].flat && of[i] == Some(from) && faces.sink[i] == i as u32)
     else {

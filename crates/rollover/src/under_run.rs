@@ -153,7 +153,7 @@ pub struct UnderRun {
     pub height: f64,
     /// The way of the nose's centre, m, in the frame's axes.
     pub outline: Vec<DVec3>,
-    /// Everything that it met, first to last.
+    /// Everything that it met, first to last, each where it is steepest.
     pub met: Vec<Met>,
     /// The steepest of them.
     pub steepest: Option<Met>,
@@ -262,14 +262,21 @@ fn report(
         Cut::At(y) => y,
         Cut::Across => 0.0,
     };
-    let met: Vec<Met> = way
-        .met
-        .iter()
-        .map(|m| Met { body: bodies[m.body].name.clone(), at: axes.place(m.at, y), slope: m.slope })
-        .collect();
+    let named = |m: &slide::Hit| Met { body: bodies[m.body].name.clone(), at: axes.place(m.at, y), slope: m.slope };
+    // A bend is many pieces: what is met of one body in a row is told once, where it is steepest.
+    let mut met: Vec<Met> = Vec::new();
+    let mut last = None;
+    for hit in &way.met {
+        match met.last_mut().filter(|_| last == Some(hit.body)) {
+            Some(m) if hit.slope > m.slope => *m = named(hit),
+            Some(_) => (),
+            None => met.push(named(hit)),
+        }
+        last = Some(hit.body);
+    }
     let steepest = met.iter().max_by(|a, b| a.slope.total_cmp(&b.slope)).cloned();
-    let end = match met.last() {
-        Some(last) if way.caught => UnderRunEnd::Catches(last.clone()),
+    let end = match way.met.last() {
+        Some(hit) if way.caught => UnderRunEnd::Catches(named(hit)),
         _ => UnderRunEnd::Passes,
     };
     let (meets, helmet) = along(rooms, axes, cut, settings.nose, &way.points);

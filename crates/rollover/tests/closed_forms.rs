@@ -206,6 +206,84 @@ fn a_flat_hoop_lies_on_its_whole_length() {
     near(a.iter().map(|a| a.share).sum::<f64>(), 1.0, 1e-9);
 }
 
+/// A box tube with rounded corners: on a side it stands on the flat between the roundings, and over those it rolls with
+/// its centre √((a − r)² + (b − r)²) + r high; on an end it stands up to the edges.
+#[test]
+fn a_box_tube_with_rounded_corners() {
+    let (half, corner, length) = ([0.05, 0.03], 0.012, 0.4);
+    let start = Frame::new(DVec3::new(0.0, 0.0, -length / 2.0), DVec3::Z, DVec3::X).unwrap();
+    let a = ask(&[body("tube", HardShape::BoxBar { start, length, half, corner })], DVec3::ZERO).attitudes;
+    let flat: Vec<_> = a.iter().filter(|a| a.kind == Kind::Flat).collect();
+    assert_eq!((a.len(), flat.len()), (6, 6));
+    for f in flat {
+        let n = f.normal.abs();
+        let (height, margin) = match n.max_element() {
+            m if m == n.x => (half[0], half[1] - corner),
+            m if m == n.y => (half[1], half[0] - corner),
+            _ => (length / 2.0, half[1]),
+        };
+        near(f.height, height, 1e-12);
+        near(f.margin.unwrap(), margin, 1e-12);
+        let rolled = (half[0] - corner).hypot(half[1] - corner) + corner;
+        let crest = if n.z > 0.5 { (length / 2.0).hypot(half[1]) } else { rolled };
+        let least = f.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
+        near(least, GRAVITY * (crest - height), 1e-9);
+    }
+}
+
+/// A wheel on its side stands on the circle where its rounding begins, and leaves over the rounding.
+#[test]
+fn a_wheel_on_its_rounded_side() {
+    let (radius, width, shoulder) = (0.3, 0.2, 0.04);
+    let wheel = HardShape::Wheel { centre: DVec3::ZERO, axle: DVec3::Z, radius, width, shoulder };
+    let a = ask(&[body("wheel", wheel)], DVec3::ZERO).attitudes;
+    assert_eq!(a.len(), 3);
+    for side in a.iter().filter(|a| a.kind == Kind::Flat) {
+        near(side.height, width / 2.0, 1e-12);
+        near(side.margin.unwrap(), radius - shoulder, 1e-12);
+        assert_eq!(side.edges.len(), 1);
+        let crest = (radius - shoulder).hypot(width / 2.0 - shoulder) + shoulder;
+        near(side.edges[0].energy, GRAVITY * (crest - width / 2.0), 1e-9);
+    }
+    let rolls = a.iter().find(|a| a.kind == Kind::Rolls).unwrap();
+    near(rolls.height, radius, 1e-12);
+    near(rolls.margin.unwrap(), width / 2.0 - shoulder, 1e-9);
+}
+
+/// Outside of a drum or a ball: by how much, within the gap of the chords.
+#[test]
+fn a_centre_outside_of_a_round_body() {
+    let drum = bar("drum", DVec3::new(0., 0., -0.5), DVec3::new(0., 0., 0.5), 0.3);
+    let ball = body("ball", HardShape::Ball { centre: DVec3::ZERO, radius: 0.3 });
+    for b in [drum, ball] {
+        let name = b.name.clone();
+        for way in [DVec3::X, DVec3::new(0.6, -0.8, 0.0)] {
+            match rollover(std::slice::from_ref(&b), &Settings::new(way * 0.35, 1.0)) {
+                Err(RolloverError::CentreOutside { by, beyond }) => {
+                    assert!((0.049..=0.051).contains(&by), "{by}");
+                    assert_eq!(beyond, std::slice::from_ref(&name));
+                }
+                other => panic!("{other:?}"),
+            }
+            let inside = rollover(std::slice::from_ref(&b), &Settings::new(way * 0.29, 1.0)).unwrap();
+            near(inside.attitudes[0].height, 0.01, 1e-9);
+            assert!((inside.attitudes[0].normal - way).length() < 1e-7);
+        }
+    }
+}
+
+/// Nearest to its wheels it lies on two balls: no paths, and why.
+#[test]
+fn no_paths_where_it_does_not_stand_flat() {
+    let ball = |name: &str, x: f64| body(name, HardShape::Ball { centre: DVec3::X * x, radius: 0.2 });
+    let r = ask(&[ball("left", -0.3), ball("right", 0.3)], DVec3::new(0.1, 0., -0.05));
+    assert!(r.paths.is_empty());
+    let why = r.no_paths.unwrap();
+    assert!(why.contains("rocks") && why.contains("`left`") && why.contains("`right`"), "{why}");
+    let r = ask(&[block(1.0, 2.0, 3.0)], DVec3::ZERO);
+    assert!(r.no_paths.is_none() && r.paths.len() == 4);
+}
+
 #[test]
 fn what_has_no_answer_says_why() {
     let s = Settings::new(DVec3::ZERO, 1.0);
