@@ -28,6 +28,8 @@ VOLUME = 5e-5
 CONVEX = 1e-3  # mm: a radial cut is searched among this many depths of the wall, and may differ by so much
 DEPTHS = 33
 SLIVER = 1e-9
+FIT = 1.0  # mm: gap that fits, where the design says nothing
+OVERCUT = 0.3  # mm: hole saws cut that much over their size; common practice, no source
 
 
 class Tally:
@@ -236,8 +238,13 @@ def setups(tally, layout, ends, tube, end, cut, who, where, found):
         tally.near("notch centre of a saw", who, setup["centre"] * 1e3, centre - deeper, ON_BEND if deeper else LENGTH)
         od = host.section["od"]
         tally.near("notch diameter", who, setup["diameter"] * 1e3, od + 2 * layout.gap, LENGTH)
-        saws = [(layout.mm(s["od"]), layout.mm(s["depth"])) for s in layout.file["notcher"]["saws"]]
-        tally.near("saw size", who, setup["saw"]["od"] * 1e3, min(saws, key=lambda s: abs(s[0] - od))[0], SLIVER)
+        saw_sizes = [(layout.mm(s["od"]), layout.mm(s["depth"])) for s in layout.file["notcher"]["saws"]]
+        fit = layout.mm(layout.file.get("limits", {}).get("fit", FIT))
+        fitting = [s for s in saw_sizes if od - OVERCUT < s[0] <= od + 2 * fit] or saw_sizes
+        through = [s for s in fitting if s[1] >= setup["depth"] * 1e3] or fitting
+        best = min(through, key=lambda s: (round(abs(s[0] - od - 2 * layout.gap), 6), -s[1]))
+        tally.near("saw size", who, setup["saw"]["od"] * 1e3, best[0], SLIVER)
+        tally.near("saw at hand", who, setup["saw"]["depth"] * 1e3, best[1], SLIVER)
         # From the first touch of the wall to the last: where the outside or the inside meets this tube.
         touched = []
         x = np.arange(DENSE) * perimeter(tube.section) / DENSE

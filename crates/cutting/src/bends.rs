@@ -51,6 +51,13 @@ pub struct Bend {
     pub walls: [f64; 2],
 }
 
+impl Bend {
+    /// What the bender must turn, rad: the setting, springback included; without test bends the angle itself.
+    pub fn turned(&self) -> f64 {
+        self.setting.map_or(self.angle, |s| s.set)
+    }
+}
+
 /// How a bent piece is worked.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct BendPlan {
@@ -66,7 +73,7 @@ pub struct BendPlan {
     pub grip_extra: f64,
     /// Straights between bends that are shorter than the die needs: number of the later bend (from 1), m there.
     pub short_straights: Vec<(usize, f64)>,
-    /// Bends beyond the die's largest angle, numbers from 1.
+    /// Bends for which the bender must turn farther than the die's largest angle, numbers from 1.
     pub over_angle: Vec<usize>,
     /// Corner points of the centreline in the order of working, m.
     pub corners: Vec<DVec3>,
@@ -160,9 +167,9 @@ pub fn plan(shape: &Shape, tube: &Tube, beyond: [f64; 2]) -> Option<BendPlan> {
             .map(|k| (k + 1, straights[k]))
             .collect()
     });
-    let over_angle = die
-        .and_then(|d| d.max_angle)
-        .map_or_else(Vec::new, |max| (0..arcs.len()).filter(|&k| arcs[k].angle > max + STEP).map(|k| k + 1).collect());
+    let over_angle = die.and_then(|d| d.max_angle).map_or_else(Vec::new, |max| {
+        (0..bends.len()).filter(|&k| bends[k].turned() > max + STEP).map(|k| k + 1).collect()
+    });
     Some(BendPlan {
         die: die.map(|d| d.name.clone()),
         from,

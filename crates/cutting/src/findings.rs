@@ -5,7 +5,7 @@ use shape::{End, Finding, Level, Shape, Value};
 
 use crate::piece::{EndCut, Piece};
 use crate::plan::{EndKind, EndPlan};
-use crate::setup::SetUp;
+use crate::setup::{SetUp, fits};
 
 /// An end that misses less than this share of its wall is a full end: a sliver that a bead covers.
 const SLIVER: f64 = 0.02;
@@ -168,15 +168,6 @@ fn setup_findings(
     }
 }
 
-/// A notch may be smaller than the tube that seats in it by this much: hole saws cut that much over their size.
-/// Common practice, no source.
-const OVERCUT: f64 = 3e-4;
-
-/// Whether a hole saw makes a notch in which a tube seats with a gap of at most `fit`.
-fn fits(saw: f64, tube: f64, fit: f64) -> bool {
-    saw > tube - OVERCUT && saw < tube + 2.0 * fit + geometry::SAME_PLACE
-}
-
 fn outline_differs(a: &SectionShape, b: &SectionShape) -> bool {
     match (a, b) {
         (SectionShape::Round { od: a, .. }, SectionShape::Round { od: b, .. }) => (a - b).abs() > geometry::SAME_PLACE,
@@ -198,8 +189,8 @@ fn bend_findings(shape: &Shape, p: &Piece, out: &mut Vec<Finding>) {
             out.push(f.limit(Value::Length(d.between), format!("die.{}.between", d.name)).help("move the bends apart"));
         }
         for k in &b.over_angle {
-            let what = format!("bend {k} of {} is more than die {} can make", p.name, d.name);
-            let f = new(Level::Mend, what).measured(Value::Angle(b.bends[k - 1].angle));
+            let what = format!("bend {k} of {} asks for more than die {} can be set to", p.name, d.name);
+            let f = new(Level::Mend, what).measured(Value::Angle(b.bends[k - 1].turned()));
             let max = d.max_angle.unwrap_or(0.0);
             out.push(f.limit(Value::Angle(max), format!("die.{}.max_angle", d.name)).help("use two bends"));
         }

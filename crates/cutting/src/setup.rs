@@ -40,7 +40,8 @@ pub enum SetUp {
         against: String,
         /// Diameter that the notch needs: the other tube's, with the root gap on both sides, m.
         diameter: f64,
-        /// The saw at hand that comes nearest, if the design lists saws.
+        /// The saw to take of those that the design lists: the nearest in diameter of those that fit and reach through;
+        /// failing these, of those that fit; failing these too, of all. Of two alike the deeper. `None` without a list.
         saw: Option<Saw>,
         /// From square, rad.
         angle: f64,
@@ -205,8 +206,8 @@ fn hole_saw(
         if on_bend { straight_in_bend(&Line { at, axis, r: r + plan.gap }, tube, rays, h) } else { (0.0, 0.0) };
     let centre = centre - deeper;
     let diameter = 2.0 * (r + plan.gap);
-    let saws = &shape.design.notcher.saws;
-    let saw = saws.iter().copied().min_by(|a, b| (a.od - diameter).abs().total_cmp(&(b.od - diameter).abs()));
+    let limits = &shape.design.limits;
+    let saw = choose(&shape.design.notcher.saws, 2.0 * r, diameter, depth, limits.fit);
     SetUp::HoleSaw {
         against: host.name.clone(),
         diameter,
@@ -221,6 +222,30 @@ fn hole_saw(
         on_bend,
         gap: gap_left,
     }
+}
+
+/// The saw to take: one that fits before one that doesn't, of these one that reaches through before one that is too
+/// shallow, of these the nearest in diameter, of two alike the deeper.
+fn choose(saws: &[Saw], tube: f64, diameter: f64, depth: f64, fit: f64) -> Option<Saw> {
+    let rank = |s: &Saw| {
+        let fit = fits(s.od, tube, fit);
+        (!fit, fit && s.depth < depth)
+    };
+    let off = |s: &Saw| (s.od - diameter).abs();
+    let alike = |a: &Saw, b: &Saw| (off(a) - off(b)).abs() < geometry::SAME_PLACE;
+    saws.iter().copied().min_by(|a, b| {
+        let nearer = if alike(a, b) { b.depth.total_cmp(&a.depth) } else { off(a).total_cmp(&off(b)) };
+        rank(a).cmp(&rank(b)).then(nearer)
+    })
+}
+
+/// A notch may be smaller than the tube that seats in it by this much: hole saws cut that much over their size.
+/// Common practice, no source.
+const OVERCUT: f64 = 3e-4;
+
+/// Whether a hole saw makes a notch in which a tube seats with a gap of at most `fit`.
+pub(crate) fn fits(saw: f64, tube: f64, fit: f64) -> bool {
+    saw > tube - OVERCUT && saw < tube + 2.0 * fit + geometry::SAME_PLACE
 }
 
 /// How far a hole saw travels along its axis from its first touch of the wall that it shapes to its last.

@@ -488,7 +488,7 @@ pub static DIE: Table = Table {
         must("radius", LENGTH, "Centreline radius as the finished bend measures."),
         may("grip", LENGTH_OR_NONE, "Straight length that the clamp needs ahead of the first bend; default 0."),
         may("between", LENGTH_OR_NONE, "Least straight between two bends; default 0."),
-        may("max_angle", BEND, "Largest angle in degrees."),
+        may("max_angle", BEND, "Largest angle that the bender can be set to, springback included, in degrees."),
         may("offset", COORDINATE, "From the mark on the tube to the start of the bend; default 0."),
         may("tests", Value::List(0, &Value::Table(&TEST)), "Test bends."),
     ],

@@ -521,7 +521,7 @@ pub struct Die {
     pub grip: f64,
     /// Least straight between two bends, m.
     pub between: f64,
-    /// Largest angle, rad.
+    /// Largest angle that the bender can be set to, springback included, rad.
     pub max_angle: Option<f64>,
     /// From the mark to the start of the bend, m.
     pub offset: f64,

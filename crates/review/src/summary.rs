@@ -25,9 +25,9 @@ pub struct Summary {
     pub provisional: usize,
     /// Tubes that are cut out again.
     pub temporary: usize,
-    /// Frame along its centrelines with its plates, kg.
+    /// Frame from centre to centre of its joints, with plates and provisional tubes, without temporary ones, kg.
     pub frame_kg: f64,
-    /// Pieces as cut, without temporary ones, kg.
+    /// Pieces as cut, without temporary ones, kg; no plates, no provisional tubes.
     pub cut_kg: f64,
     /// Everything, kg.
     pub laden_kg: f64,
@@ -37,6 +37,23 @@ pub struct Summary {
     pub cost: f64,
     /// Its currency.
     pub currency: String,
+}
+
+impl Summary {
+    /// What `frame_kg` counts, to stand beside it: `centre to centre, with plates`.
+    pub fn frame_counts(&self) -> &'static str {
+        match (self.plates > 0, self.provisional > 0) {
+            (true, true) => "centre to centre, with plates and provisional tubes",
+            (true, false) => "centre to centre, with plates",
+            (false, true) => "centre to centre, with provisional tubes",
+            (false, false) => "centre to centre",
+        }
+    }
+
+    /// What `cut_kg` counts, to stand beside it.
+    pub fn cut_counts(&self) -> &'static str {
+        if self.plates > 0 { "pieces as cut, without plates" } else { "pieces as cut" }
+    }
 }
 
 /// The summary of a review.

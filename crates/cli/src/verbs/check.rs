@@ -30,12 +30,15 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     let t = Text::new(&r.shape.design);
     let s = review::summary(&r);
     let mut out = format!(
-        "{}: {} tubes, {} pieces ({} bent), frame {}, steel to buy {}\n",
+        "{}: {} tubes, {} pieces ({} bent), frame {} ({}), {} {}, steel to buy {}\n",
         s.name,
         s.tubes,
         s.pieces,
         s.bent,
         t.mass(s.frame_kg),
+        s.frame_counts(),
+        s.cut_counts(),
+        t.mass(s.cut_kg),
         format!("{:.2} {}", s.cost, s.currency).trim_end()
     );
     for level in [Level::Mend, Level::Look, Level::NotChecked, Level::Note] {

@@ -100,7 +100,8 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
         )
     };
     out += "\n";
-    out += &mass("frame (centre to centre)", &r.frame);
+    out += &mass(&format!("frame ({})", s.frame_counts()), &r.frame);
+    out += &format!("{}: {}\n", s.cut_counts(), t.mass(s.cut_kg));
     if !shape.bodies.is_empty() {
         out += &mass("with masses, wheels and occupants", &r.laden);
     }

@@ -132,8 +132,8 @@ fn figures(s: &mut Sheets, r: &Review, id: &Identity, t: &Text) {
     let rows = [
         ("design file", id.file.clone(), "pieces", format!("{} ({} bent)", sum.pieces, sum.bent)),
         ("its SHA-256", hash, "plates", sum.plates.to_string()),
-        ("printed", id.date.clone(), "frame, centre to centre", t.mass(sum.frame_kg)),
-        ("by", format!("tubewright {}", id.version), "pieces as cut", t.mass(sum.cut_kg)),
+        ("printed", id.date.clone(), &format!("frame, {}", sum.frame_counts()), t.mass(sum.frame_kg)),
+        ("by", format!("tubewright {}", id.version), sum.cut_counts(), t.mass(sum.cut_kg)),
         ("units", t.unit().to_owned(), "sticks", sticks.to_string()),
         ("heights from", datum, "steel to buy", money.trim().to_owned()),
         ("drawn by", design.by.clone().unwrap_or_else(|| "-".into()), "rounded to, so off by at most half", steps),
