@@ -25,10 +25,11 @@ pub fn run() -> Result<(), String> {
 }
 
 /// Checks against independent programs.
-const CHECKS: [(&str, &str); 5] = [
+const CHECKS: [(&str, &str); 6] = [
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("every piece of the demo designs, from their files alone", "reference/demo.py"),
     ("rest attitudes against a mesh library and Qhull", "reference/rest_attitudes.py"),
     ("distances to skins beside a mesh library", "reference/skins.py"),
+    ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];
