@@ -2,7 +2,7 @@
 
 `layout.py` reads the file and places everything, and finds by the order rule what each end is cut to; `rays.py` follows
 fibres; here lengths, profiles, settings, bends and volumes come from both and are held against what the program says,
-number by number. Lengths and reaches within a micrometre, angles within a millionth of a degree, volumes within the
+number by number; `sticks.py` then holds the cutting plan against these lengths and the file's rack. Lengths and reaches within a micrometre, angles within a millionth of a degree, volumes within the
 error of the sums (5e-5), unless said otherwise beside the check. Prints how many numbers were compared; exits with 1 if any differs.
 """
 
@@ -16,6 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
+import sticks
 from layout import MIRROR, Layout, unit
 from program import PROGRAM, ROOT
 from rays import Ends, area, cylinder, perimeter, wall
@@ -343,7 +344,7 @@ def bends(tally, layout, tube, piece, reach):
 def pieces(tally, layout, ends, packet):
     named = {p["name"]: p for p in packet["pieces"]}
     tally.equal("names of pieces", "the frame", [p["name"] for p in packet["pieces"]], [t.name for t in layout.tubes if not t.provisional])
-    total = 0.0
+    total, blanks = 0.0, {}
     for tube in layout.tubes:
         if tube.provisional:
             continue
@@ -361,10 +362,12 @@ def pieces(tally, layout, ends, packet):
         }
         for key, value in want.items():
             tally.near(key.replace("_", " "), who, piece["lengths"][key] * 1e3, value, 2 * LENGTH)
+        blanks[who] = (tube.spec["section"], want["blank"])
         volume = area(tube.section) * tube.length + beyond
         tally.near("volume", who, piece["volume"] * 1e9 / volume, 1.0, VOLUME)
         tally.near("mass", who, piece["mass"] / (7850e-9 * volume), 1.0, VOLUME)
         total += 0.0 if tube.temporary else 7850e-9 * volume
+    sticks.check(tally, layout, blanks, packet)
     tally.near("mass of all pieces", "the frame", packet["summary"]["cut_kg"] / total, 1.0, VOLUME)
 
 
