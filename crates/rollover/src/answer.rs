@@ -3,10 +3,10 @@
 use geometry::{DVec3, Round, round_hull};
 use glam::DQuat;
 
+use crate::escape::escape;
 use crate::facet::Faces;
 use crate::paths::{Path, paths};
 use crate::settle::{Kind, Settled, settle};
-use crate::trip::trip;
 use crate::{GRAVITY, RolloverError, Settings};
 
 /// Everything there is to say. SI units, the frame's axes.
@@ -45,9 +45,9 @@ pub struct Edge {
     pub ends: [DVec3; 2],
     /// Distance from it to the foot of the centre of gravity, m.
     pub margin: f64,
-    /// Energy to tip over it, J.
+    /// The least energy that takes it over this edge and on into another attitude, J.
     pub energy: f64,
-    /// The attitude that it then rests in.
+    /// The attitude that it then rests in; none if it can only come back.
     pub leads_to: Option<usize>,
 }
 
@@ -320,14 +320,14 @@ fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &
         if known.is_some_and(|n| out[n].1.margin <= f.margins[k]) {
             continue;
         }
-        let landings = trip(faces, i, k);
-        let crest = landings.iter().fold(f.height, |c, l| c.max(l.crest));
+        let over = faces.crest(i, k).max(f.height);
+        let (crest, lands) = escape(faces, of, i, k).map_or((over, None), |(c, face)| (c.max(over), Some(face)));
         let edge = Edge {
             over: names.of_points(faces, &[p, q]),
             ends: [faces.at(p), faces.at(q)],
             margin: f.margins[k],
             energy: s.mass * GRAVITY * (crest - f.height),
-            leads_to: landings.last().and_then(|l| of[l.face as usize]),
+            leads_to: lands.and_then(|face| of[face as usize]),
         };
         match known {
             Some(n) => out[n].1 = edge,

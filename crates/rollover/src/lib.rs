@@ -7,6 +7,7 @@
 mod answer;
 mod body;
 mod error;
+mod escape;
 mod facet;
 mod paths;
 mod settle;

@@ -79,9 +79,9 @@ fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) ->
         prop_assert!((w - m * scale).abs() < 1e-7 * scale, "{m} {w}");
         shares = shares.max((x.share - y.share).abs());
         let least = |z: &rollover::Attitude| z.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
-        // A push over round bodies passes chords, which fall elsewhere: the method page says within a tenth.
+        // Chords stray from round bodies by up to the gap, a millimetre: the pass and the rest by as much (2 kg).
         let off = (least(y) / scale - least(x)).abs();
-        prop_assert!(off < 0.1 * least(x) + 0.05, "{} {}", least(x), least(y) / scale);
+        prop_assert!(off < 0.01 * least(x) + 0.05, "{} {}", least(x), least(y) / scale);
     }
     Ok(shares)
 }

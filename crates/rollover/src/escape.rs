@@ -1,0 +1,61 @@
+//! The least energy that takes a body out of a rest, once it has been tipped over one edge.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use crate::facet::Faces;
+
+/// The highest that the centre of gravity must stand on the way, and the face from which the body falls into another rest.
+/// None if no other is reached without coming back through where it started.
+///
+/// Faces are taken in the order of the lowest pass to each (the widest-path form of Dijkstra's algorithm): the height of
+/// the pass does not depend on how round places are cut into chords, but for the chords' own error.
+pub(crate) fn escape(faces: &Faces, of: &[Option<usize>], start: u32, edge: usize) -> Option<(f64, u32)> {
+    let home = of[start as usize];
+    let first = faces.faces[start as usize].across[edge];
+    let mut seen = vec![false; faces.faces.len()];
+    seen[start as usize] = true;
+    let mut open = BinaryHeap::from([Pass { crest: faces.crest(start, edge), face: first }]);
+    while let Some(Pass { crest, face }) = open.pop() {
+        if std::mem::replace(&mut seen[face as usize], true) {
+            continue;
+        }
+        if of[face as usize].is_some_and(|a| Some(a) != home) {
+            return Some((crest, face));
+        }
+        let f = &faces.faces[face as usize];
+        for (k, &next) in f.across.iter().enumerate() {
+            if !seen[next as usize] {
+                open.push(Pass { crest: crest.max(faces.crest(face, k)), face: next });
+            }
+        }
+    }
+    None
+}
+
+/// A face, and the lowest pass to it so far.
+struct Pass {
+    crest: f64,
+    face: u32,
+}
+
+impl Ord for Pass {
+    /// The lowest comes first out of the heap; of equal ones the lowest number.
+    fn cmp(&self, other: &Pass) -> Ordering {
+        other.crest.total_cmp(&self.crest).then(other.face.cmp(&self.face))
+    }
+}
+
+impl PartialOrd for Pass {
+    fn partial_cmp(&self, other: &Pass) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Pass {
+    fn eq(&self, other: &Pass) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Pass {}
