@@ -2,7 +2,7 @@
 
 use divan::{Bencher, black_box};
 use geometry::{Chain, DVec3, Frame};
-use rollover::{HardBody, HardShape, Settings, rollover};
+use rollover::{HardBody, HardShape, Settings, UnderRunSettings, rollover, under_run};
 
 /// A made-up buggy: two hoops, straight tubes between points round them, four wheels, an engine.
 fn buggy(tubes: usize) -> Vec<HardBody> {
@@ -40,6 +40,16 @@ fn buggy_of_tubes(b: Bencher, tubes: usize) {
     let r = rollover(&bodies, &s).expect("it rests somewhere");
     assert!(r.attitudes.len() > 4);
     b.bench(|| rollover(black_box(&bodies), &s));
+}
+
+/// Five lateral positions and the long edge, five heights each.
+#[divan::bench]
+fn edge_over_the_buggy(b: Bencher) {
+    let bodies = buggy(150);
+    let lateral = vec![-0.6, -0.3, 0.0, 0.3, 0.6];
+    let s = UnderRunSettings { edge: [0.3, 0.9], heights: 5, lateral, ..UnderRunSettings::new(0.3) };
+    assert_eq!(under_run(&bodies, &[], &s).expect("an answer").len(), 30);
+    b.bench(|| under_run(black_box(&bodies), &[], &s));
 }
 
 #[divan::bench(args = [200, 2000, 20000])]
