@@ -43,7 +43,7 @@ impl Summary {
     /// What `frame_kg` counts, to stand beside it: `centre to centre, with plates`.
     pub fn frame_counts(&self) -> &'static str {
         match (self.plates > 0, self.provisional > 0) {
-            (true, true) => "centre to centre, with plates and provisional tubes",
+            (true, true) => "to centres, plates, provisional tubes",
             (true, false) => "centre to centre, with plates",
             (false, true) => "centre to centre, with provisional tubes",
             (false, false) => "centre to centre",
