@@ -84,11 +84,12 @@ fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) ->
         };
         prop_assert!((y.height - x.height * scale).abs() < 1e-9 * scale, "{} {}", x.height, y.height);
         let (m, w) = (x.margin.unwrap_or(0.0), y.margin.unwrap_or(0.0));
-        prop_assert!((w - m * scale).abs() < 1e-5 * scale, "{m} {w}");
+        prop_assert!((w - m * scale).abs() < 1e-7 * scale, "{m} {w}");
         off.share = off.share.max((x.share - y.share).abs());
         let least = |z: &rollover::Attitude| z.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
         let apart = ((least(y) / scale - least(x)).abs() - 0.05).max(0.0);
         off.energy = off.energy.max(apart / least(x).max(1e-9));
+        prop_assert!(off.energy < 0.01, "{} {}", least(x), least(y) / scale);
     }
     Ok(off)
 }
@@ -98,7 +99,7 @@ fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) ->
 /// says how seldom. The bodies are always the same ones.
 const BODIES: usize = 300;
 /// Bodies of [`BODIES`] that may differ.
-const MAY_DIFFER: usize = 3;
+const MAY_DIFFER: usize = 1;
 
 /// Bodies, an axis and an angle to turn them by, a shift and a scale.
 type Check = dyn Fn(&[Plain], DVec3, f64, DVec3, f64) -> Result<(), TestCaseError>;
@@ -261,13 +262,9 @@ fn shares_of_round_bodies_hardly_depend_on_where_the_samples_lie() {
         let b = ask(&bodies(&list, 1.0, &|p| turn * p), DVec3::ZERO, 1.0).expect("turned");
         off.push(same(&a, &b, 1.0, &|d| turn * d).expect("the same rests"));
     }
-    // A shallow hollow may be there in one and not in the other; then another rest is the nearest. Seldom.
-    let energies = off.iter().filter(|o| o.energy > 0.01).count();
-    assert!(energies <= 5, "of 100 bodies {energies} take another energy to leave");
     let mut off: Vec<f64> = off.into_iter().map(|o| o.share).collect();
     off.sort_by(f64::total_cmp);
     let mean = off.iter().sum::<f64>() / off.len() as f64;
-    println!("{energies} energies");
     println!("mean {mean}, median {}, 90 % {}, worst {}", off[50], off[90], off[99]);
     assert!(off[50] < 5e-4 && mean < 1e-3, "mean {mean}, median {}", off[50]);
 }
