@@ -2,6 +2,7 @@
 
 mod hard;
 mod room;
+mod under;
 mod ways;
 mod words;
 
@@ -12,6 +13,7 @@ use shape::{Finding, Level, Shape, Value};
 
 pub use hard::bodies;
 pub use room::{PartRoom, PersonRoom};
+pub use under::edge_over_nose;
 pub use ways::WayOut;
 pub use words::attitude_words;
 

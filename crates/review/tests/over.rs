@@ -164,3 +164,44 @@ fn a_way_out_needs_room_outside_it() {
     let (_, words) = on_roof(&base);
     assert!(words.iter().any(|w| w.starts_with("no way out is given")), "{words:?}");
 }
+
+const WHEELS: &str = "\n[wheel.f]\nat = [900, 700, 0]\nradius = 300\nwidth = 180\nkg = 15\nmirror = true\n\
+[wheel.r]\nat = [-900, 700, 0]\nradius = 300\nwidth = 180\nkg = 15\nmirror = true\n";
+
+#[test]
+fn an_edge_over_an_open_nose_meets_the_driver_and_a_bar_stops_it() {
+    let open = format!("{}{WHEELS}[rollover]\nedge = [600, 1000]\n", BOX.replace("HIGH", "1300"));
+    let ways = review::over::edge_over_nose(&read(&open)).unwrap();
+    let middle: Vec<_> = ways.iter().filter(|w| w.lateral == Some(0.0)).collect();
+    // Heights are over the ground, 300 mm under the hubs: 600 to 1000 are 300 to 700 over the rails, where the driver is.
+    assert!(middle.iter().all(|w| w.meets.as_ref().is_some_and(|m| m.room.starts_with("driver's"))), "{middle:#?}");
+    // A bar across the front at the lowest edge's height: the edge runs level into its foremost side, a wall.
+    let bar = open
+        .replace("[tube.low]", "e = [950, 500, 300]\n[tube.bar]\nsection = \"t\"\npath = [\"e\", \"e~\"]\n[tube.low]");
+    let ways = review::over::edge_over_nose(&read(&bar)).unwrap();
+    let low = ways.iter().find(|w| w.lateral == Some(0.0) && (w.height - 0.6).abs() < 1e-9).unwrap();
+    assert!(matches!(&low.end, rollover::under_run::UnderRunEnd::Catches(m) if m.body == "bar"), "{low:#?}");
+    assert!((low.steepest.as_ref().unwrap().slope.to_degrees() - 90.0).abs() < 1e-6, "{low:#?}");
+    assert!(low.meets.is_none(), "{low:#?}");
+    // Without wheels it has no height, and says so.
+    assert!(review::over::edge_over_nose(&read(&BOX.replace("HIGH", "1300"))).is_err());
+}
+
+#[test]
+fn a_hard_skin_holds_the_car_up_and_a_soft_one_only_while_it_holds() {
+    // A roof panel half a metre over the tubes.
+    let stl = "solid a\nfacet normal 0 0 1\nouter loop\nvertex 900 450 1800\nvertex -900 450 1800\nvertex -900 -450 1800\nendloop\nendfacet\n\
+               facet normal 0 0 1\nouter loop\nvertex 900 450 1800\nvertex -900 -450 1800\nvertex 900 -450 1800\nendloop\nendfacet\nendsolid a\n";
+    let room = |hard: bool, whole: bool| {
+        let text =
+            format!("{}[skin.roof]\nfile = \"roof.stl\"\nunit = \"mm\"\nhard = {hard}\n", BOX.replace("HIGH", "1300"));
+        let design = Arc::new(design::read(&text).unwrap().design);
+        let r = review::with_skins(design, &[Ok(mesh::read(stl.as_bytes()).unwrap())], Detail::LIVE).unwrap();
+        let case = if whole { r.over.whole.clone().unwrap() } else { r.over.hard.clone() };
+        let roof = case.rooms.iter().find(|a| a.words == "on its roof").unwrap();
+        roof.people[0].parts[0].hard
+    };
+    // The tubes' tops are at 1320 mm, the panel at 1800.
+    assert!((room(true, false) - room(false, false) - 0.480).abs() < 1e-9);
+    assert!((room(false, true) - room(true, false)).abs() < 1e-9);
+}

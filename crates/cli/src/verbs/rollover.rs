@@ -7,6 +7,7 @@ use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use cutting::Detail;
 use review::Text;
 use review::over::{self, Case};
+use rollover::under_run::{UnderRun, UnderRunEnd};
 use rollover::{Attitude, Kind, Side};
 use serde_json::json;
 
@@ -24,10 +25,12 @@ pub fn run(path: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<E
         Some(runs) => Some(tumble_it(&r, runs.unwrap_or(r.shape.design.rollover.tumbles))?),
         None => None,
     };
+    let edge = over::edge_over_nose(&r);
     if as_json {
         let (tumbles, parts) = tumbled.map_or((None, None), |t| (Some(t.0), Some(t.1)));
         load::json(&json!({
-            "units": "SI: m, kg, rad, J", "over": r.over, "tumbles": tumbles, "tumble_parts": parts, "caution": CAUTION,
+            "units": "SI: m, kg, rad, J", "over": r.over, "tumbles": tumbles, "tumble_parts": parts,
+            "under_run": edge.as_ref().ok(), "caution": CAUTION,
         }))?;
         return Ok(ExitCode::SUCCESS);
     }
@@ -40,6 +43,11 @@ pub fn run(path: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<E
             out.push('\n');
             case(&t, whole, "everything holds", &mut out);
         }
+    }
+    out.push('\n');
+    match &edge {
+        Ok(ways) => edges(&t, ways, &mut out),
+        Err(e) => out += &format!("an edge over the nose was not followed: {e}\n"),
     }
     if let Some((tumbles, parts)) = &tumbled {
         out.push('\n');
@@ -142,6 +150,41 @@ fn manner(a: &Attitude) -> &'static str {
 fn least_energy(a: &Attitude) -> String {
     let least = a.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
     if least.is_finite() { format!("{least:.0}") } else { String::new() }
+}
+
+/// The ways of an edge over the nose, from below to above at each place.
+fn edges(t: &Text, ways: &[UnderRun], out: &mut String) {
+    *out += "an edge that comes over the nose, as it stands on its wheels:\n";
+    let unit = t.unit();
+    let head = [
+        &format!("left {unit}"),
+        &format!("height {unit}"),
+        "it",
+        "steepest",
+        &format!("led up {unit}"),
+        &format!("over helmets {unit}"),
+        "meets",
+    ];
+    *out += &table(
+        &head.map(|h| -> &str { h }),
+        &[0, 1, 3, 4, 5],
+        ways.iter().map(|w| {
+            vec![
+                w.lateral.map_or("whole width".to_owned(), |y| t.length(y)),
+                t.length(w.height),
+                match &w.end {
+                    UnderRunEnd::Passes => "passes over".to_owned(),
+                    UnderRunEnd::Catches(m) => format!("catches on {}", m.body),
+                },
+                w.steepest.as_ref().map_or(String::new(), |m| t.angle(m.slope)),
+                t.length(w.led_up),
+                w.helmet.as_ref().map_or(String::new(), |h| t.length(h.gap)),
+                w.meets.as_ref().map_or("nobody".to_owned(), |m| m.room.clone()),
+            ]
+        }),
+    );
+    *out += "It keeps its height unless it is led upward, and catches where it would stick by friction. What it does to what it\n\
+             catches on is not worked out.\n";
 }
 
 type Tumbled = (tumble::Tumbles, Vec<(String, &'static str)>);

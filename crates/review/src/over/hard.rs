@@ -28,11 +28,22 @@ fn tubes(shape: &Shape, whole: bool) -> impl Iterator<Item = &Tube> {
 
 /// Whether anything is marked as giving way.
 pub fn gives_way(shape: &Shape) -> bool {
-    shape.design.tubes.iter().any(|t| !t.hard) || shape.design.masses.iter().any(|m| !m.hard && m.size != DVec3::ZERO)
+    shape.skins.list.iter().any(|s| !s.hard)
+        || shape.design.tubes.iter().any(|t| !t.hard)
+        || shape.design.masses.iter().any(|m| !m.hard && m.size != DVec3::ZERO)
 }
 
-/// Everything hard; with `whole` what gives way too.
+/// Everything hard; with `whole` what gives way too. Wheels as they hang when nothing carries them.
 pub fn bodies(shape: &Shape, whole: bool) -> Vec<HardBody> {
+    collect(shape, whole, true)
+}
+
+/// Everything hard, with the wheels where they are drawn.
+pub fn standing(shape: &Shape) -> Vec<HardBody> {
+    collect(shape, false, false)
+}
+
+fn collect(shape: &Shape, whole: bool, hung: bool) -> Vec<HardBody> {
     let mut out: Vec<HardBody> = tubes(shape, whole).map(tube).collect();
     out.extend(shape.plates.iter().map(|p| HardBody {
         name: p.name.clone(),
@@ -40,6 +51,14 @@ pub fn bodies(shape: &Shape, whole: bool) -> Vec<HardBody> {
             [p.faces.0, p.faces.1].iter().flat_map(|&f| p.corners.iter().map(move |c| p.place(*c, f))).collect(),
         ),
     }));
+    out.extend(
+        shape
+            .skins
+            .list
+            .iter()
+            .filter(|s| whole || s.hard)
+            .map(|s| HardBody { name: s.name.clone(), shape: HardShape::Points(s.hull()) }),
+    );
     for b in shape.bodies.iter().filter(|b| holds(shape, b, whole)) {
         for (_, part) in &b.parts {
             let shape = match &part.core {
@@ -47,8 +66,7 @@ pub fn bodies(shape: &Shape, whole: bool) -> Vec<HardBody> {
                 Core::Segment(a, c) => HardShape::Points(vec![*a, *c]),
                 Core::Block(centre, half) => HardShape::Block { centre: *centre, half: *half },
                 Core::Cylinder(f, half, radius) => HardShape::Wheel {
-                    // A wheel is met as it hangs when nothing carries it.
-                    centre: f.origin - DVec3::Z * droop(shape, b),
+                    centre: f.origin - DVec3::Z * if hung { droop(shape, b) } else { 0.0 },
                     axle: f.t,
                     radius: *radius,
                     width: 2.0 * half,
