@@ -30,8 +30,8 @@ pub struct Bend {
     pub angle: f64,
     /// Centreline radius, m.
     pub radius: f64,
-    /// Turn of the tube since the bend before, rad: right-handed about the feed, which is clockwise as seen by someone
-    /// who looks along the feed. 0 for the first.
+    /// Turn of the bend's plane since the bend before, rad: right-handed about the feed, which is clockwise as seen by
+    /// someone who looks along the feed. 0 for the first. A bender's plane stays, so the tube is turned the other way.
     pub rotation: f64,
     /// Straight ahead of it (between tangents; for the first, from the end point), m.
     pub straight: f64,
