@@ -69,7 +69,7 @@ fn case(shape: &Shape, settings: &Settings, whole: bool) -> (Case, Option<Rollov
                 .attitudes
                 .iter()
                 .map(|a| AttitudeRoom {
-                    words: attitude_words(a.normal),
+                    words: words_of(shape, a),
                     people: room::people(shape, a, settings.centre, shape.design.rollover.soft),
                     ways: ways::ways(shape, a, settings.centre),
                 })
@@ -78,6 +78,13 @@ fn case(shape: &Shape, settings: &Settings, whole: bool) -> (Case, Option<Rollov
         }
         Err(e) => (Case { rollover: None, refused: Some(e.to_string()), rooms: Vec::new() }, Some(e)),
     }
+}
+
+/// An attitude in words; upright, where no wheel touches.
+fn words_of(shape: &Shape, a: &rollover::Attitude) -> String {
+    let wheel = |name: &str| shape.design.wheels.iter().any(|w| w.name == name.trim_end_matches('~'));
+    let words = attitude_words(a.normal);
+    if a.contacts.iter().any(|c| wheel(&c.body)) { words } else { words.replace("on its wheels", "upright") }
 }
 
 fn findings_of(shape: &Shape, case: &Case, refused: Option<&RolloverError>, out: &mut Vec<Finding>) {

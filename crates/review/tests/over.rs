@@ -106,6 +106,8 @@ fn a_roof_that_is_too_low_is_said_so_and_one_that_gives_way_too() {
     assert!(low.iter().any(|w| w.1 == "on its roof the helmet of driver touches hard ground"), "{low:?}");
     let high = words(&read(&BOX.replace("HIGH", "1300")));
     assert!(high.iter().all(|w| !w.1.contains("on its roof")), "{high:?}");
+    // Without wheels it stands upright on its tubes.
+    assert!(read(&BOX.replace("HIGH", "1300")).over.hard.rooms.iter().any(|a| a.words == "upright"));
     // Just high enough for hard ground.
     let r = read(&BOX.replace("HIGH", "1300"));
     let roof = r.over.hard.rooms.iter().find(|a| a.words == "on its roof").unwrap();
