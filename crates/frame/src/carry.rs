@@ -1,0 +1,57 @@
+//! How a rigid mass hands its force to the nodes that carry it.
+
+use geometry::{DMat3, DVec3};
+
+use crate::model::Lump;
+use crate::six::{Mat6, cross};
+
+/// Shares of the second moment of the carrying places under which they are taken to lie on one line or in one place: a
+/// thousandth of their spread squared, far over rounding and far under any bracket.
+const FLAT: f64 = 1e-6;
+
+/// For each carrying node: from a force and moment at the lump's centre to those on the node. The transpose takes the
+/// nodes' motions to the lump's.
+pub(crate) fn shares(lump: &Lump, places: &[DVec3]) -> Vec<(usize, Mat6)> {
+    let total: f64 = lump.nodes.iter().map(|&(_, w)| w).sum();
+    if lump.nodes.is_empty() || total <= 0.0 {
+        return Vec::new();
+    }
+    let centre: DVec3 = lump.nodes.iter().map(|&(n, w)| places[n] * w).sum::<DVec3>() / total;
+    let mut t = DMat3::ZERO;
+    for &(n, w) in &lump.nodes {
+        let s = cross(places[n] - centre);
+        t += s.transpose() * s * w;
+    }
+    let inverse = pseudo_inverse(t);
+    // What of a moment forces can make.
+    let by_force = t * inverse;
+    let rest = DMat3::IDENTITY - by_force;
+    let to_centre = cross(lump.at - centre);
+    lump.nodes
+        .iter()
+        .map(|&(n, w)| {
+            // (T⁻¹ M) × r = −r × (T⁻¹ M).
+            let from_moment = cross(places[n] - centre) * inverse * -w;
+            let share = w / total;
+            let force = DMat3::IDENTITY * share + from_moment * to_centre;
+            (n, Mat6::blocks(force, from_moment, rest * to_centre * share, rest * share))
+        })
+        .collect()
+}
+
+/// Inverse on the directions in which a symmetric matrix has any size.
+fn pseudo_inverse(t: DMat3) -> DMat3 {
+    let m = faer::Mat::from_fn(3, 3, |i, j| t.col(j)[i]);
+    // A matrix that is not finite has no axes; nothing of its moment is then carried by forces.
+    let Ok(axes) = m.self_adjoint_eigen(faer::Side::Lower) else { return DMat3::ZERO };
+    let values = axes.S().column_vector();
+    let most = values[2];
+    let mut out = DMat3::ZERO;
+    for i in 0..3 {
+        if values[i] > FLAT * most {
+            let a = DVec3::from_array(std::array::from_fn(|k| axes.U()[(k, i)]));
+            out += DMat3::from_cols(a * a.x, a * a.y, a * a.z) * values[i].recip();
+        }
+    }
+    out
+}

@@ -1,0 +1,415 @@
+//! Statics: small displacements, elastic.
+
+use std::sync::Arc;
+
+use geometry::DVec3;
+use rayon::prelude::*;
+
+use crate::carry::shares;
+use crate::element::Element;
+use crate::factor::{Factor, NoFactor};
+use crate::flexibility::{Passed, passed};
+use crate::model::{Hold, Loads, Model};
+use crate::pattern::{Block, Pattern};
+use crate::six::{Mat6, Six, cross, first, last, six, sum};
+use crate::supports::{HoldError, Supports, get};
+
+/// Why a model can't be used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FrameError {
+    /// It has no nodes.
+    Empty,
+    /// A place, direction or number of this beam, or of its section, is not finite.
+    NotFinite(usize),
+    /// This beam is so short, long or soft that it has no stiffness that can be calculated with.
+    Limp(usize),
+    /// Too large for the computer.
+    TooLarge,
+    /// Held, the stiffness is still singular to the last digit: stiffnesses differ too widely.
+    Singular,
+}
+
+/// A model made ready: what does not depend on what holds it.
+#[derive(Debug)]
+pub struct Frame {
+    pub(crate) model: Model,
+    pub(crate) elements: Vec<Element>,
+    pub(crate) pattern: Arc<Pattern>,
+    /// For each lump, what each of its nodes carries.
+    pub(crate) shares: Vec<Vec<(usize, Mat6)>>,
+}
+
+/// A frame that is held, factorised.
+#[derive(Debug)]
+pub struct Held<'a> {
+    pub(crate) frame: &'a Frame,
+    pub(crate) supports: Supports,
+    pub(crate) factor: Factor,
+}
+
+/// What a frame does under loads.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Response {
+    /// Displacement and rotation of each node, m and rad, in the frame's axes.
+    pub motions: Vec<Six>,
+    /// Force and moment on each beam's end (its second node's), about the end of its centreline, N and N m.
+    pub end_forces: Vec<Six>,
+    /// Even load on each beam, N/m.
+    pub spread: Vec<DVec3>,
+    /// Force and moment of the support on each held node, N and N m.
+    pub reactions: Vec<(usize, Six)>,
+    /// The largest force (or moment, divided by the frame's size) that does not balance at a node, as a part of the largest
+    /// load or reaction.
+    pub residual: f64,
+}
+
+impl Frame {
+    /// Makes a model ready.
+    pub fn new(model: Model) -> Result<Frame, FrameError> {
+        if model.nodes.is_empty() {
+            return Err(FrameError::Empty);
+        }
+        let elements = model
+            .beams
+            .iter()
+            .enumerate()
+            .map(|(i, b)| {
+                let ends = b.nodes.map(|n| model.nodes[n]);
+                let section = &model.sections[b.section];
+                let finite = ends.iter().all(|e| e.is_finite())
+                    && b.start().is_finite()
+                    && b.end().is_finite()
+                    && [section.youngs, section.shear, section.density, section.area, section.torsion]
+                        .iter()
+                        .chain(&section.second)
+                        .all(|x| x.is_finite());
+                if !finite {
+                    return Err(FrameError::NotFinite(i));
+                }
+                let e = Element::new(b, section, ends).map_err(|_| FrameError::Limp(i))?;
+                if e.stiffness.0.iter().flatten().all(|x| x.is_finite()) { Ok(e) } else { Err(FrameError::Limp(i)) }
+            })
+            .collect::<Result<Vec<_>, _>>()?;
+        let pattern = Arc::new(Pattern::new(&model).map_err(|_| FrameError::TooLarge)?);
+        let shares = model.lumps.iter().map(|l| shares(l, &model.nodes)).collect();
+        Ok(Frame { model, elements, pattern, shares })
+    }
+
+    /// The model.
+    pub fn model(&self) -> &Model {
+        &self.model
+    }
+
+    /// Holds the frame.
+    pub fn held(&self, holds: &[Hold]) -> Result<Held<'_>, HeldError> {
+        let supports = Supports::new(&self.model, holds).map_err(HeldError::Hold)?;
+        let values = self.values(&supports);
+        let factor = Factor::new(&self.pattern, &values).map_err(|e| {
+            HeldError::Frame(match e {
+                NoFactor::Singular => FrameError::Singular,
+                NoFactor::TooLarge => FrameError::TooLarge,
+            })
+        })?;
+        Ok(Held { frame: self, supports, factor })
+    }
+
+    /// The stiffness on the pattern, in each node's own directions, with held unknowns taken out.
+    fn values(&self, supports: &Supports) -> Vec<f64> {
+        let mut values = vec![0.0; self.pattern.columns.compute_nnz()];
+        for (b, (e, place)) in self.model.beams.iter().zip(self.elements.iter().zip(&self.pattern.blocks)) {
+            let mut blocks = e.blocks();
+            if !supports.turned.is_empty() {
+                let [q0, q1] = b.nodes.map(|n| supports.turned.get(&n));
+                for (m, (l, r)) in blocks.iter_mut().zip([(q0, q0), (q0, q1), (q1, q1)]) {
+                    if let Some(l) = l {
+                        *m = l.transpose().times(m);
+                    }
+                    if let Some(r) = r {
+                        *m = m.times(r);
+                    }
+                }
+            }
+            if b.nodes[0] == b.nodes[1] {
+                // A beam from a node back to itself, by rigid links: all four blocks are the node's own.
+                let between = blocks[1];
+                blocks[0].add(&between);
+                blocks[0].add(&between.transpose());
+                blocks[0].add(&blocks[2].clone());
+                add(&mut values, &place[0], &blocks[0]);
+            } else {
+                for (m, p) in blocks.iter().zip(place) {
+                    add(&mut values, p, m);
+                }
+            }
+        }
+        self.take_out(&mut values, supports);
+        values
+    }
+
+    /// Sets the rows and columns of held unknowns to those of the identity, of a size with the rest.
+    fn take_out(&self, values: &mut [f64], supports: &Supports) {
+        let n = self.pattern.size;
+        let mut held = vec![false; n];
+        for &(i, _) in &supports.held {
+            held[i] = true;
+        }
+        let (starts, rows) = (self.pattern.columns.col_ptr(), self.pattern.columns.row_idx());
+        let typical = self
+            .pattern
+            .diagonal
+            .iter()
+            .map(|&d| values[d])
+            .filter(|&d| d > 0.0)
+            .fold((0.0, 0), |a, d| (a.0 + d.ln(), a.1 + 1));
+        let typical = if typical.1 > 0 { (typical.0 / f64::from(typical.1)).exp() } else { 1.0 };
+        for j in 0..n {
+            let column = starts[j] as usize..starts[j + 1] as usize;
+            if held[j] {
+                values[column.clone()].fill(0.0);
+                values[column.start] = typical;
+            } else {
+                for k in column {
+                    if held[rows[k] as usize] {
+                        values[k] = 0.0;
+                    }
+                }
+            }
+        }
+    }
+
+    /// Even load on each beam under these loads, N/m.
+    fn spread(&self, loads: &Loads) -> Vec<DVec3> {
+        let mut q: Vec<DVec3> = if loads.field == DVec3::ZERO {
+            vec![DVec3::ZERO; self.model.beams.len()]
+        } else {
+            self.model
+                .beams
+                .iter()
+                .map(|b| {
+                    let s = &self.model.sections[b.section];
+                    loads.field * (s.density * s.area)
+                })
+                .collect()
+        };
+        for &(b, f) in &loads.spread {
+            q[b] += f;
+        }
+        q
+    }
+
+    /// Loads on nodes: those given and what masses press with. Loads on beams are not among them.
+    fn nodal(&self, loads: &Loads) -> Vec<f64> {
+        let mut p = vec![0.0; self.pattern.size];
+        for (node, f) in &loads.nodal {
+            accumulate(&mut p, *node, f);
+        }
+        if loads.field != DVec3::ZERO {
+            for (l, shares) in self.model.lumps.iter().zip(&self.shares) {
+                let f = six(loads.field * l.mass, DVec3::ZERO);
+                for (node, share) in shares {
+                    accumulate(&mut p, *node, &share.apply(&f));
+                }
+            }
+        }
+        p
+    }
+
+    /// What the section at a distance along one of a beam's pieces passes on.
+    pub fn passed(&self, response: &Response, beam: usize, piece: usize, s: f64) -> Passed {
+        passed(&self.model.beams[beam], piece, s, &response.end_forces[beam], response.spread[beam])
+    }
+
+    /// Half of force times deformation of each beam, J; the load along the beam is left out.
+    pub fn energies(&self, response: &Response) -> Vec<f64> {
+        self.model
+            .beams
+            .iter()
+            .zip(&self.elements)
+            .map(|(b, e)| {
+                let d = e.end_force([&response.motions[b.nodes[0]], &response.motions[b.nodes[1]]], None);
+                let [a, z] = e.nodal(&self.model, b, &d, DVec3::ZERO);
+                let work = |f: &Six, u: &Six| f.iter().zip(u).map(|(x, y)| x * y).sum::<f64>();
+                0.5 * (work(&a, &response.motions[b.nodes[0]]) + work(&z, &response.motions[b.nodes[1]]))
+            })
+            .collect()
+    }
+}
+
+/// Why a frame was not held.
+#[derive(Clone, Debug, PartialEq)]
+pub enum HeldError {
+    /// The supports.
+    Hold(HoldError),
+    /// The frame.
+    Frame(FrameError),
+}
+
+impl Held<'_> {
+    /// Solves for each set of loads.
+    pub fn solve(&self, cases: &[Loads]) -> Result<Vec<Response>, FrameError> {
+        let run = |loads: &Loads| self.one(loads);
+        // A single case, or a small frame, is not worth a second thread.
+        if cases.len() * self.frame.pattern.size < WORTH_THREADS {
+            cases.iter().map(run).collect()
+        } else {
+            cases.par_iter().map(run).collect()
+        }
+    }
+
+    fn one(&self, loads: &Loads) -> Result<Response, FrameError> {
+        let frame = self.frame;
+        let spread = frame.spread(loads);
+        let mut push = frame.nodal(loads);
+        // What each beam would give under its own load, and what that puts on its nodes.
+        let free: Vec<Option<Six>> = frame
+            .model
+            .beams
+            .iter()
+            .zip(&spread)
+            .map(|(b, &q)| {
+                (q != DVec3::ZERO).then(|| crate::flexibility::droop(b, &frame.model.sections[b.section], q))
+            })
+            .collect();
+        let mut motion = vec![0.0; frame.pattern.size];
+        for &(i, by) in &self.supports.held {
+            motion[i] = by;
+        }
+        self.supports.to_frame(&mut motion);
+        // The first step solves, the second refines.
+        let mut out = frame.balance(&motion, &push, &free, &spread);
+        for _ in 0..2 {
+            let mut rest = out.unbalanced.clone();
+            self.supports.to_own(&mut rest);
+            for &(i, _) in &self.supports.held {
+                rest[i] = 0.0;
+            }
+            self.factor.solve(&mut rest).map_err(|_| FrameError::TooLarge)?;
+            self.supports.to_frame(&mut rest);
+            for (m, r) in motion.iter_mut().zip(&rest) {
+                *m += r;
+            }
+            out = frame.balance(&motion, &push, &free, &spread);
+        }
+        self.response(motion, &mut push, out, spread)
+    }
+
+    /// Splits what does not balance into reactions and residual.
+    fn response(
+        &self,
+        motion: Vec<f64>,
+        push: &mut [f64],
+        out: Balance,
+        spread: Vec<DVec3>,
+    ) -> Result<Response, FrameError> {
+        let frame = self.frame;
+        let mut rest = out.unbalanced;
+        self.supports.to_own(&mut rest);
+        let mut reaction = vec![0.0; frame.pattern.size];
+        for &(i, _) in &self.supports.held {
+            reaction[i] = -rest[i];
+            rest[i] = 0.0;
+        }
+        self.supports.to_frame(&mut reaction);
+        let size = frame.size();
+        let measure = |v: &[f64]| {
+            v.chunks_exact(6)
+                .map(|c| DVec3::new(c[0], c[1], c[2]).length().max(DVec3::new(c[3], c[4], c[5]).length() / size))
+                .fold(0.0, f64::max)
+        };
+        for (p, q) in frame.model.beams.iter().zip(&spread) {
+            let whole = resultant_size(p, *q);
+            push[6 * p.nodes[0]] = push[6 * p.nodes[0]].abs().max(whole);
+        }
+        let load = measure(push).max(measure(&reaction));
+        let left = measure(&rest);
+        if !left.is_finite() || motion.iter().any(|x| !x.is_finite()) {
+            return Err(FrameError::Singular);
+        }
+        let mut nodes: Vec<usize> = self.supports.held.iter().map(|h| h.0 / 6).collect();
+        nodes.sort_unstable();
+        nodes.dedup();
+        Ok(Response {
+            motions: (0..frame.model.nodes.len()).map(|n| get(&motion, n)).collect(),
+            end_forces: out.end_forces,
+            spread,
+            reactions: nodes.into_iter().map(|n| (n, get(&reaction, n))).collect(),
+            residual: if load > 0.0 { left / load } else { left },
+        })
+    }
+}
+
+/// From this many unknowns times cases on, cases run side by side.
+const WORTH_THREADS: usize = 20_000;
+
+fn resultant_size(b: &crate::model::Beam, q: DVec3) -> f64 {
+    q.length() * b.length()
+}
+
+/// What is left over at each node.
+struct Balance {
+    unbalanced: Vec<f64>,
+    end_forces: Vec<Six>,
+}
+
+impl Frame {
+    /// Loads less what the beams take, for given motions.
+    fn balance(&self, motion: &[f64], push: &[f64], free: &[Option<Six>], spread: &[DVec3]) -> Balance {
+        let mut unbalanced = push.to_vec();
+        let end_forces = self
+            .model
+            .beams
+            .iter()
+            .zip(&self.elements)
+            .enumerate()
+            .map(|(i, (b, e))| {
+                let [s, t] = b.nodes;
+                let f = e.end_force([&get(motion, s), &get(motion, t)], free[i].as_ref());
+                let [a, z] = e.nodal(&self.model, b, &f, spread[i]);
+                accumulate(&mut unbalanced, s, &a.map(|x| -x));
+                accumulate(&mut unbalanced, t, &z.map(|x| -x));
+                f
+            })
+            .collect();
+        Balance { unbalanced, end_forces }
+    }
+
+    /// Half the diagonal of the box round the nodes, m; 1 for a single place.
+    pub(crate) fn size(&self) -> f64 {
+        let (lo, hi) =
+            self.model.nodes.iter().fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |b, &p| (b.0.min(p), b.1.max(p)));
+        let d = (hi - lo).length() / 2.0;
+        if d > 0.0 { d } else { 1.0 }
+    }
+}
+
+fn accumulate(v: &mut [f64], node: usize, f: &Six) {
+    for (x, y) in v[6 * node..6 * node + 6].iter_mut().zip(f) {
+        *x += y;
+    }
+}
+
+/// Adds a block to the values.
+fn add(values: &mut [f64], place: &Block, m: &Mat6) {
+    for j in 0..6 {
+        let first = place.first[j];
+        if place.diagonal {
+            for i in j..6 {
+                values[first + i - j] += m.0[i][j];
+            }
+        } else if place.turned {
+            for i in 0..6 {
+                values[first + i] += m.0[j][i];
+            }
+        } else {
+            for i in 0..6 {
+                values[first + i] += m.0[i][j];
+            }
+        }
+    }
+}
+
+/// Force and moment at another place: the moment grows by the lever.
+pub(crate) fn moved(f: &Six, lever: DVec3) -> Six {
+    let force = first(f);
+    sum(&six(force, last(f)), &six(DVec3::ZERO, cross(lever) * force))
+}
