@@ -2,9 +2,9 @@
 
 use geometry::DVec3;
 
-use crate::flexibility::{droop, flexibility, resultant};
+use crate::flexibility::{flexibility, resultant};
 use crate::model::{Beam, Model, Section};
-use crate::six::{Mat6, Six, difference, sum};
+use crate::six::{Mat6, Six, difference};
 
 /// A beam made ready: its stiffness at its end, and how its nodes' motions get there.
 #[derive(Clone, Debug)]
@@ -53,13 +53,5 @@ impl Element {
             a = difference(&a, &resultant(beam, q, model.nodes[beam.nodes[0]]));
         }
         [a, b]
-    }
-
-    /// What an even load puts on the two nodes of a beam whose nodes don't move.
-    pub(crate) fn loads(&self, model: &Model, beam: &Beam, section: &Section, q: DVec3) -> [Six; 2] {
-        let held = self.stiffness.apply(&droop(beam, section, q));
-        let b = self.carry[1].apply_transposed(&held);
-        let a = self.carry[0].apply_transposed(&held).map(|x| -x);
-        [sum(&a, &resultant(beam, q, model.nodes[beam.nodes[0]])), b]
     }
 }

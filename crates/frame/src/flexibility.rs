@@ -6,11 +6,8 @@ use crate::model::{Beam, Piece, Section};
 use crate::six::{Mat6, Six, cross, six};
 
 /// Gauss points on a leg: two integrate the square of a moment that varies linearly exactly, three its load's part too.
-const ON_LEG: &[(f64, f64)] = &[
-    (-0.774_596_669_241_483_4, 0.555_555_555_555_555_6),
-    (0.0, 0.888_888_888_888_888_9),
-    (0.774_596_669_241_483_4, 0.555_555_555_555_555_6),
-];
+const ON_LEG: &[(f64, f64)] =
+    &[(-0.774_596_669_241_483_4, 5.0 / 9.0), (0.0, 8.0 / 9.0), (0.774_596_669_241_483_4, 5.0 / 9.0)];
 
 /// Gauss points on each part of an arc of at most [`ARC_PART`].
 const ON_ARC: &[(f64, f64)] = &[
@@ -29,7 +26,7 @@ const ON_ARC: &[(f64, f64)] = &[
 const ARC_PART: f64 = 0.8;
 
 /// Gives to forces and to moments, for each metre, in the frame's axes.
-fn gives(f: &Frame, s: &Section) -> (DMat3, DMat3) {
+pub(crate) fn gives(f: &Frame, s: &Section) -> (DMat3, DMat3) {
     let q = f.rotation();
     let stretch = DVec3::new(
         (s.youngs * s.area).recip(),
@@ -43,10 +40,15 @@ fn gives(f: &Frame, s: &Section) -> (DMat3, DMat3) {
 }
 
 /// Calls `at(frame, weight, length still ahead on this piece)` at the Gauss points of a piece.
-fn points(p: &Piece, mut at: impl FnMut(Frame, f64, f64)) {
+pub(crate) fn points(p: &Piece, at: impl FnMut(Frame, f64, f64)) {
+    points_of(p, ON_LEG, at);
+}
+
+/// As [`points`], with the rule to use on a leg.
+pub(crate) fn points_of(p: &Piece, on_leg: &[(f64, f64)], mut at: impl FnMut(Frame, f64, f64)) {
     let length = p.segment.length();
     let (parts, rule) = match p.segment {
-        Segment::Leg { .. } => (1, ON_LEG),
+        Segment::Leg { .. } => (1, on_leg),
         Segment::Arc { sweep, .. } => ((sweep / ARC_PART).ceil().max(1.0) as usize, ON_ARC),
     };
     let part = length / parts as f64;

@@ -23,16 +23,22 @@
 //! ```
 
 mod carry;
+mod eigen;
 mod element;
 mod factor;
+mod field;
 mod flexibility;
 mod linear;
 mod model;
+mod modes;
 mod pattern;
+mod refine;
 pub mod six;
 mod supports;
 
 pub use flexibility::Passed;
 pub use linear::{Frame, FrameError, Held, HeldError, Response};
 pub use model::{Beam, Hold, Loads, Lump, Model, Piece, Section};
+pub use modes::{Buckling, Mode, ModesError, buckling, vibration};
+pub use refine::Refined;
 pub use supports::{HoldError, Loose, Way, pieces};

@@ -11,7 +11,7 @@ use crate::factor::{Factor, NoFactor};
 use crate::flexibility::{Passed, passed};
 use crate::model::{Hold, Loads, Model};
 use crate::pattern::{Block, Pattern};
-use crate::six::{Mat6, Six, cross, first, last, six, sum};
+use crate::six::{Mat6, Six, six};
 use crate::supports::{HoldError, Supports, get};
 
 /// Why a model can't be used.
@@ -66,6 +66,15 @@ pub struct Response {
 impl Frame {
     /// Makes a model ready.
     pub fn new(model: Model) -> Result<Frame, FrameError> {
+        Frame::ready(model, false)
+    }
+
+    /// As [`Frame::new`], for matrices to which masses that several nodes carry belong.
+    pub(crate) fn with_lumps(model: Model) -> Result<Frame, FrameError> {
+        Frame::ready(model, true)
+    }
+
+    fn ready(model: Model, lumps: bool) -> Result<Frame, FrameError> {
         if model.nodes.is_empty() {
             return Err(FrameError::Empty);
         }
@@ -90,7 +99,7 @@ impl Frame {
                 if e.stiffness.0.iter().flatten().all(|x| x.is_finite()) { Ok(e) } else { Err(FrameError::Limp(i)) }
             })
             .collect::<Result<Vec<_>, _>>()?;
-        let pattern = Arc::new(Pattern::new(&model).map_err(|_| FrameError::TooLarge)?);
+        let pattern = Arc::new(Pattern::new(&model, lumps).map_err(|_| FrameError::TooLarge)?);
         let shares = model.lumps.iter().map(|l| shares(l, &model.nodes)).collect();
         Ok(Frame { model, elements, pattern, shares })
     }
@@ -115,39 +124,37 @@ impl Frame {
 
     /// The stiffness on the pattern, in each node's own directions, with held unknowns taken out.
     fn values(&self, supports: &Supports) -> Vec<f64> {
+        let mut values = self.assemble(supports, |i| self.elements[i].blocks());
+        self.take_out(&mut values, supports);
+        values
+    }
+
+    /// Adds up the beams' blocks on the pattern, in each node's own directions.
+    pub(crate) fn assemble(&self, supports: &Supports, blocks: impl Fn(usize) -> [Mat6; 3]) -> Vec<f64> {
         let mut values = vec![0.0; self.pattern.columns.compute_nnz()];
-        for (b, (e, place)) in self.model.beams.iter().zip(self.elements.iter().zip(&self.pattern.blocks)) {
-            let mut blocks = e.blocks();
-            if !supports.turned.is_empty() {
-                let [q0, q1] = b.nodes.map(|n| supports.turned.get(&n));
-                for (m, (l, r)) in blocks.iter_mut().zip([(q0, q0), (q0, q1), (q1, q1)]) {
-                    if let Some(l) = l {
-                        *m = l.transpose().times(m);
-                    }
-                    if let Some(r) = r {
-                        *m = m.times(r);
-                    }
-                }
+        for (i, (b, place)) in self.model.beams.iter().zip(&self.pattern.blocks).enumerate() {
+            let mut blocks = blocks(i);
+            for (m, (l, r)) in blocks.iter_mut().zip([(0, 0), (0, 1), (1, 1)]) {
+                supports.turn_block(b.nodes[l], b.nodes[r], m);
             }
             if b.nodes[0] == b.nodes[1] {
                 // A beam from a node back to itself, by rigid links: all four blocks are the node's own.
-                let between = blocks[1];
-                blocks[0].add(&between);
-                blocks[0].add(&between.transpose());
-                blocks[0].add(&blocks[2].clone());
-                add(&mut values, &place[0], &blocks[0]);
+                let [mut own, between, end] = blocks;
+                own.add(&between);
+                own.add(&between.transpose());
+                own.add(&end);
+                add(&mut values, &place[0], &own);
             } else {
                 for (m, p) in blocks.iter().zip(place) {
                     add(&mut values, p, m);
                 }
             }
         }
-        self.take_out(&mut values, supports);
         values
     }
 
     /// Sets the rows and columns of held unknowns to those of the identity, of a size with the rest.
-    fn take_out(&self, values: &mut [f64], supports: &Supports) {
+    pub(crate) fn take_out(&self, values: &mut [f64], supports: &Supports) {
         let n = self.pattern.size;
         let mut held = vec![false; n];
         for &(i, _) in &supports.held {
@@ -389,7 +396,7 @@ fn accumulate(v: &mut [f64], node: usize, f: &Six) {
 }
 
 /// Adds a block to the values.
-fn add(values: &mut [f64], place: &Block, m: &Mat6) {
+pub(crate) fn add(values: &mut [f64], place: &Block, m: &Mat6) {
     for j in 0..6 {
         let first = place.first[j];
         if place.diagonal {
@@ -406,10 +413,4 @@ fn add(values: &mut [f64], place: &Block, m: &Mat6) {
             }
         }
     }
-}
-
-/// Force and moment at another place: the moment grows by the lever.
-pub(crate) fn moved(f: &Six, lever: DVec3) -> Six {
-    let force = first(f);
-    sum(&six(force, last(f)), &six(DVec3::ZERO, cross(lever) * force))
 }

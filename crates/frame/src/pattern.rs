@@ -18,9 +18,10 @@ pub(crate) struct Pattern {
     pub size: usize,
     pub columns: SymbolicSparseColMat<u32>,
     pub symbolic: SymbolicCholesky<u32>,
-    /// For each beam, where the blocks (start, start), (end, start) or (start, end), (end, end) begin: the place of the
-    /// block's first entry in its first column, and how much farther it begins in each next column.
+    /// For each beam, where the blocks of its two nodes lie: start with start, start with end, end with end.
     pub blocks: Vec<[Block; 3]>,
+    /// For each lump, where the blocks of its nodes lie: first with first, first with second, … second with second, …
+    pub lumps: Vec<Vec<Block>>,
     /// Place of each diagonal entry.
     pub diagonal: Vec<usize>,
 }
@@ -41,7 +42,8 @@ pub(crate) struct Block {
 pub(crate) struct TooLarge;
 
 impl Pattern {
-    pub(crate) fn new(model: &Model) -> Result<Pattern, TooLarge> {
+    /// With `lumps`, the nodes that carry a mass between them are taken as joined, too.
+    pub(crate) fn new(model: &Model, lumps: bool) -> Result<Pattern, TooLarge> {
         let n = model.nodes.len();
         if n == 0 || n > (u32::MAX / 6) as usize {
             return Err(TooLarge);
@@ -52,6 +54,13 @@ impl Pattern {
             let (lo, hi) = (b.nodes[0].min(b.nodes[1]), b.nodes[0].max(b.nodes[1]));
             if lo != hi {
                 below[lo].push(hi as u32);
+            }
+        }
+        if lumps {
+            for l in &model.lumps {
+                for &(a, _) in &l.nodes {
+                    below[a].extend(l.nodes.iter().filter(|b| b.0 > a).map(|b| b.0 as u32));
+                }
             }
         }
         for l in &mut below {
@@ -78,25 +87,29 @@ impl Pattern {
             )
             .map_err(|_| TooLarge)?
         };
-        let own =
-            |node: usize| Block { first: std::array::from_fn(|j| starts[6 * node + j]), diagonal: true, turned: false };
-        let blocks = model
-            .beams
-            .iter()
-            .map(|b| {
-                let [s, e] = b.nodes;
-                let (lo, hi) = (s.min(e), s.max(e));
-                let slot = below[lo].binary_search(&(hi as u32)).unwrap_or(0);
-                let between = Block {
-                    first: std::array::from_fn(|j| starts[6 * lo + j] + (6 - j) + 6 * slot),
-                    diagonal: false,
-                    turned: s < e,
-                };
-                [own(s), between, own(e)]
-            })
-            .collect();
+        let place = |s: usize, e: usize| {
+            let (lo, hi) = (s.min(e), s.max(e));
+            if lo == hi {
+                return Block { first: std::array::from_fn(|j| starts[6 * s + j]), diagonal: true, turned: false };
+            }
+            let slot = below[lo].binary_search(&(hi as u32)).unwrap_or(0);
+            let first = std::array::from_fn(|j| starts[6 * lo + j] + (6 - j) + 6 * slot);
+            Block { first, diagonal: false, turned: s < e }
+        };
+        let blocks =
+            model.beams.iter().map(|b| [(0, 0), (0, 1), (1, 1)].map(|(i, j)| place(b.nodes[i], b.nodes[j]))).collect();
+        let lumps = if lumps {
+            let all = |l: &crate::model::Lump| {
+                let nodes: Vec<usize> = l.nodes.iter().map(|n| n.0).collect();
+                let pairs = nodes.iter().enumerate().flat_map(|(i, &a)| nodes[i..].iter().map(move |&b| (a, b)));
+                pairs.map(|(a, b)| place(a, b)).collect()
+            };
+            model.lumps.iter().map(all).collect()
+        } else {
+            Vec::new()
+        };
         let diagonal = starts[..6 * n].to_vec();
-        Ok(Pattern { size: 6 * n, columns, symbolic, blocks, diagonal })
+        Ok(Pattern { size: 6 * n, columns, symbolic, blocks, lumps, diagonal })
     }
 
     /// A matrix with these values.

@@ -145,21 +145,19 @@ impl Mat6 {
                 }
             }
         }
-        // L⁻¹, then its transpose times itself.
-        let mut inv = [[0.0; 6]; 6];
-        for c in 0..6 {
+        // Columns of L⁻¹, then its transpose times itself.
+        let inverse: [[f64; 6]; 6] = std::array::from_fn(|c| {
+            let mut column = [0.0; 6];
             for i in c..6 {
-                let mut a = if i == c { 1.0 } else { 0.0 };
-                for k in c..i {
-                    a -= l[i][k] * inv[k][c];
-                }
-                inv[i][c] = a / l[i][i];
+                let known: f64 = (c..i).map(|k| l[i][k] * column[k]).sum();
+                column[i] = (f64::from(u8::from(i == c)) - known) / l[i][i];
             }
-        }
+            column
+        });
         let mut m = Mat6::ZERO;
         for i in 0..6 {
             for j in 0..=i {
-                let a: f64 = (i..6).map(|k| inv[k][i] * inv[k][j]).sum();
+                let a: f64 = (i..6).map(|k| inverse[i][k] * inverse[j][k]).sum();
                 m.0[i][j] = a * scale[i] * scale[j];
                 m.0[j][i] = m.0[i][j];
             }

@@ -62,7 +62,14 @@ pub(crate) struct Supports {
 }
 
 impl Supports {
+    /// As [`Supports::held`], and an error if something is loose.
     pub(crate) fn new(model: &Model, holds: &[Hold]) -> Result<Supports, HoldError> {
+        let (supports, loose) = Supports::held(model, holds)?;
+        if loose.is_empty() { Ok(supports) } else { Err(HoldError::Loose(loose)) }
+    }
+
+    /// Supports made ready, and what they leave loose.
+    pub(crate) fn held(model: &Model, holds: &[Hold]) -> Result<(Supports, Vec<Loose>), HoldError> {
         let mut own: BTreeMap<usize, [Vec<(DVec3, f64)>; 2]> = BTreeMap::new();
         for (i, h) in holds.iter().enumerate() {
             let length = h.along.length();
@@ -97,9 +104,17 @@ impl Supports {
                 turned.insert(node, Mat6::blocks(bases[0], DMat3::ZERO, DMat3::ZERO, bases[1]));
             }
         }
-        let supports = Supports { turned, held };
-        let loose = loose(model, &own);
-        if loose.is_empty() { Ok(supports) } else { Err(HoldError::Loose(loose)) }
+        Ok((Supports { turned, held }, loose(model, &own)))
+    }
+
+    /// A block between two nodes, from the frame's axes to the nodes' own.
+    pub(crate) fn turn_block(&self, row: usize, column: usize, m: &mut Mat6) {
+        if let Some(q) = self.turned.get(&row) {
+            *m = q.transpose().times(m);
+        }
+        if let Some(q) = self.turned.get(&column) {
+            *m = m.times(q);
+        }
     }
 
     /// From the frame's axes to each node's own.
