@@ -5,7 +5,6 @@ use geometry::{DMat3, DVec3, Frame};
 use crate::element::Element;
 use crate::flexibility::{gives, points, points_of};
 use crate::model::{Beam, Model, Piece, Section};
-use crate::refine::part;
 use crate::six::{Mat6, cross};
 
 /// Where a section of a beam is, how it moves with the nodes, and how fast that changes along the beam.
@@ -31,7 +30,7 @@ fn partial(p: &Piece, section: &Section, s: f64, end: DVec3) -> Mat6 {
     let here = p.segment.point(s);
     let (mut a, mut b) = (DMat3::ZERO, DMat3::ZERO);
     let (mut c, mut d) = (DMat3::ZERO, DMat3::ZERO);
-    points(&part(p, 0.0, s), |f, w, _| {
+    points(&p.part(0.0, s), |f, w, _| {
         let (stretch, bend) = gives(&f, section);
         let (near, far) = (cross(here - f.origin), cross(end - f.origin));
         a += (stretch + near.transpose() * bend * far) * w;

@@ -33,7 +33,7 @@ impl Model {
                     continue;
                 }
                 let n = parts(i, p).max(1);
-                cuts.extend((0..n).map(|k| part(p, length * k as f64 / n as f64, length / n as f64)));
+                cuts.extend((0..n).map(|k| p.part(length * k as f64 / n as f64, length / n as f64)));
             }
             let mut from = b.nodes[0];
             let last = cuts.len() - 1;
@@ -53,18 +53,20 @@ impl Model {
     }
 }
 
-/// The part of a piece that begins at `s` and is `length` long.
-pub(crate) fn part(p: &Piece, s: f64, length: f64) -> Piece {
-    let frame = p.at(s);
-    let segment = match p.segment {
-        Segment::Leg { along, .. } => Segment::Leg { from: frame.origin, along, length },
-        Segment::Arc { centre, axis, radius, .. } => Segment::Arc {
-            centre,
-            axis,
-            start: ((frame.origin - centre) / radius).normalize(),
-            radius,
-            sweep: length / radius,
-        },
-    };
-    Piece { segment, frame }
+impl Piece {
+    /// The part that begins at `s` and is `length` long, m.
+    pub fn part(&self, s: f64, length: f64) -> Piece {
+        let frame = self.at(s);
+        let segment = match self.segment {
+            Segment::Leg { along, .. } => Segment::Leg { from: frame.origin, along, length },
+            Segment::Arc { centre, axis, radius, .. } => Segment::Arc {
+                centre,
+                axis,
+                start: ((frame.origin - centre) / radius).normalize(),
+                radius,
+                sweep: length / radius,
+            },
+        };
+        Piece { segment, frame }
+    }
 }

@@ -1,0 +1,45 @@
+//! How long the demo takes, part by part.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use divan::{Bencher, black_box};
+use frame::{Frame, Hold, Loads};
+use geometry::DVec3;
+use strength::build;
+
+fn main() {
+    divan::main();
+}
+
+fn shape() -> shape::Shape {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/gorse.toml");
+    let text = std::fs::read_to_string(path).expect("an example");
+    shape::resolve(Arc::new(design::read(&text).expect("valid").design)).expect("a shape")
+}
+
+#[divan::bench]
+fn model(bencher: Bencher) {
+    let s = shape();
+    bencher.bench_local(|| build(black_box(&s), &[]));
+}
+
+#[divan::bench]
+fn elements_and_order(bencher: Bencher) {
+    let m = build(&shape(), &[]).model;
+    bencher.with_inputs(|| m.clone()).bench_local_values(|m| Frame::new(m).unwrap());
+}
+
+#[divan::bench]
+fn held(bencher: Bencher) {
+    let f = Frame::new(build(&shape(), &[]).model).unwrap();
+    bencher.bench_local(|| f.held(black_box(&Hold::fixed(0))).unwrap());
+}
+
+#[divan::bench]
+fn ten_cases(bencher: Bencher) {
+    let f = Frame::new(build(&shape(), &[]).model).unwrap();
+    let held = f.held(&Hold::fixed(0)).unwrap();
+    let cases: Vec<Loads> = (0..10).map(|k| Loads { field: DVec3::new(0.0, f64::from(k), -9.81), ..Loads::default() }).collect();
+    bencher.bench_local(|| held.solve(black_box(&cases)).unwrap());
+}
