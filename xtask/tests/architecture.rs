@@ -65,6 +65,7 @@ fn paths_named_in_the_docs_exist() {
         "docs/methods/rollover.md",
         "docs/methods/shape.md",
         "docs/methods/skin.md",
+        "docs/methods/strength.md",
     ] {
         let text = fs::read_to_string(root().join(page)).unwrap();
         let mut named = 0;

@@ -22,7 +22,7 @@ pub(crate) fn shares(lump: &Lump, places: &[DVec3]) -> Vec<(usize, Mat6)> {
         let s = cross(places[n] - centre);
         t += s.transpose() * s * w;
     }
-    let inverse = pseudo_inverse(t);
+    let inverse = pseudo_inverse(t, total * geometry::SAME_PLACE * geometry::SAME_PLACE);
     // What of a moment forces can make.
     let by_force = t * inverse;
     let rest = DMat3::IDENTITY - by_force;
@@ -39,8 +39,9 @@ pub(crate) fn shares(lump: &Lump, places: &[DVec3]) -> Vec<(usize, Mat6)> {
         .collect()
 }
 
-/// Inverse on the directions in which a symmetric matrix has any size.
-fn pseudo_inverse(t: DMat3) -> DMat3 {
+/// Inverse on the directions in which a symmetric matrix has any size: more than `nothing`, and not too little beside the
+/// largest.
+fn pseudo_inverse(t: DMat3, nothing: f64) -> DMat3 {
     let m = faer::Mat::from_fn(3, 3, |i, j| t.col(j)[i]);
     // A matrix that is not finite has no axes; nothing of its moment is then carried by forces.
     let Ok(axes) = m.self_adjoint_eigen(faer::Side::Lower) else { return DMat3::ZERO };
@@ -48,7 +49,7 @@ fn pseudo_inverse(t: DMat3) -> DMat3 {
     let most = values[2];
     let mut out = DMat3::ZERO;
     for i in 0..3 {
-        if values[i] > FLAT * most {
+        if values[i] > (FLAT * most).max(nothing) {
             let a = DVec3::from_array(std::array::from_fn(|k| axes.U()[(k, i)]));
             out += DMat3::from_cols(a * a.x, a * a.y, a * a.z) * values[i].recip();
         }

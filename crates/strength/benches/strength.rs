@@ -40,6 +40,7 @@ fn held(bencher: Bencher) {
 fn ten_cases(bencher: Bencher) {
     let f = Frame::new(build(&shape(), &[]).model).unwrap();
     let held = f.held(&Hold::fixed(0)).unwrap();
-    let cases: Vec<Loads> = (0..10).map(|k| Loads { field: DVec3::new(0.0, f64::from(k), -9.81), ..Loads::default() }).collect();
+    let cases: Vec<Loads> =
+        (0..10).map(|k| Loads { field: DVec3::new(0.0, f64::from(k), -9.81), ..Loads::default() }).collect();
     bencher.bench_local(|| held.solve(black_box(&cases)).unwrap());
 }

@@ -45,8 +45,7 @@ pub fn build(shape: &Shape, asked: &[PointRef]) -> Built {
     let mut sites: Vec<Site> = Vec::new();
     let mut of_joint = Vec::new();
     for j in &shape.joints {
-        let on: Vec<(usize, f64)> =
-            j.members.iter().filter(|m| counts(m.tube)).map(|m| (m.tube, m.station)).collect();
+        let on: Vec<(usize, f64)> = j.members.iter().filter(|m| counts(m.tube)).map(|m| (m.tube, m.station)).collect();
         of_joint.push((!on.is_empty()).then_some(sites.len()));
         if !on.is_empty() {
             sites.push(Site { at: j.at, name: j.name.clone(), on });
@@ -74,12 +73,8 @@ pub fn build(shape: &Shape, asked: &[PointRef]) -> Built {
         }
     }
     let (node_of, nodes, names) = tie(&sites, shape.tubes.len());
-    let profiles: Vec<Profile> = shape
-        .design
-        .sections
-        .iter()
-        .map(|s| Profile::new(&s.shape, &shape.design.materials[s.material.0]))
-        .collect();
+    let profiles: Vec<Profile> =
+        shape.design.sections.iter().map(|s| Profile::new(&s.shape, &shape.design.materials[s.material.0])).collect();
     let mut model =
         Model { nodes, sections: profiles.iter().map(|p| p.section).collect(), beams: Vec::new(), lumps: Vec::new() };
     let mut beams = Vec::new();
