@@ -23,6 +23,7 @@
 //! ```
 
 mod carry;
+pub mod collapse;
 mod eigen;
 mod element;
 mod factor;

@@ -221,6 +221,18 @@ impl Frame {
         p
     }
 
+    /// All loads as forces on nodes: what a beam carries along it goes to its two ends in halves.
+    pub(crate) fn all_on_nodes(&self, loads: &Loads) -> Vec<f64> {
+        let mut p = self.nodal(loads);
+        for (b, q) in self.model.beams.iter().zip(self.spread(loads)) {
+            let half = q * (b.length() / 2.0);
+            for (n, end) in b.nodes.iter().zip([b.start(), b.end()]) {
+                accumulate(&mut p, *n, &six(half, (end - self.model.nodes[*n]).cross(half)));
+            }
+        }
+        p
+    }
+
     /// What the section at a distance along one of a beam's pieces passes on.
     pub fn passed(&self, response: &Response, beam: usize, piece: usize, s: f64) -> Passed {
         passed(&self.model.beams[beam], piece, s, &response.end_forces[beam], response.spread[beam])
