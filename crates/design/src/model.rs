@@ -656,6 +656,15 @@ impl Design {
         twin_name(name, r.twin)
     }
 
+    /// The name of what a mount carries.
+    pub fn carried_name(&self, of: Carried) -> &str {
+        match of {
+            Carried::Mass(id) => &self.masses[id.0].name,
+            Carried::Occupant(id) => &self.occupants[id.0].name,
+            Carried::Wheel(id) => &self.wheels[id.0].name,
+        }
+    }
+
     /// A point's name, with `~` for its twin.
     pub fn point_name(&self, r: &PointRef) -> String {
         twin_name(&self.points[r.id.0].name, r.twin)

@@ -99,6 +99,20 @@ pub enum LoadSet {
     WorkMachine,
 }
 
+impl LoadSet {
+    /// All of them.
+    pub const ALL: [LoadSet; 3] = [LoadSet::StudentFrame, LoadSet::TouringCage, LoadSet::WorkMachine];
+
+    /// The word for it in the file.
+    pub const fn word(self) -> &'static str {
+        match self {
+            LoadSet::StudentFrame => "student-frame",
+            LoadSet::TouringCage => "touring-cage",
+            LoadSet::WorkMachine => "work-machine",
+        }
+    }
+}
+
 /// Where a rig takes hold of the frame.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rig {
