@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-/// One change of a design. Lengths in m, angles in rad, masses in kg, stresses in Pa, whatever the file's units are.
+/// One change of a design. Lengths in m, angles in rad, masses in kg, stresses in Pa, forces in N, whatever the file's
+/// units are.
 ///
 /// A name may be that of a twin (`sill~`): then its original is meant, and coordinates are mirrored back.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

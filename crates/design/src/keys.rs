@@ -4,10 +4,12 @@
 //! same definition; and a test holds `docs/design-file.md` to it. So the three cannot drift apart.
 
 mod standing;
+mod strength;
 
 use crate::units::Quantity;
 
 pub use standing::*;
+pub use strength::*;
 
 /// How a table stands at the top of the file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,6 +85,10 @@ pub enum Value {
     Numbers(usize, Quantity, Bounds),
     /// The name of something.
     Name(Kind),
+    /// The name of something of any of these kinds; the first that has it is meant.
+    NameOf(&'static [Kind]),
+    /// Some of the letters x, y and z.
+    Axes,
     /// The name of a built-in section.
     Size,
     /// A list of at least so many.
@@ -225,6 +231,9 @@ pub static TOPS: &[Top] = &[
     named("measure", 1000, &MEASURE),
     named("obstacle", 100, &OBSTACLE),
     once("rollover", false, &ROLLOVER),
+    named("mount", 10_000, &MOUNT),
+    named("load", 1000, &LOAD),
+    once("strength", false, &STRENGTH_TABLE),
 ];
 
 /// The table of that name at the top of the file.
@@ -579,6 +588,11 @@ pub static ALIASES: &[(&str, &str)] = &[
     ("grade", "material"),
     ("e", "youngs"),
     ("height", "stature"),
+    ("max", "most"),
+    ("maximum", "most"),
+    ("supports", "held"),
+    ("fixed", "held"),
+    ("utilisation", "use"),
 ];
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 //! the byte range of the text that defines it, so that what is found out later can still point at the line.
 
 mod standing;
+mod strength;
 
 use std::ops::Range;
 use std::sync::Arc;
@@ -12,6 +13,7 @@ use std::sync::Arc;
 use glam::{DVec2, DVec3};
 
 pub use standing::*;
+pub use strength::*;
 
 /// Bytes of the source text.
 pub type Span = Range<usize>;
@@ -631,6 +633,12 @@ pub struct Design {
     pub rollover: Rollover,
     /// Limits on stance and room.
     pub room: Room,
+    /// What holds masses, people and wheels.
+    pub mounts: Vec<Mount>,
+    /// Load cases.
+    pub loads: Vec<Load>,
+    /// Settings of strength.
+    pub strength: Strength,
 }
 
 impl Design {
@@ -646,6 +654,15 @@ impl Design {
             RiderId::Occupant(id) => &self.occupants[id.0].name,
         };
         twin_name(name, r.twin)
+    }
+
+    /// The name of what a mount carries.
+    pub fn carried_name(&self, of: Carried) -> &str {
+        match of {
+            Carried::Mass(id) => &self.masses[id.0].name,
+            Carried::Occupant(id) => &self.occupants[id.0].name,
+            Carried::Wheel(id) => &self.wheels[id.0].name,
+        }
     }
 
     /// A point's name, with `~` for its twin.

@@ -17,6 +17,7 @@ mod room;
 mod sections;
 mod shop;
 mod standing;
+mod strength;
 mod syntax;
 mod tubes;
 mod unused;
@@ -34,6 +35,7 @@ pub(crate) use room::MESH_UNITS;
 pub(crate) use sections::default_corner;
 pub(crate) use shop::default_limits;
 pub(crate) use standing::{DEFAULT_ROLLOVER, DEFAULT_ROOM, as_drawn};
+pub(crate) use strength::{DEFAULT_BUCKLING, DEFAULT_STRENGTH, DEFAULT_USE};
 
 /// A file that can be used, with what the reader of it should know.
 #[derive(Clone, Debug, PartialEq)]
@@ -96,9 +98,13 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
     let obstacles = r.obstacles();
     let rollover = r.rollover();
     let room = r.room();
+    let mounts = r.mounts();
+    let loads = r.loads();
+    let strength = r.strength();
     r.check_cycles(&points, &tubes);
     r.check_paths(&points, &tubes);
     r.check_riders(&points, &masses, &wheels, &occupants);
+    r.check_holds(&points, &mounts, &loads, &strength);
     let header = header?;
     let mut materials = all(materials)?;
     materials.append(&mut r.used_builtin);
@@ -129,6 +135,9 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
         obstacles: all(obstacles)?,
         rollover,
         room,
+        mounts: all(mounts)?,
+        loads: all(loads)?,
+        strength,
     })
 }
 

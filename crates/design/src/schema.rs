@@ -77,7 +77,8 @@ fn value_schema(value: &Value) -> Json {
             let names: Vec<&str> = builtin_materials().iter().map(|m| m.name.as_str()).collect();
             json!({ "type": "string", "examples": names })
         }
-        Value::Name(_) => json!({ "type": "string" }),
+        Value::Name(_) | Value::NameOf(_) => json!({ "type": "string" }),
+        Value::Axes => json!({ "type": "string", "pattern": "^[xyz]{0,3}$" }),
         Value::Size => {
             let names: Vec<&str> = builtin_sections().iter().map(|s| s.name.as_str()).collect();
             json!({ "type": "string", "examples": names })
@@ -91,9 +92,9 @@ fn value_schema(value: &Value) -> Json {
 fn number_schema(quantity: Quantity, bounds: &Bounds) -> Json {
     let mut number = Map::new();
     number.insert("type".to_owned(), json!("number"));
-    // A length's bounds depend on the file's units; only its sign can be told here.
+    // Where the bounds depend on the file's units, only the sign can be told here.
     let scale = match quantity {
-        Quantity::Length => None,
+        Quantity::Length | Quantity::Force | Quantity::Moment => None,
         Quantity::Stress => Some(1e-6),
         Quantity::Rate => Some(1e-3),
         Quantity::Percent => Some(100.0),
@@ -116,6 +117,8 @@ fn number_schema(quantity: Quantity, bounds: &Bounds) -> Json {
         Quantity::Length => "A fraction or a length with its unit, such as \"1 3/4\" or \"45 mm\".",
         Quantity::Mass => "A mass with its unit, such as \"180 lb\".",
         Quantity::Rate => "A spring rate with its unit, such as \"120 lb/in\".",
+        Quantity::Force => "A force with its unit, such as \"1.5 kN\" or \"300 lbf\".",
+        Quantity::Moment => "A moment with its unit, such as \"80 N m\" or \"60 lbf ft\".",
         _ => "A stress with its unit, such as \"51 ksi\".",
     };
     json!({ "anyOf": [number, { "type": "string", "pattern": "[0-9]", "description": unit }] })

@@ -33,6 +33,10 @@ pub enum Quantity {
     Percent,
     /// Stiffness of a spring, N/mm, or text with a unit; SI: N/m.
     Rate,
+    /// N in a file in mm, lbf in one in inches, or text with a unit; SI: N.
+    Force,
+    /// N m in a file in mm, lbf ft in one in inches, or text with a unit; SI: N m.
+    Moment,
     /// A plain number.
     Plain,
 }
@@ -48,11 +52,13 @@ impl Quantity {
             Quantity::Density => "a density",
             Quantity::Percent => "a percentage",
             Quantity::Rate => "a spring rate",
+            Quantity::Force => "a force",
+            Quantity::Moment => "a moment",
             Quantity::Plain => "a number",
         }
     }
 
-    /// Units that text may name, the first being that of a plain number (lengths apart).
+    /// Units that text may name; see [`Quantity::plain_unit`] for that of a plain number.
     pub fn units(self) -> &'static [Unit] {
         match self {
             Quantity::Length => &[Unit::Mm, Unit::Cm, Unit::M, Unit::In, Unit::Ft],
@@ -62,13 +68,19 @@ impl Quantity {
             Quantity::Density => &[Unit::KgPerM3],
             Quantity::Percent => &[Unit::Percent],
             Quantity::Rate => &[Unit::NPerMm, Unit::LbPerIn],
+            Quantity::Force => &[Unit::N, Unit::KN, Unit::Lbf],
+            Quantity::Moment => &[Unit::NM, Unit::KNM, Unit::LbfFt, Unit::LbfIn],
             Quantity::Plain => &[Unit::One],
         }
     }
 
     /// Whether text may stand for it, or only a number.
     pub fn takes_text(self) -> bool {
-        matches!(self, Quantity::Length | Quantity::Mass | Quantity::Stress | Quantity::Rate)
+        match self {
+            Quantity::Length | Quantity::Mass | Quantity::Stress | Quantity::Rate => true,
+            Quantity::Force | Quantity::Moment => true,
+            Quantity::Angle | Quantity::Density | Quantity::Percent | Quantity::Plain => false,
+        }
     }
 
     /// Unit of a plain number of this kind in a file in `units`.
@@ -76,6 +88,8 @@ impl Quantity {
         match (self, units) {
             (Quantity::Length, Units::Mm) => Unit::Mm,
             (Quantity::Length, Units::In) => Unit::In,
+            (Quantity::Force, Units::In) => Unit::Lbf,
+            (Quantity::Moment, Units::In) => Unit::LbfFt,
             _ => self.units()[0],
         }
     }
@@ -118,6 +132,20 @@ pub enum Unit {
     NPerMm,
     /// Pound-force per inch.
     LbPerIn,
+    /// Newton.
+    N,
+    /// Kilonewton.
+    KN,
+    /// Pound-force.
+    Lbf,
+    /// Newton metre.
+    NM,
+    /// Kilonewton metre.
+    KNM,
+    /// Pound-force foot.
+    LbfFt,
+    /// Pound-force inch.
+    LbfIn,
     /// No unit.
     One,
 }
@@ -153,6 +181,13 @@ impl Unit {
             Unit::Percent => "%",
             Unit::NPerMm => "N/mm",
             Unit::LbPerIn => "lb/in",
+            Unit::N => "N",
+            Unit::KN => "kN",
+            Unit::Lbf => "lbf",
+            Unit::NM => "N m",
+            Unit::KNM => "kN m",
+            Unit::LbfFt => "lbf ft",
+            Unit::LbfIn => "lbf in",
             Unit::One => "",
         }
     }
@@ -161,11 +196,15 @@ impl Unit {
         match self {
             Unit::Mm | Unit::G => Factor::Decimal(1, -3),
             Unit::Cm | Unit::Percent => Factor::Decimal(1, -2),
-            Unit::M | Unit::Kg | Unit::KgPerM3 | Unit::One => Factor::Decimal(1, 0),
+            Unit::M | Unit::Kg | Unit::KgPerM3 | Unit::N | Unit::NM | Unit::One => Factor::Decimal(1, 0),
             Unit::In => Factor::Decimal(254, -4),
             Unit::Ft => Factor::Decimal(3048, -4),
             Unit::Lb => Factor::Decimal(45_359_237, -8),
-            Unit::NPerMm => Factor::Decimal(1, 3),
+            Unit::NPerMm | Unit::KN | Unit::KNM => Factor::Decimal(1, 3),
+            // 0.453 592 37 kg × 9.806 65 m/s², both exact by definition; times 0.3048 m; times 0.0254 m.
+            Unit::Lbf => Factor::Decimal(44_482_216_152_605, -13),
+            Unit::LbfFt => Factor::Decimal(13_558_179_483_314_004, -16),
+            Unit::LbfIn => Factor::Decimal(1_129_848_290_276_167, -16),
             // 0.453 592 37 kg × 9.806 65 m/s² over 0.0254 m, all exact by definition.
             Unit::LbPerIn => Factor::Float(44_482_216_152_605.0 / 254_000_000_000.0),
             Unit::MPa => Factor::Decimal(1, 6),

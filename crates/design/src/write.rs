@@ -4,6 +4,7 @@
 //! the default is left out here too.
 
 mod standing;
+mod strength;
 
 use std::fmt::Write as _;
 
@@ -32,6 +33,7 @@ pub fn write(design: &Design) -> String {
     w.riders();
     w.shop();
     w.standing();
+    w.strength();
     w.out
 }
 

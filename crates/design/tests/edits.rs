@@ -194,6 +194,7 @@ fn tubes_are_renamed_everywhere() {
             "    { under = \"rail~\", x = 10, height = 18 },",
             "    { under = \"rail\", x = -10, height = 18.125 },",
             "from = { tube = \"rail\" }",
+            "spread = [{ along = \"rail~\", force = [0, 100.5, 0] }]",
         ],
         &[
             "datum = { under = \"sill\" }",
@@ -208,6 +209,7 @@ fn tubes_are_renamed_everywhere() {
             "    { under = \"sill~\", x = 10, height = 18 },",
             "    { under = \"sill\", x = -10, height = 18.125 },",
             "from = { tube = \"sill\" }",
+            "spread = [{ along = \"sill~\", force = [0, 100.5, 0] }]",
         ],
     );
     // A tube whose ends have headers of their own.
@@ -405,6 +407,54 @@ fn keys_are_set_where_and_as_they_stand() {
     ] {
         refused(FULL, wrong);
     }
+}
+
+#[test]
+fn what_carries_and_loads_follows_its_points_and_tubes() {
+    let after = edit(FULL, Edit::RenamePoint { point: s("rail_rear"), to: s("tail") });
+    assert!(!after.contains("rail_rear"), "{after}");
+    assert!(after.contains("at = [\"tail\", \"tail~\"]        # rubber"), "{after}");
+    assert!(after.contains("{ at = \"tail\", along = \"\", turns = true },"), "{after}");
+    assert!(after.contains("rear = [\"tail\", \"tail~\"] }"), "{after}");
+    let after = edit(FULL, Edit::RenamePoint { point: s("foot"), to: s("toe") });
+    assert!(after.contains("{ at = \"toe~\", force = [0, 150, -300] },"), "{after}");
+
+    let words = refused(FULL, Edit::RemovePoint { point: s("rail_rear") });
+    for line in ["at = [\"rail_rear\", \"rail_rear~\"]        # rubber", "along = \"\", turns = true", "rig = {"] {
+        assert!(words.contains(line), "{words}");
+    }
+    let words = refused(FULL, Edit::RemoveTube { tube: s("rail") });
+    assert!(words.contains("spread = [{ along = \"rail~\""), "{words}");
+}
+
+#[test]
+fn loads_are_set_in_the_units_that_stand_there() {
+    let one = |e: Edit, gone: &str, new: &str| assert_lines(FULL, &edit(FULL, e), &[gone], &[new]);
+    let (n, all) = (Setting::Number, Setting::Numbers);
+    let corner = |key: &str, value| set("load", Some("corner"), &[key], value);
+    one(corner("g", all(vec![0.0, 1.0, -1.0])), "g = [0, 0.8, -1]", "g = [0, 1, -1]");
+    one(corner("most", n(inch(1.25))), "most = \"1 1/2\"", "most = \"1 1/4\"");
+    one(corner("use", n(0.5)), "use = 0.67", "use = 0.5");
+    one(set("strength", None, &["drop"], n(0.4)), "drop = \"0.5 m\"", "drop = \"0.4 m\"");
+    one(set("strength", None, &["mass"], n(453.59237)), "mass = \"1500 lb\"", "mass = \"1000 lb\"");
+    one(set("strength", None, &["modes"], Setting::Whole(3)), "modes = 12", "modes = 3");
+    one(
+        set("strength", None, &["sets"], Setting::Names(vec![s("touring-cage")])),
+        "sets = [\"work-machine\", \"student-frame\"]",
+        "sets = [\"touring-cage\"]",
+    );
+    one(
+        set("strength", None, &["rig", "rear"], Setting::Names(vec![s("mid"), s("mid~")])),
+        "rig = { front = [\"rail_front\", \"rail_front~\"], rear = [\"rail_rear\", \"rail_rear~\"] }",
+        "rig = { front = [\"rail_front\", \"rail_front~\"], rear = [\"mid\", \"mid~\"] }",
+    );
+    one(set("mount", Some("engine"), &["of"], Setting::Text(s("tank"))), "of = \"engine\"", "of = \"tank\"");
+    let words = refused(FULL, set("mount", Some("engine"), &["of"], Setting::Text(s("tnak"))));
+    assert!(words.contains("did you mean `tank`?"), "{words}");
+    let words = refused(FULL, corner("moast", n(1.0)));
+    assert!(words.contains("did you mean `most`?"), "{words}");
+    let words = refused(FULL, set("strength", None, &["sets"], Setting::Names(vec![s("touring")])));
+    assert!(words.contains("did you mean \"touring-cage\"?"), "{words}");
 }
 
 #[test]

@@ -68,6 +68,12 @@ const CRUMBS: &[&str] = &[
     "path = [\"foot\", \"foot~\"]",
     "a.b.c = 1",
     "bend_radius = 3",
+    "\"1.5 kN\"",
+    "\"60 lbf ft\"",
+    "along = \"xz\"",
+    "by = [0, 0, 1]",
+    "[load.x]",
+    "[strength]",
     "= {",
     "\u{feff}",
 ];

@@ -73,6 +73,67 @@ fn references_lead_to_what_they_name() {
 }
 
 #[test]
+fn what_the_frame_carries_is_read_in_both_units() {
+    let d = read_valid(FULL);
+    let mounts: Vec<(Carried, Vec<String>)> =
+        d.mounts.iter().map(|m| (m.of, m.at.iter().map(|p| d.point_name(p)).collect())).collect();
+    let points = |names: &[&str]| names.iter().map(|n| (*n).to_owned()).collect::<Vec<_>>();
+    assert_eq!(mounts[0], (Carried::Mass(MassId(0)), points(&["rail_rear", "rail_rear~"])));
+    assert_eq!(mounts[1], (Carried::Occupant(OccupantId(0)), points(&["mid"])));
+    assert_eq!(mounts[2], (Carried::Wheel(WheelId(0)), points(&["stay_foot", "stay_top"])));
+    let names: Vec<&str> = d.mounts.iter().map(|m| d.carried_name(m.of)).collect();
+    assert_eq!(names, ["engine", "driver", "rear"]);
+
+    let corner = &d.loads[0];
+    // A pound-force is 4.448 221 615 260 5 N, a foot 0.3048 m, an inch 0.0254 m: by definition.
+    const LBF: f64 = 4.4482216152605;
+    assert_eq!(corner.forces[0].force, DVec3::new(0.0, 667.233242289075, -1500.0));
+    assert_eq!(corner.forces[0].moment, DVec3::new(27.11635896662801, 0.0, -80.0));
+    assert_eq!(corner.forces[1].moment, DVec3::ZERO);
+    assert_eq!(d.point_name(&corner.forces[1].at), "foot~");
+    assert_eq!((corner.forces[2].force, corner.forces[2].moment.x), (DVec3::ZERO, 6.779089741657002));
+    assert_eq!(d.tube_name(&corner.spread[0].along), "rail~");
+    assert!((corner.spread[0].force.y / (100.5 * LBF) - 1.0).abs() < 1e-15);
+    assert_eq!(corner.g, DVec3::new(0.0, 0.8, -1.0));
+    assert_eq!(corner.held.iter().map(|h| h.along).collect::<Vec<_>>(), [[true; 3], [true, false, true], [false; 3]]);
+    assert_eq!(corner.held.iter().map(|h| h.turns).collect::<Vec<_>>(), [false, false, true]);
+    assert_eq!((corner.most, corner.utilisation, corner.buckling), (Some(0.0381), 0.67, 3.0));
+    assert_eq!(corner.note.as_deref(), Some("both wheels"));
+    let twist = &d.loads[1];
+    assert_eq!((twist.held[0].by.z, twist.held[1].by.z), (0.00635, -0.00635));
+    assert_eq!((twist.most, twist.utilisation, twist.buckling, twist.g), (None, 1.0, 1.0, DVec3::ZERO));
+    assert_eq!(&FULL[twist.span.clone()], "[load.twist]");
+
+    let s = &d.strength;
+    assert_eq!(s.sets, [LoadSet::WorkMachine, LoadSet::StudentFrame]);
+    assert_eq!((s.mass, s.rest, s.modes, s.drop), (Some(680.388555), 1.5, 12, 0.5));
+    let rig = s.rig.as_ref().unwrap();
+    let names: Vec<String> = rig.front.iter().chain(&rig.rear).map(|p| d.point_name(p)).collect();
+    assert_eq!(names, ["rail_front", "rail_front~", "rail_rear", "rail_rear~"]);
+
+    let text = "[design]\nname = \"x\"\n[section.s]\nsize = \"38 x 2.5 mm\"\nmaterial = \"E355\"\n\
+                [point]\na = [0, 0, 0]\nb = [0, 0, 1000]\n[tube.t]\nsection = \"s\"\npath = [\"a\", \"b\"]\n\
+                [load.l]\nforces = [{ at = \"b\", force = [\"300 lbf\", 0, -1500], moment = [0, \"60 lbf ft\", 80] }]\n\
+                held = [{ at = \"a\", by = [0, 0, 5] }]\nmost = 25\n[strength]\nmass = 700\n";
+    let d = read_valid(text);
+    let l = &d.loads[0];
+    assert_eq!(l.forces[0].force, DVec3::new(1334.46648457815, 0.0, -1500.0));
+    assert_eq!(l.forces[0].moment, DVec3::new(0.0, 81.34907689988403, 80.0));
+    assert_eq!((l.held[0].by, l.held[0].along, l.most), (DVec3::new(0.0, 0.0, 0.005), [true; 3], Some(0.025)));
+    assert_eq!((d.strength.mass, d.strength.modes, d.strength.rest), (Some(700.0), 6, 0.0));
+    assert_eq!((d.strength.drop, &d.strength.rig, &d.strength.sets[..]), (0.0, &None, &[][..]));
+}
+
+#[test]
+fn a_name_that_several_bear_is_the_mass_then_the_person() {
+    let text = "[design]\nname = \"x\"\n[point]\np = [0, 1, 0]\n[wheel.a]\nat = \"p\"\nradius = 1\nwidth = 1\nkg = 1\n\
+                [occupant.a]\nhip = \"p\"\npercentile = 50\n[mount.m]\nof = \"a\"\nat = [\"p\"]\n";
+    assert_eq!(read_valid(text).mounts[0].of, Carried::Occupant(OccupantId(0)));
+    let text = format!("{text}[mass.a]\nat = \"p\"\nkg = 1\n");
+    assert_eq!(read_valid(&text).mounts[0].of, Carried::Mass(MassId(0)));
+}
+
+#[test]
 fn places_in_the_text_are_those_of_the_definitions() {
     let d = read_valid(FULL);
     assert_eq!(&*d.source, FULL);

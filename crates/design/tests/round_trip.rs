@@ -326,10 +326,50 @@ fn build(seed: &Seed) -> Design {
         span: 0..0,
     }];
     d.room.body = seed.radius.fract();
+    strength(&mut d, seed);
     d.rollover.friction = [0.1, seed.radius.fract() + 0.1];
     d.rack.sticks =
         vec![Stick { section: SectionId(0), length: 6.0, count: Some(3), price: seed.price, place: None, span: 0..0 }];
     d
+}
+
+/// Mounts, loads and settings from a seed.
+fn strength(d: &mut Design, seed: &Seed) {
+    let point = |id: usize, twin| PointRef { id: PointId(id), twin, span: 0..0 };
+    let (r, twin) = (seed.radius, seed.inches);
+    d.mounts = [Carried::Mass(MassId(0)), Carried::Wheel(WheelId(0))]
+        .into_iter()
+        .enumerate()
+        .map(|(i, of)| Mount { name: format!("m{i}"), of, at: vec![point(i, twin), point(2, twin)], span: 0..0 })
+        .collect();
+    let v = seed.points[0] * 1e5 + DVec3::X;
+    d.loads = vec![Load {
+        name: "load".to_owned(),
+        forces: vec![
+            PointForce { at: point(0, twin), force: v, moment: DVec3::ZERO },
+            PointForce { at: point(1, false), force: DVec3::ZERO, moment: seed.points[1] },
+            PointForce { at: point(2, true), force: seed.points[2], moment: v / 3.0 },
+        ],
+        spread: vec![SpreadForce { along: TubeRef { id: TubeId(0), twin: false, span: 0..0 }, force: v / 7.0 }],
+        g: seed.points[3],
+        held: vec![
+            Held { at: point(3, twin), along: [twin, !twin, true], turns: !twin, by: DVec3::Z * r },
+            Held { at: point(4, twin), along: [false; 3], turns: true, by: DVec3::ZERO },
+        ],
+        most: twin.then_some(r),
+        utilisation: r.min(100.0),
+        buckling: r,
+        note: seed.note.clone(),
+        span: 0..0,
+    }];
+    d.strength = Strength {
+        sets: LoadSet::ALL[..seed.points.len() % 4].to_vec(),
+        mass: twin.then_some(seed.kg),
+        rest: r.min(100.0),
+        rig: (!twin).then(|| Rig { front: [point(0, false), point(0, true)], rear: [point(1, false), point(1, true)] }),
+        modes: seed.points.len() as u32,
+        drop: r.min(100.0),
+    };
 }
 
 proptest! {

@@ -121,6 +121,11 @@ pub(super) fn point_uses(design: &Design) -> Vec<&PointRef> {
             uses.push(point);
         }
     }
+    uses.extend(design.mounts.iter().flat_map(|m| &m.at));
+    for load in &design.loads {
+        uses.extend(load.forces.iter().map(|f| &f.at).chain(load.held.iter().map(|h| &h.at)));
+    }
+    uses.extend(design.strength.rig.iter().flat_map(|r| r.front.iter().chain(&r.rear)));
     uses
 }
 
@@ -144,5 +149,6 @@ pub(super) fn tube_uses(design: &Design) -> Vec<&TubeRef> {
             uses.push(tube);
         }
     }
+    uses.extend(design.loads.iter().flat_map(|l| &l.spread).map(|s| &s.along));
     uses
 }

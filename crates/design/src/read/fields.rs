@@ -285,11 +285,14 @@ impl<'a> Reader<'a> {
 
     /// One of the words that the definition has.
     pub fn choice(&mut self, f: &Fields<'a>, key: &str) -> Option<&'static str> {
-        let node = f.get(key)?;
-        let value = &f.key(key).value;
+        self.choice_at(f.get(key)?, f.at(key), &f.key(key).value)
+    }
+
+    /// One of the words of a choice, at any place.
+    pub fn choice_at(&mut self, node: &Node<'_>, at: At<'_>, value: &Value) -> Option<&'static str> {
         let Value::Choice(words) = value else { return None };
         let Some(text) = node.get_ref().as_str() else {
-            self.wrong_type(node, f.at(key), value);
+            self.wrong_type(node, at, value);
             return None;
         };
         let found = words.iter().copied().find(|w| *w == text);
@@ -298,7 +301,7 @@ impl<'a> Reader<'a> {
                 Some(near) => format!("did you mean \"{near}\"?"),
                 None => format!("write {}", wanted(value)),
             };
-            let message = format!("{} can't be \"{}\"", f.at(key), clip(text));
+            let message = format!("{at} can't be \"{}\"", clip(text));
             self.error(node.span(), message, format!("not {}", wanted(value)), help);
         }
         found
@@ -466,6 +469,22 @@ impl<'a> Reader<'a> {
             Quantity::Rate => {
                 "a plain number is in N/mm: check the figure, or name its unit as in \"120 lb/in\"".to_owned()
             }
+            Quantity::Force => match self.units {
+                Units::Mm => {
+                    "a plain number is in N here: check the figure, or name its unit as in \"300 lbf\"".to_owned()
+                }
+                Units::In => {
+                    "a plain number is in lbf here: check the figure, or name its unit as in \"1.5 kN\"".to_owned()
+                }
+            },
+            Quantity::Moment => match self.units {
+                Units::Mm => {
+                    "a plain number is in N m here: check the figure, or name its unit as in \"60 lbf ft\"".to_owned()
+                }
+                Units::In => {
+                    "a plain number is in lbf ft here: check the figure, or name its unit as in \"80 N m\"".to_owned()
+                }
+            },
             Quantity::Density => "densities are in kg/m³: steel has 7850".to_owned(),
             _ => "check the figure".to_owned(),
         };
@@ -589,10 +608,15 @@ pub fn wanted(value: &Value) -> String {
         Value::Count(least, most) => format!("a whole number from {least} to {most}"),
         Value::Number(quantity, _) => quantity.word().to_owned(),
         Value::Numbers(n, Quantity::Length, _) => format!("a list of {n} lengths"),
+        Value::Numbers(n, Quantity::Force, _) => format!("a list of {n} forces"),
+        Value::Numbers(n, Quantity::Moment, _) => format!("a list of {n} moments"),
         Value::Numbers(n, ..) => format!("a list of {n} numbers"),
         Value::Name(kind) => format!("the name of a {}", kind.table()),
+        Value::NameOf(kinds) => format!("the name of a {}", or(kinds.iter().map(|k| k.table().to_owned()))),
+        Value::Axes => "some of the letters x, y and z".to_owned(),
         Value::Size => "the name of a built-in section".to_owned(),
         Value::List(_, of) => match of {
+            Value::Choice(_) => format!("a list of {}", wanted(of)),
             Value::Name(kind) => format!("a list of {}s", kind.table()),
             Value::Number(Quantity::Length, _) => "a list of lengths".to_owned(),
             Value::Table(_) => "a list of tables".to_owned(),
@@ -603,7 +627,8 @@ pub fn wanted(value: &Value) -> String {
     }
 }
 
-fn or(words: impl Iterator<Item = String>) -> String {
+/// `a`, `a or b`, `a, b or c`.
+pub fn or(words: impl Iterator<Item = String>) -> String {
     let words: Vec<String> = words.collect();
     match words.split_last() {
         Some((last, [])) => last.clone(),
@@ -627,13 +652,20 @@ pub fn example(value: &Value, units: Units) -> String {
         Value::Number(Quantity::Stress, _) => "355 (MPa) or \"51 ksi\"".to_owned(),
         Value::Number(Quantity::Angle, _) => "30 (degrees)".to_owned(),
         Value::Number(Quantity::Rate, _) => "22 (N/mm) or \"120 lb/in\"".to_owned(),
+        Value::Number(Quantity::Force, _) if inches => "300 (lbf) or \"1.5 kN\"".to_owned(),
+        Value::Number(Quantity::Force, _) => "1500 (N) or \"300 lbf\"".to_owned(),
+        Value::Number(Quantity::Moment, _) if inches => "60 (lbf ft) or \"80 N m\"".to_owned(),
+        Value::Number(Quantity::Moment, _) => "80 (N m) or \"60 lbf ft\"".to_owned(),
         Value::Number(Quantity::Density, _) => "7850".to_owned(),
         Value::Number(..) => "a number".to_owned(),
         Value::Numbers(2, ..) => "[120, 80]".to_owned(),
         Value::Numbers(_, Quantity::Length, _) if inches => "[12, \"6 1/2\", 0]".to_owned(),
         Value::Numbers(_, Quantity::Length, _) => "[1450, 310, 0]".to_owned(),
+        Value::Numbers(_, Quantity::Force | Quantity::Moment, _) => "[0, 0, -1500]".to_owned(),
         Value::Numbers(..) => "[0, 0, 1]".to_owned(),
         Value::Name(kind) => format!("\"name of a {}\"", kind.table()),
+        Value::NameOf(kinds) => format!("\"name of a {}\"", kinds[0].table()),
+        Value::Axes => "\"xyz\"".to_owned(),
         Value::Size => "\"CHS 48.3 x 3.0\"".to_owned(),
         Value::List(least, of) => match of {
             Value::Name(kind) => {
@@ -641,6 +673,7 @@ pub fn example(value: &Value, units: Units) -> String {
                 format!("[{}]", items.join(", "))
             }
             Value::Number(Quantity::Length, _) => "[135, 150]".to_owned(),
+            Value::Choice(_) => format!("[{}]", example(of, units)),
             Value::Table(t) => format!("[{}]", table_example(t)),
             _ => "[[0, 0], [120, 0], [120, 80]]".to_owned(),
         },

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::fields::{At, Node, Reader, clip};
+use super::fields::{At, Node, Reader, clip, or};
 use crate::keys::{self, Form, Kind, Value};
 use crate::model::{PlateId, PointId, PointRef, Span, TubeId, TubeRef};
 use crate::suggest::nearest;
@@ -87,6 +87,10 @@ pub struct Names<'a> {
     pub measures: Index<'a>,
     /// `[obstacle.NAME]`.
     pub obstacles: Index<'a>,
+    /// `[mount.NAME]`.
+    pub mounts: Index<'a>,
+    /// `[load.NAME]`.
+    pub loads: Index<'a>,
 }
 
 impl<'a> Names<'a> {
@@ -136,6 +140,8 @@ impl<'a> Reader<'a> {
             skins: self.items("skin"),
             measures: self.items("measure"),
             obstacles: self.items("obstacle"),
+            mounts: self.items("mount"),
+            loads: self.items("load"),
         }
     }
 
@@ -227,7 +233,7 @@ impl<'a> Reader<'a> {
             if self.is_full() {
                 self.leave_out()
             } else {
-                self.dangling(node, at, kind, name, twin)
+                self.dangling(node, at, &[kind], name, twin)
             }
             return None;
         };
@@ -248,6 +254,22 @@ impl<'a> Reader<'a> {
         Some((position, true))
     }
 
+    /// The name of something of several kinds, without its twin's mark: the first kind that has it, its position there,
+    /// and whether the twin is named.
+    pub fn name_among(&mut self, node: &Node<'_>, at: At<'_>, kinds: &'static [Kind]) -> Option<(Kind, usize, bool)> {
+        let Some(written) = node.get_ref().as_str() else {
+            self.wrong_type(node, at, &Value::NameOf(kinds));
+            return None;
+        };
+        let bare = written.strip_suffix('~');
+        let (name, twin) = (bare.unwrap_or(written), bare.is_some());
+        let found = kinds.iter().find_map(|k| Some((*k, self.names.of(*k).position(name)?, twin)));
+        if found.is_none() {
+            if self.is_full() { self.leave_out() } else { self.dangling(node, at, kinds, name, false) }
+        }
+        found
+    }
+
     /// Whether the file defines the name in a place that was refused: then one error is enough.
     fn is_refused(&self, kind: Kind, name: &str) -> bool {
         let misspelt = |top: &str| keys::top(top).is_none() && nearest(top, [kind.table()]).is_some();
@@ -255,21 +277,21 @@ impl<'a> Reader<'a> {
             || self.root.iter().any(|(top, node)| misspelt(top.get_ref()) && node.get_ref().get(name).is_some())
     }
 
-    fn dangling(&mut self, node: &Node<'_>, at: At<'_>, kind: Kind, name: &str, twin: bool) {
-        if self.is_refused(kind, name) && !self.is_clean() {
+    fn dangling(&mut self, node: &Node<'_>, at: At<'_>, kinds: &[Kind], name: &str, twin: bool) {
+        if kinds.iter().any(|k| self.is_refused(*k, name)) && !self.is_clean() {
             return;
         }
-        let table = kind.table();
+        let table = or(kinds.iter().map(|k| k.table().to_owned()));
         let message = format!("{at} names {table} `{}`, which is not there", clip(name));
-        let other = REFERRED.into_iter().find(|k| *k != kind && self.names.of(*k).position(name).is_some());
-        let help = if let Some(near) = nearest(name, self.names.of(kind).names()) {
+        let other = REFERRED.into_iter().find(|k| !kinds.contains(k) && self.names.of(*k).position(name).is_some());
+        let help = if let Some(near) = nearest(name, kinds.iter().flat_map(|k| self.names.of(*k).names())) {
             format!("did you mean `{near}{}`?", if twin { "~" } else { "" })
         } else if let Some(other) = other {
             format!("`{name}` is a {}: name a {table} here", other.table())
-        } else if kind == Kind::Point {
+        } else if kinds == [Kind::Point] {
             format!("add it under [point]: {} = [x, y, z]", clip(name))
         } else {
-            format!("add it as [{table}.{}]", clip(name))
+            format!("add it as {}", or(kinds.iter().map(|k| format!("[{}.{}]", k.table(), clip(name)))))
         };
         self.error(node.span(), message, format!("no such {table}"), help);
     }

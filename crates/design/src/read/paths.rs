@@ -16,7 +16,7 @@ fn mirrored(p: DVec3) -> DVec3 {
 }
 
 /// Where each point is, if coordinates fix it.
-fn fixed_places(points: &[Option<Point>]) -> Vec<Option<DVec3>> {
+pub(super) fn fixed_places(points: &[Option<Point>]) -> Vec<Option<DVec3>> {
     let mut places: Vec<Option<DVec3>> = vec![None; points.len()];
     let mut seen = vec![false; points.len()];
     for root in 0..points.len() {
@@ -47,13 +47,13 @@ fn fixed_places(points: &[Option<Point>]) -> Vec<Option<DVec3>> {
     places
 }
 
-fn place_of(places: &[Option<DVec3>], r: &PointRef) -> Option<DVec3> {
+pub(super) fn place_of(places: &[Option<DVec3>], r: &PointRef) -> Option<DVec3> {
     let place = places.get(r.id.0).copied().flatten()?;
     Some(if r.twin { mirrored(place) } else { place })
 }
 
 /// Whether two references mean the same place, as far as is known; `flip` mirrors the second.
-fn same_place(places: &[Option<DVec3>], a: &PointRef, b: &PointRef, flip: bool) -> bool {
+pub(super) fn same_place(places: &[Option<DVec3>], a: &PointRef, b: &PointRef, flip: bool) -> bool {
     if a.id == b.id && (a.twin == (b.twin != flip)) {
         return true;
     }

@@ -86,7 +86,7 @@ impl<'a> Reader<'a> {
     }
 
     /// Every item of a list, which may be missing; `None` if one is wrong.
-    fn each<T>(
+    pub(super) fn each<T>(
         &mut self,
         f: &Fields<'a>,
         key: &'static str,

@@ -2,8 +2,8 @@
 
 use super::{Factor, Unit};
 
-/// More digits than this are dropped: an f64 has 17, and 24 leave room for the inch and the pound in 128 bits.
-pub(super) const MAX_DIGITS: usize = 24;
+/// More digits than this are dropped: an f64 has 17, and 22 leave room for the pound-force foot in 128 bits.
+pub(super) const MAX_DIGITS: usize = 22;
 /// A power of ten beyond this is nothing or infinite as an f64 whatever the digits are.
 const MAX_EXPONENT: i32 = 1000;
 

@@ -27,7 +27,7 @@ impl Amount {
     pub(super) fn to_si(self, unit: Unit) -> f64 {
         match (self, unit.factor()) {
             (Amount::Decimal(d), _) => d.to_si(unit),
-            // Both sides are whole and below 2^53, so that the division is the only rounding.
+            // Both sides are whole and, for lengths, below 2^53, so that the division is the only rounding.
             (Amount::Ratio { num, den }, Factor::Decimal(whole, exponent)) => {
                 let (up, down) = if exponent < 0 { (0, exponent.unsigned_abs()) } else { (exponent.unsigned_abs(), 0) };
                 (num as f64 * whole as f64 * 10f64.powi(up as i32)) / (den as f64 * 10f64.powi(down as i32))
@@ -74,9 +74,11 @@ fn tokens(text: &str) -> Result<Vec<Token<'_>>, String> {
                     rest[from..].find(|c: char| !c.is_alphabetic()).map_or(rest.len(), |length| from + length)
                 };
                 let mut length = word(0);
-                // One unit by another, as in N/mm.
-                if rest[length..].starts_with('/') && rest[length + 1..].starts_with(char::is_alphabetic) {
-                    length = word(length + 1);
+                // One unit by another, as in N/mm or N·m.
+                if let Some(sign) = rest[length..].chars().next().filter(|c| matches!(c, '/' | '·' | '⋅'))
+                    && rest[length + sign.len_utf8()..].starts_with(char::is_alphabetic)
+                {
+                    length = word(length + sign.len_utf8());
                 }
                 out.push(Token::Unit(&rest[..length]));
                 length
@@ -159,6 +161,9 @@ fn ratio(whole: &str, num: &str, den: &str) -> Result<Amount, String> {
 fn take_unit(tokens: &[Token], at: &mut usize, quantity: Quantity) -> Result<Option<Unit>, String> {
     let Some(Token::Unit(name)) = tokens.get(*at) else { return Ok(None) };
     *at += 1;
+    if quantity == Quantity::Moment {
+        return take_moment_unit(tokens, at, name).map(Some);
+    }
     let found = match (quantity, *name) {
         (Quantity::Length, "\"" | "″") => Some(Unit::In),
         (Quantity::Length, "'" | "′") => Some(Unit::Ft),
@@ -166,8 +171,24 @@ fn take_unit(tokens: &[Token], at: &mut usize, quantity: Quantity) -> Result<Opt
     };
     match found {
         Some(unit) => Ok(Some(unit)),
-        None => Err(format!("`{name}` is not a unit of {}: use {}", &quantity.word()[2..], unit_list(quantity))),
+        None => Err(not_a_unit(name, quantity)),
     }
+}
+
+/// A force's unit and a length's, as one word, with a dot between or as two words: `Nm`, `N·m`, `N m`.
+fn take_moment_unit(tokens: &[Token], at: &mut usize, first: &str) -> Result<Unit, String> {
+    let mut name = first.to_owned();
+    if let Some(Token::Unit(second)) = tokens.get(*at) {
+        *at += 1;
+        name = format!("{first} {second}");
+    }
+    let plain = |text: &str| text.replace([' ', '·', '⋅'], "").to_lowercase();
+    let found = Quantity::Moment.units().iter().copied().find(|u| plain(u.symbol()) == plain(&name));
+    found.ok_or_else(|| not_a_unit(&name, Quantity::Moment))
+}
+
+fn not_a_unit(name: &str, quantity: Quantity) -> String {
+    format!("`{name}` is not a unit of {}: use {}", &quantity.word()[2..], unit_list(quantity))
 }
 
 /// `mm, cm, m, in or ft`.

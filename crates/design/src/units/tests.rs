@@ -38,6 +38,19 @@ fn units_in_text() {
     assert_eq!(rate("22"), 22e3);
     // NIST SP 811 appendix B: 1 lbf/in = 1.751268 E+02 N/m.
     assert!((rate("1 lb/in") - 175.1268).abs() < 5e-5);
+    let force = |text, units| parse_text(text, Quantity::Force, units).unwrap().value;
+    // NIST SP 811 appendix B: 1 lbf = 4.448222 E+00 N; exactly, by its definition, 4.448 221 615 260 5 N.
+    assert_eq!((force("1 lbf", Units::Mm), force("1", Units::In)), (4.4482216152605, 4.4482216152605));
+    assert_eq!((force("1.5 kN", Units::In), force("-200", Units::Mm)), (1500.0, -200.0));
+    assert_eq!(force("1/2 lbf", Units::In), 2.22411080763025);
+    let moment = |text, units| parse_text(text, Quantity::Moment, units).unwrap().value;
+    for text in ["80 N m", "80 Nm", "80N·m", "80 N⋅m", "80 nm", "0.08 kN m", "80"] {
+        assert_eq!(moment(text, Units::Mm), 80.0, "{text}");
+    }
+    // NIST SP 811 appendix B: 1 lbf·ft = 1.355818 E+00 N·m, 1 lbf·in = 1.129848 E-01 N·m.
+    assert!((moment("1", Units::In) - 1.355818).abs() < 5e-7);
+    assert!((moment("1 lbf·in", Units::In) - 0.1129848).abs() < 5e-8);
+    assert_eq!(moment("60 lbf ft", Units::Mm), moment("720 lbf in", Units::Mm));
     let stress = |text| parse_text(text, Quantity::Stress, Units::Mm).unwrap().value;
     assert_eq!(stress("205 GPa"), 205e9);
     // NIST SP 811 appendix B: 1 psi = 6.894757 E+03 Pa.
@@ -57,6 +70,12 @@ fn wrong_texts_say_why() {
     assert!(why("1.5/2 in", Units::Mm).contains("whole number"));
     assert!(why("3 ft 2", Units::Mm).contains("5 ft 10 in"));
     assert!(why("99999999999999999999/3 in", Units::Mm).contains("whole number"));
+    let why = |text, quantity| parse_text(text, quantity, Units::Mm).unwrap_err();
+    assert_eq!(why("5 lb", Quantity::Force), "`lb` is not a unit of force: use N, kN or lbf");
+    assert_eq!(why("5 ft", Quantity::Moment), "`ft` is not a unit of moment: use N m, kN m, lbf ft or lbf in");
+    assert!(why("5 N s", Quantity::Moment).contains("`N s` is not"));
+    assert!(why("5 N m 2", Quantity::Moment).contains("more than one"));
+    assert!(why("5 N m", Quantity::Force).contains("more than one"));
 }
 
 #[test]
@@ -88,12 +107,23 @@ fn lengths_are_written_shortly() {
     assert_eq!(decimal_text(30f64.to_radians(), Unit::Degree), "30");
     assert_eq!(show(0.045_000_000_1, Quantity::Length, Units::Mm), "45 mm");
     assert_eq!(show(1000.0, Quantity::Length, Units::In), "39370.1 in");
+    assert_eq!(show(1000.0, Quantity::Force, Units::In), "224.809 lbf");
+    assert_eq!(show(1500.0, Quantity::Moment, Units::Mm), "1500 N m");
 }
 
 proptest! {
     #[test]
     fn any_length_comes_back(x in -1000.0f64..1000.0) {
         for unit in [Unit::Mm, Unit::In, Unit::Ft, Unit::M, Unit::Cm, Unit::Kg, Unit::Lb] {
+            let text = decimal_text(x, unit);
+            prop_assert_eq!(Decimal::parse(&text).unwrap().to_si(unit), x, "{} {:?}", text, unit);
+        }
+    }
+
+    #[test]
+    fn any_force_comes_back(x in -1e7f64..1e7, shift in -12i32..3) {
+        let x = x * 10f64.powi(shift);
+        for unit in [Unit::N, Unit::KN, Unit::Lbf, Unit::NM, Unit::KNM, Unit::LbfFt, Unit::LbfIn] {
             let text = decimal_text(x, unit);
             prop_assert_eq!(Decimal::parse(&text).unwrap().to_si(unit), x, "{} {:?}", text, unit);
         }
@@ -125,8 +155,9 @@ proptest! {
     }
 
     #[test]
-    fn near_quantities_are_read_or_refused(text in "[-+]?[0-9 ./_eE'\"-]{0,20}(in|mm|ft|lb|ksi)?[0-9 /]{0,6}(in)?") {
-        for quantity in [Quantity::Length, Quantity::Mass, Quantity::Stress, Quantity::Rate] {
+    fn near_quantities_are_read_or_refused(text in "[-+]?[0-9 ./_eE'\"-]{0,20}(in|mm|ft|lbf?|ksi|k?N)?[·⋅ ]?(m|ft)?[0-9 /]{0,6}(in)?") {
+        use Quantity::{Force, Length, Mass, Moment, Rate, Stress};
+        for quantity in [Length, Mass, Stress, Rate, Force, Moment] {
             let _ = parse_text(&text, quantity, Units::In);
         }
     }

@@ -42,10 +42,11 @@ fn shortest(value: f64) -> (u128, i32) {
 
 /// The fewest digits of `digits × 10^exponent / factor` that come back as `si`.
 fn divide_exactly(si: f64, digits: u128, exponent: i32, factor: u64, unit: Unit) -> (u128, i32) {
-    // 17 digits and these 20 more fit in 128 bits.
-    const MORE: u32 = 20;
-    let full = digits * 10u128.pow(MORE) / u128::from(factor);
-    let exponent = exponent - MORE as i32;
+    // What fits in 128 bits: after division by the largest factor that is more than an f64 has.
+    const MOST: u32 = 37;
+    let more = MOST.saturating_sub(digits.to_string().len() as u32);
+    let full = digits * 10u128.pow(more) / u128::from(factor);
+    let exponent = exponent - more as i32;
     let count = full.to_string().len() as u32;
     for kept in 1..=(MAX_DIGITS as u32).min(count) {
         let drop = count - kept;

@@ -85,6 +85,19 @@ pub fn without_spans(design: &Design) -> Design {
             }
         }
     }
+    for m in &mut d.mounts {
+        m.span = 0..0;
+        m.at.iter_mut().for_each(|p| p.span = 0..0);
+    }
+    for l in &mut d.loads {
+        l.span = 0..0;
+        l.forces.iter_mut().for_each(|f| f.at.span = 0..0);
+        l.spread.iter_mut().for_each(|s| s.along.span = 0..0);
+        l.held.iter_mut().for_each(|h| h.at.span = 0..0);
+    }
+    if let Some(rig) = &mut d.strength.rig {
+        rig.front.iter_mut().chain(&mut rig.rear).for_each(|p| p.span = 0..0);
+    }
     d.skins.iter_mut().for_each(|s| s.span = 0..0);
     d.obstacles.iter_mut().for_each(|s| s.span = 0..0);
     d
