@@ -71,8 +71,7 @@ fn section_force(q: &Six, x: f64) -> DVec3 {
 /// Adds a section's give, times a weight, to the bar's.
 fn add_give(f: &mut Mat6, give: &DMat3, x: f64, w: f64) {
     // Rows of the transposed interpolation: own force -> (axial, about u, about v).
-    let b: [[f64; 3]; 5] =
-        [[1.0, 0.0, 0.0], [0.0, x - 1.0, 0.0], [0.0, 0.0, x - 1.0], [0.0, x, 0.0], [0.0, 0.0, x]];
+    let b: [[f64; 3]; 5] = [[1.0, 0.0, 0.0], [0.0, x - 1.0, 0.0], [0.0, 0.0, x - 1.0], [0.0, x, 0.0], [0.0, 0.0, x]];
     for i in 0..5 {
         let row = DVec3::from(b[i]);
         let g = *give * row;

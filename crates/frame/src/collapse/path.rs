@@ -124,8 +124,9 @@ struct Tried {
     inner: Vec<f64>,
 }
 
-/// Follows the path of a frame under loads on its nodes that grow together. Every beam is one straight piece: see
-/// [`Model::refined`] and [`Model::chords`]. `fibres` has an entry for each section.
+/// Follows the path of a frame under loads that grow together. Every beam is one piece, and counts as the straight line
+/// between its ends: see [`Model::refined`]. `fibres` has an entry for each section. What loads a beam along its length goes
+/// to its ends in halves.
 ///
 /// `observe` is called at each point with the poses of the nodes.
 pub fn collapse(
@@ -142,12 +143,7 @@ pub fn collapse(
     let run = Run::new(&frame, fibres, supports, loads).map_err(HeldError::Frame)?;
     let mut state = State {
         poses: frame.model.nodes.iter().map(|&at| Pose { at, turn: DQuat::IDENTITY }).collect(),
-        memory: run
-            .bars
-            .iter()
-            .zip(&frame.model.beams)
-            .map(|((bar, _), b)| bar.fresh(&fibres[b.section]))
-            .collect(),
+        memory: run.bars.iter().zip(&frame.model.beams).map(|((bar, _), b)| bar.fresh(&fibres[b.section])).collect(),
         factor: 0.0,
     };
     let mut steps = vec![Step { factor: 0.0, travel: 0.0, work: 0.0, events: Vec::new() }];
@@ -166,9 +162,8 @@ pub fn collapse(
         match run.advance(&state, &mut arc, last.as_deref(), settings).map_err(HeldError::Frame)? {
             None => break End::Lost,
             Some((next, moved, settled)) => {
-                let work: f64 = run.load.iter().zip(&moved).map(|(p, u)| p * u).sum::<f64>()
-                    * 0.5
-                    * (state.factor + next.factor);
+                let work: f64 =
+                    run.load.iter().zip(&moved).map(|(p, u)| p * u).sum::<f64>() * 0.5 * (state.factor + next.factor);
                 let mut events = Vec::new();
                 for (i, s) in settled.iter().enumerate() {
                     if s.memory.yielded && !yielded[i] {

@@ -44,9 +44,7 @@ impl Turning {
         let axes = DMat3::from_cols(t, v.cross(t), v);
         let own = DQuat::from_mat3(&axes);
         let first = DQuat::from_mat3(&self.axes);
-        let [a, b] = [0, 1].map(|k| {
-            turn_of(own.inverse() * poses[k].turn * first)
-        });
+        let [a, b] = [0, 1].map(|k| turn_of(own.inverse() * poses[k].turn * first));
         Lies { axes, length, arms, deformations: [length - self.length, a.y, a.z, b.y, b.z, b.x - a.x] }
     }
 }
@@ -120,9 +118,12 @@ impl Lies {
         put(9, about_t);
         put(0, -from_chord);
         put(6, from_chord);
-        for (row, f) in
-            [(0, DVec3::from_slice(&ends[0][..3])), (3, DVec3::from_slice(&ends[0][3..])), (6, DVec3::from_slice(&ends[1][..3])), (9, DVec3::from_slice(&ends[1][3..]))]
-        {
+        for (row, f) in [
+            (0, DVec3::from_slice(&ends[0][..3])),
+            (3, DVec3::from_slice(&ends[0][3..])),
+            (6, DVec3::from_slice(&ends[1][..3])),
+            (9, DVec3::from_slice(&ends[1][3..])),
+        ] {
             // ω × f = -f × ω.
             let m = cross(f) * -1.0;
             for i in 0..3 {
