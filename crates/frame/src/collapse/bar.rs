@@ -72,11 +72,10 @@ fn section_force(q: &Six, x: f64) -> DVec3 {
 fn add_give(f: &mut Mat6, give: &DMat3, x: f64, w: f64) {
     // Rows of the transposed interpolation: own force -> (axial, about u, about v).
     let b: [[f64; 3]; 5] = [[1.0, 0.0, 0.0], [0.0, x - 1.0, 0.0], [0.0, 0.0, x - 1.0], [0.0, x, 0.0], [0.0, 0.0, x]];
-    for i in 0..5 {
-        let row = DVec3::from(b[i]);
-        let g = *give * row;
-        for j in 0..5 {
-            f.0[i][j] += w * g.dot(DVec3::from(b[j]));
+    for (to, row) in f.0.iter_mut().zip(b) {
+        let g = *give * DVec3::from(row);
+        for (to, other) in to.iter_mut().zip(b) {
+            *to += w * g.dot(DVec3::from(other));
         }
     }
 }
@@ -135,8 +134,8 @@ impl Bar {
         }
         let mut s = self.at(&along, from, fibres)?;
         let tension = s.memory.forces[0];
-        for i in 1..5 {
-            s.forces[i] += tension * row[i];
+        for (f, r) in s.forces.iter_mut().zip(row).skip(1) {
+            *f += tension * r;
         }
         // Bᵀ k B with B = 1 but for its first row.
         let own = s.stiffness;

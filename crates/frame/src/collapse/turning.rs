@@ -1,7 +1,7 @@
 //! A bar in space: its own axes follow it however far it moves.
 
 use geometry::{DMat3, DVec3};
-use glam::{DQuat, Vec3Swizzles as _};
+use glam::DQuat;
 
 use crate::six::{Mat6, Six, cross, six};
 
@@ -106,9 +106,9 @@ impl Lies {
         let ends = self.ends(q);
         let mut turn = [[0.0; 12]; 3];
         let mut put = |at: usize, m: DMat3| {
-            for i in 0..3 {
+            for (i, row) in turn.iter_mut().enumerate() {
                 for j in 0..3 {
-                    turn[i][at + j] += m.col(j)[i];
+                    row[at + j] += m.col(j)[i];
                 }
             }
         };
