@@ -3,7 +3,14 @@
 use geometry::{DMat3, DVec3};
 
 use crate::model::Lump;
-use crate::six::{Mat6, cross};
+use crate::six::{Mat6, Six, cross};
+
+/// Forces and moments on the nodes that carry something, for a force and moment at a place of it: the same that a rigid
+/// [`Lump`] there would hand on. `nodes` and their weights as in [`Lump::nodes`], `places` those of all nodes.
+pub fn handed_on(at: DVec3, nodes: &[(usize, f64)], places: &[DVec3], force: &Six) -> Vec<(usize, Six)> {
+    let lump = Lump { at, mass: 0.0, inertia: DMat3::ZERO, nodes: nodes.to_vec() };
+    shares(&lump, places).into_iter().map(|(n, m)| (n, m.apply(force))).collect()
+}
 
 /// Shares of the second moment of the carrying places under which they are taken to lie on one line or in one place: a
 /// thousandth of their spread squared, far over rounding and far under any bracket.

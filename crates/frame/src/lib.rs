@@ -37,6 +37,7 @@ mod refine;
 pub mod six;
 mod supports;
 
+pub use carry::handed_on;
 pub use flexibility::Passed;
 pub use linear::{Frame, FrameError, Held, HeldError, Response};
 pub use model::{Beam, Hold, Loads, Lump, Model, Piece, Section};

@@ -1,6 +1,6 @@
 //! The frame's model from its shape.
 
-use design::{PointRef, TubeState};
+use design::TubeState;
 use frame::{Beam, Lump, Model, Piece};
 use geometry::DVec3;
 use shape::{Shape, Tube};
@@ -39,8 +39,8 @@ struct Site {
     on: Vec<(usize, f64)>,
 }
 
-/// Builds the model; `asked` are points on tubes that must be nodes, too.
-pub fn build(shape: &Shape, asked: &[PointRef]) -> Built {
+/// Builds the model; `asked` are places on tubes that must be nodes, too, with their names.
+pub fn build(shape: &Shape, asked: &[(DVec3, String)]) -> Built {
     let counts = |t: usize| shape.tubes[t].state != TubeState::Temporary;
     let mut sites: Vec<Site> = Vec::new();
     let mut of_joint = Vec::new();
@@ -53,14 +53,13 @@ pub fn build(shape: &Shape, asked: &[PointRef]) -> Built {
     }
     let of_asked: Vec<Option<usize>> = asked
         .iter()
-        .map(|p| {
-            let at = shape.place(p);
+        .map(|(at, name)| {
+            let at = *at;
             if let Some(k) = sites.iter().position(|s| s.at.distance(at) < TIED) {
                 return Some(k);
             }
             let (tube, station) = nearest(shape, at)?;
-            let name = shape.design.point_name(p);
-            sites.push(Site { at, name, on: vec![(tube, station)] });
+            sites.push(Site { at, name: name.clone(), on: vec![(tube, station)] });
             Some(sites.len() - 1)
         })
         .collect();

@@ -1,9 +1,14 @@
 //! Is the frame stiff and strong enough? `docs/methods/strength.md` has the methods.
 
+mod answer;
 mod build;
+mod cases;
+mod places;
 pub mod sections;
 mod stress;
 
+pub use answer::{Answer, Moved, Reaction, Solved, Used, strength};
 pub use build::{Built, build};
+pub use cases::{Case, GRAVITY, NoCase, Wanted};
 pub use sections::Profile;
 pub use stress::Stress;

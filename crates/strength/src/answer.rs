@@ -1,0 +1,298 @@
+//! Everything asked of the frame's strength.
+
+use frame::{Frame, Held, HeldError, HoldError, Hold, Response, Way};
+use geometry::{DVec3, Segment};
+use serde::Serialize;
+use shape::Shape;
+
+use crate::build::Built;
+use crate::cases::{Case, NoCase, Wanted, own};
+use crate::places::Placed;
+use crate::stress::Stress;
+
+/// Where a tube is used most.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Used {
+    /// The tube.
+    pub tube: String,
+    /// Where along it, m from its start.
+    pub station: f64,
+    /// Where, m.
+    pub at: DVec3,
+    /// What it carries there.
+    pub stress: Stress,
+}
+
+/// The node that moves most.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Moved {
+    /// Its name.
+    pub name: String,
+    /// Where, m.
+    pub at: DVec3,
+    /// By how much, m.
+    pub by: DVec3,
+}
+
+/// What a support carries.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Reaction {
+    /// Its name.
+    pub name: String,
+    /// Force on the frame, N.
+    pub force: DVec3,
+    /// Moment on the frame, N m.
+    pub moment: DVec3,
+}
+
+/// A case worked out.
+#[derive(Clone, Debug, Serialize)]
+pub struct Solved {
+    /// Its name.
+    pub name: String,
+    /// Where it comes from.
+    pub source: String,
+    /// What balances the loads.
+    pub carried: &'static str,
+    /// What it must keep to.
+    pub wanted: Wanted,
+    /// The node that moves most.
+    pub moved: Moved,
+    /// Every tube where it is used most, the most used first.
+    pub used: Vec<Used>,
+    /// What the supports carry, if places are held.
+    pub reactions: Vec<Reaction>,
+    /// What is left over of the balance at the worst node, as a part of the largest load.
+    pub residual: f64,
+    /// How every node moves, m and rad, in the order of [`Answer::nodes`].
+    #[serde(skip)]
+    pub motions: Vec<frame::six::Six>,
+}
+
+/// The answer.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct Answer {
+    /// Names and places of the nodes.
+    pub nodes: Vec<(String, DVec3)>,
+    /// Number of beams between them.
+    pub beams: usize,
+    /// Cases, in the file's order.
+    pub cases: Vec<Solved>,
+    /// Cases that could not be worked out.
+    pub without: Vec<NoCase>,
+    /// What was found about the model.
+    #[serde(skip)]
+    pub findings: Vec<shape::Finding>,
+}
+
+/// Works out the design's load cases.
+pub fn strength(shape: &Shape) -> Answer {
+    let mut placed = Placed::new(shape);
+    let bodies = shape.bodies.iter().zip(placed.carriers.clone());
+    for (b, nodes) in bodies {
+        if !nodes.is_empty() && b.kind != shape::bodies::BodyKind::Wheel {
+            placed.built.carry(b.centre, b.mass, b.inertia, &nodes);
+        }
+    }
+    let mut answer = Answer { findings: std::mem::take(&mut placed.findings), ..Answer::default() };
+    let m = &placed.built.model;
+    answer.nodes = placed.built.names.iter().cloned().zip(m.nodes.iter().copied()).collect();
+    answer.beams = m.beams.len();
+    if shape.design.loads.is_empty() || m.beams.is_empty() {
+        return answer;
+    }
+    let mut cases: Vec<Case> = Vec::new();
+    for l in &shape.design.loads {
+        match own(shape, &placed, l) {
+            Ok(c) => cases.push(c),
+            Err(e) => answer.without.push(e),
+        }
+    }
+    let frame = match Frame::new(m.clone()) {
+        Ok(f) => f,
+        Err(e) => {
+            let why = unusable(&placed.built, shape, e);
+            answer.without.extend(cases.iter().map(|c| no(c, why.clone(), "mend that first")));
+            return answer;
+        }
+    };
+    // Cases that are held alike are factorised once.
+    let mut groups: Vec<(&[Hold], Vec<&Case>)> = Vec::new();
+    for c in &cases {
+        match groups.iter_mut().find(|g| g.0 == c.holds) {
+            Some(g) => g.1.push(c),
+            None => groups.push((&c.holds, vec![c])),
+        }
+    }
+    for (holds, cases) in groups {
+        match frame.held(holds) {
+            Ok(held) => run(shape, &placed, &frame, &held, &cases, &mut answer),
+            Err(e) => {
+                let (why, help) = unheld(&placed.built, shape, e);
+                answer.without.extend(cases.iter().map(|c| no(c, why.clone(), help)));
+            }
+        }
+    }
+    let order = |name: &str| shape.design.loads.iter().position(|l| l.name == name);
+    answer.cases.sort_by_key(|c| order(&c.name));
+    answer
+}
+
+fn no(c: &Case, why: String, help: &str) -> NoCase {
+    NoCase { name: c.name.clone(), why, help: help.to_owned() }
+}
+
+fn run(shape: &Shape, placed: &Placed, frame: &Frame, held: &Held<'_>, cases: &[&Case], answer: &mut Answer) {
+    let loads: Vec<frame::Loads> = cases.iter().map(|c| c.loads.clone()).collect();
+    match held.solve(&loads) {
+        Ok(all) => {
+            for (c, r) in cases.iter().zip(&all) {
+                answer.cases.push(solved(shape, &placed.built, frame, c, r));
+            }
+        }
+        Err(e) => {
+            let why = unusable(&placed.built, shape, e);
+            answer.without.extend(cases.iter().map(|c| no(c, why.clone(), "look at sections and materials")));
+        }
+    }
+}
+
+/// Longest step along a bend between two places where stress is taken, rad: over ten degrees a moment that varies as the
+/// sine differs by less than 0.4 % from the larger of both ends.
+const STEP: f64 = std::f64::consts::PI / 18.0;
+
+/// Places along a leg where stress is taken, if it is loaded along its length.
+const ALONG: usize = 4;
+
+fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response) -> Solved {
+    let mut used: Vec<Option<Used>> = vec![None; shape.tubes.len()];
+    for (i, &(tube, from)) in built.beams.iter().enumerate() {
+        let profile = &built.profiles[shape.tubes[tube].section.0];
+        let mut start = from;
+        for (k, p) in built.model.beams[i].pieces.iter().enumerate() {
+            let length = p.segment.length();
+            let parts = match p.segment {
+                Segment::Arc { sweep, .. } => (sweep / STEP).ceil() as usize,
+                Segment::Leg { .. } if r.spread[i] != DVec3::ZERO => ALONG,
+                Segment::Leg { .. } => 1,
+            };
+            for j in 0..=parts {
+                let s = length * j as f64 / parts as f64;
+                let passed = frame.passed(r, i, k, s);
+                let stress = Stress::of(&passed, profile);
+                let best = &mut used[tube];
+                if best.as_ref().is_none_or(|b| stress.utilisation > b.stress.utilisation) {
+                    let (name, at) = (shape.tubes[tube].name.clone(), passed.frame.origin);
+                    *best = Some(Used { tube: name, station: start + s, at, stress });
+                }
+            }
+            start += length;
+        }
+    }
+    let mut used: Vec<Used> = used.into_iter().flatten().collect();
+    used.sort_by(|a, b| b.stress.utilisation.total_cmp(&a.stress.utilisation));
+    let far = |n: &frame::six::Six| frame::six::first(n).length();
+    let most = (0..r.motions.len()).max_by(|&a, &b| far(&r.motions[a]).total_cmp(&far(&r.motions[b]))).unwrap_or(0);
+    let moved = Moved {
+        name: built.names[most].clone(),
+        at: built.model.nodes[most],
+        by: frame::six::first(&r.motions[most]),
+    };
+    let on_wheels = shape.design.loads.iter().any(|l| l.name == case.name && l.held.is_empty());
+    let reactions = if on_wheels {
+        Vec::new()
+    } else {
+        r.reactions
+            .iter()
+            .map(|(n, f)| Reaction {
+                name: built.names[*n].clone(),
+                force: frame::six::first(f),
+                moment: frame::six::last(f),
+            })
+            .collect()
+    };
+    Solved {
+        name: case.name.clone(),
+        source: case.source.clone(),
+        carried: case.carried,
+        wanted: case.wanted,
+        moved,
+        used,
+        reactions,
+        residual: r.residual,
+        motions: r.motions.clone(),
+    }
+}
+
+fn tube_of(built: &Built, shape: &Shape, beam: usize) -> String {
+    shape.tubes[built.beams[beam].0].name.clone()
+}
+
+fn unusable(built: &Built, shape: &Shape, e: frame::FrameError) -> String {
+    match e {
+        frame::FrameError::Empty => "the frame has no tubes".to_owned(),
+        frame::FrameError::NotFinite(b) => format!("tube {} has a length or a stiffness that is no number", tube_of(built, shape, b)),
+        frame::FrameError::Limp(b) => format!(
+            "tube {} has no stiffness that can be calculated with: its wall, its length or its material's modulus is out of any range",
+            tube_of(built, shape, b)
+        ),
+        frame::FrameError::TooLarge => "the frame is too large for this computer's memory".to_owned(),
+        frame::FrameError::Singular => {
+            "the stiffnesses of its tubes differ so widely that rounding leaves nothing of the result".to_owned()
+        }
+    }
+}
+
+fn unheld(built: &Built, shape: &Shape, e: HeldError) -> (String, &'static str) {
+    const HOLD: &str = "hold it at another place or along another direction";
+    match e {
+        HeldError::Frame(e) => (unusable(built, shape, e), "mend that first"),
+        HeldError::Hold(HoldError::NoDirection(_)) => ("a support has no direction".to_owned(), HOLD),
+        HeldError::Hold(HoldError::TwoAmounts(_)) => {
+            ("one place is moved by two different amounts".to_owned(), "keep one of them")
+        }
+        HeldError::Hold(HoldError::Loose(pieces)) => {
+            let l = &pieces[0];
+            let mut tubes: Vec<String> = built
+                .beams
+                .iter()
+                .zip(&built.model.beams)
+                .filter(|(_, b)| l.nodes.contains(&b.nodes[0]))
+                .map(|(b, _)| shape.tubes[b.0].name.clone())
+                .collect();
+            tubes.dedup();
+            let whole = tubes.len() == shape.tubes.len() || pieces.len() == 1 && frame::pieces(&built.model).len() == 1;
+            let what = if whole {
+                "the whole frame".to_owned()
+            } else if tubes.len() > 3 {
+                format!("the piece with tubes {}, {} and {} more", tubes[0], tubes[1], tubes.len() - 2)
+            } else {
+                format!("the piece of {}", tubes.join(", "))
+            };
+            let way = if l.ways.len() == 6 {
+                "is not held at all".to_owned()
+            } else {
+                format!("can {}", l.ways.iter().map(say).collect::<Vec<_>>().join(" and "))
+            };
+            (format!("{what} {way}"), HOLD)
+        }
+    }
+}
+
+fn say(w: &Way) -> String {
+    match w {
+        Way::Slide(d) => format!("slide along {}", direction(*d)),
+        Way::Turn { axis, advance, .. } if *advance == 0.0 => format!("turn about an axis along {}", direction(*axis)),
+        Way::Turn { axis, .. } => format!("turn and slide, as a screw, along {}", direction(*axis)),
+    }
+}
+
+/// `x`, `y`, `z`, or its parts.
+fn direction(d: DVec3) -> String {
+    for (i, name) in ["x", "y", "z"].iter().enumerate() {
+        if d[i].abs() > 1.0 - 1e-6 {
+            return (*name).to_owned();
+        }
+    }
+    format!("({:.2}, {:.2}, {:.2})", d.x, d.y, d.z)
+}

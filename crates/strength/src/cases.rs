@@ -1,0 +1,221 @@
+//! Load cases: the design's own, published ones, the car in each rest attitude.
+
+use design::Load;
+use frame::{Hold, Loads, handed_on};
+use geometry::DVec3;
+use serde::Serialize;
+use shape::Shape;
+use shape::bodies::BodyKind;
+
+use crate::places::Placed;
+
+/// Standard gravity, m/s² (3rd General Conference on Weights and Measures, 1901).
+pub const GRAVITY: f64 = 9.806_65;
+
+/// What a case must keep to.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Wanted {
+    /// Largest displacement, m.
+    pub most: Option<f64>,
+    /// Largest use.
+    pub utilisation: f64,
+    /// Least factor to buckling; 0: none wanted.
+    pub buckling: f64,
+}
+
+/// A case.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// Its name.
+    pub name: String,
+    /// Where it comes from: a key of the design, or a published source with its clause.
+    pub source: String,
+    /// Loads.
+    pub loads: Loads,
+    /// What is held.
+    pub holds: Vec<Hold>,
+    /// What balances the loads, in words.
+    pub carried: &'static str,
+    /// What it must keep to.
+    pub wanted: Wanted,
+}
+
+/// Why there is no such case.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct NoCase {
+    /// Its name.
+    pub name: String,
+    /// Why, in words.
+    pub why: String,
+    /// What would help.
+    pub help: String,
+}
+
+/// The case of a load of the design.
+pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, NoCase> {
+    let no = |why: String, help: &str| NoCase { name: load.name.clone(), why, help: help.to_owned() };
+    let mut loads = Loads { field: load.g * GRAVITY, ..Loads::default() };
+    for f in &load.forces {
+        if let Some(n) = placed.node(&f.at) {
+            loads.nodal.push((n, frame::six::six(f.force, f.moment)));
+        }
+    }
+    for s in &load.spread {
+        let tube = shape.index(&s.along);
+        let beams: Vec<usize> = placed.built.along(tube).collect();
+        let length: f64 = beams.iter().map(|&b| placed.built.model.beams[b].length()).sum();
+        if length > 0.0 {
+            loads.spread.extend(beams.into_iter().map(|b| (b, s.force / length)));
+        }
+    }
+    let wanted = Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling };
+    let source = format!("load.{}", load.name);
+    if load.held.is_empty() {
+        let (loads, holds) = on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
+        let carried = "what the tyres must push with at their contacts, the least that balances it";
+        return Ok(Case { name: load.name.clone(), source, loads, holds, carried, wanted });
+    }
+    let mut holds = Vec::new();
+    for h in &load.held {
+        let Some(node) = placed.node(&h.at) else { continue };
+        for (i, along) in DVec3::AXES.into_iter().enumerate() {
+            if h.along[i] {
+                holds.push(Hold { node, along, turn: false, by: h.by[i] });
+            }
+            if h.turns {
+                holds.push(Hold { node, along, turn: true, by: 0.0 });
+            }
+        }
+    }
+    Ok(Case { name: load.name.clone(), source, loads, holds, carried: "the places that it holds", wanted })
+}
+
+/// A force and moment as six numbers about the origin.
+fn about_origin(at: DVec3, force: DVec3, moment: DVec3) -> [f64; 6] {
+    frame::six::six(force, moment + at.cross(force))
+}
+
+/// The whole of the loads on a frame, about the origin.
+fn whole(placed: &Placed, loads: &Loads) -> [f64; 6] {
+    let m = &placed.built.model;
+    let mut sum = [0.0; 6];
+    let mut add = |w: [f64; 6]| sum = frame::six::sum(&sum, &w);
+    for (n, f) in &loads.nodal {
+        add(about_origin(m.nodes[*n], frame::six::first(f), frame::six::last(f)));
+    }
+    let mut spread: Vec<(usize, DVec3)> = loads.spread.clone();
+    spread.extend(m.beams.iter().enumerate().map(|(i, b)| {
+        let s = &m.sections[b.section];
+        (i, loads.field * (s.density * s.area))
+    }));
+    for (b, q) in spread {
+        let beam = &m.beams[b];
+        let mut at = DVec3::ZERO;
+        let mut length = 0.0;
+        for p in &beam.pieces {
+            let (l, c) = (p.segment.length(), centre(&p.segment));
+            at += c * l;
+            length += l;
+        }
+        add(about_origin(at / length, q * length, DVec3::ZERO));
+    }
+    for l in &m.lumps {
+        add(about_origin(l.at, loads.field * l.mass, DVec3::ZERO));
+    }
+    sum
+}
+
+/// Middle of a leg's or an arc's length.
+fn centre(s: &geometry::Segment) -> DVec3 {
+    match *s {
+        geometry::Segment::Leg { from, along, length } => from + along * (length / 2.0),
+        geometry::Segment::Arc { centre, axis, start, radius, sweep } => {
+            let half = sweep / 2.0;
+            let out = start * half.cos() + axis.cross(start) * half.sin();
+            centre + out * (radius * half.sin() / half)
+        }
+    }
+}
+
+/// Adds to the loads what the wheels must push with, and holds the frame so that nothing is pulled: at three places, of
+/// which the reactions come out as zero.
+pub(crate) fn on_wheels(
+    shape: &Shape,
+    placed: &Placed,
+    mut loads: Loads,
+) -> Result<(Loads, Vec<Hold>), (String, &'static str)> {
+    let wheels: Vec<(DVec3, &[usize])> = shape
+        .bodies
+        .iter()
+        .zip(&placed.carriers)
+        .filter(|(b, c)| b.kind == BodyKind::Wheel && !c.is_empty())
+        .map(|(b, c)| (contact(shape, b), c.as_slice()))
+        .collect();
+    let help = "say what is `held`, or give the wheels mounts with the places that their wishbones or axles bolt to";
+    if wheels.len() < 3 {
+        return Err(("nothing holds it: it names nothing as held, and not three wheels have mounts".to_owned(), help));
+    }
+    // The least contact forces that balance the whole: Aᵀ (A Aᵀ)⁻¹ (-whole), with A from forces to their whole.
+    let sum = whole(placed, &loads);
+    let row = |axis: DVec3, at: DVec3| about_origin(at, axis, DVec3::ZERO);
+    let columns: Vec<[f64; 6]> =
+        wheels.iter().flat_map(|(at, _)| DVec3::AXES.map(|a| row(a, *at))).collect();
+    let mut square = frame::six::Mat6::ZERO;
+    for c in &columns {
+        for i in 0..6 {
+            for j in 0..6 {
+                square.0[i][j] += c[i] * c[j];
+            }
+        }
+    }
+    let Some(inverse) = square.inverse() else {
+        return Err(("its wheels stand on one line: they can't hold it".to_owned(), help));
+    };
+    let k = inverse.apply(&sum.map(|x| -x));
+    for (w, c) in wheels.iter().zip(columns.chunks_exact(3)) {
+        let force = DVec3::from_array([0, 1, 2].map(|a| c[a].iter().zip(&k).map(|(x, y)| x * y).sum()));
+        let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
+        loads.nodal.extend(handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO)));
+    }
+    let nodes: Vec<usize> = wheels.iter().map(|w| w.1[0]).collect();
+    let Some(holds) = three(&placed.built.model.nodes, &nodes) else {
+        return Err(("the places that carry the wheels lie on one line".to_owned(), help));
+    };
+    Ok((loads, holds))
+}
+
+/// Where a wheel stands, with its tyre loaded, on a level ground.
+fn contact(shape: &Shape, b: &shape::Body) -> DVec3 {
+    let name = b.name.trim_end_matches('~');
+    let loaded = shape.design.wheels.iter().find(|w| w.name == name).map_or(0.0, |w| w.loaded);
+    b.centre - DVec3::Z * loaded
+}
+
+/// Holds that stop all rigid motion and nothing else, at three of the nodes: the first two that are farthest apart, and the
+/// one farthest from their line.
+pub(crate) fn three(places: &[DVec3], nodes: &[usize]) -> Option<Vec<Hold>> {
+    let mut far = (0.0, nodes[0], nodes[0]);
+    for (i, &a) in nodes.iter().enumerate() {
+        for &b in &nodes[i + 1..] {
+            let d = places[a].distance(places[b]);
+            if d > far.0 {
+                far = (d, a, b);
+            }
+        }
+    }
+    let (length, a, b) = far;
+    if length == 0.0 {
+        return None;
+    }
+    let t = (places[b] - places[a]) / length;
+    let off = |n: usize| (places[n] - places[a]).cross(t).length();
+    let &c = nodes.iter().max_by(|&&i, &&j| off(i).total_cmp(&off(j)))?;
+    if off(c) < 1e-3 * length {
+        return None;
+    }
+    let normal = t.cross(places[c] - places[a]).normalize();
+    let hold = |node, along| Hold { node, along, turn: false, by: 0.0 };
+    let mut out: Vec<Hold> = DVec3::AXES.map(|d| hold(a, d)).to_vec();
+    out.extend([hold(b, normal), hold(b, normal.cross(t)), hold(c, normal)]);
+    Some(out)
+}

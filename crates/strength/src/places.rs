@@ -1,0 +1,118 @@
+//! Which nodes carry what, and where the design's places are.
+
+use design::{Carried, PointRef};
+use geometry::DVec3;
+use shape::bodies::{Body, BodyKind};
+use shape::{Finding, Level, Shape};
+
+use crate::build::{Built, build};
+
+/// How many nodes carry a thing without a mount: its nearest ones.
+const NEAREST: usize = 4;
+
+/// The model with the nodes of everything that the design hangs on it.
+pub(crate) struct Placed {
+    pub built: Built,
+    asked: Vec<PointRef>,
+    /// For each of the shape's bodies, the nodes that carry it; for a wheel without a mount, none.
+    pub carriers: Vec<Vec<usize>>,
+    pub findings: Vec<Finding>,
+}
+
+/// A point seen from a thing or from its twin.
+fn seen(p: &PointRef, twin: bool) -> PointRef {
+    PointRef { twin: p.twin != twin, ..p.clone() }
+}
+
+/// The body that a mount carries, or its twin; `None` if there is no twin.
+fn body(shape: &Shape, of: Carried, twin: bool) -> Option<usize> {
+    let (kind, name) = match of {
+        Carried::Mass(id) => (BodyKind::Mass, &shape.design.masses[id.0].name),
+        Carried::Occupant(id) => (BodyKind::Occupant, &shape.design.occupants[id.0].name),
+        Carried::Wheel(id) => (BodyKind::Wheel, &shape.design.wheels[id.0].name),
+    };
+    let name = design::twin_name(name, twin);
+    shape.bodies.iter().position(|b| b.kind == kind && b.name == name)
+}
+
+impl Placed {
+    pub(crate) fn new(shape: &Shape) -> Placed {
+        let d = &shape.design;
+        let mut asked: Vec<PointRef> = Vec::new();
+        let mut ask = |p: &PointRef| {
+            if !asked.iter().any(|q| (q.id, q.twin) == (p.id, p.twin)) {
+                asked.push(p.clone());
+            }
+        };
+        for m in &d.mounts {
+            for twin in [false, true] {
+                if body(shape, m.of, twin).is_some() {
+                    m.at.iter().for_each(|p| ask(&seen(p, twin)));
+                }
+            }
+        }
+        for l in &d.loads {
+            l.forces.iter().map(|f| &f.at).chain(l.held.iter().map(|h| &h.at)).for_each(&mut ask);
+        }
+        for p in d.strength.rig.iter().flat_map(|r| r.front.iter().chain(&r.rear)) {
+            ask(p);
+        }
+        let places: Vec<(DVec3, String)> = asked.iter().map(|p| (shape.place(p), d.point_name(p))).collect();
+        let built = build(shape, &places);
+        let mut findings: Vec<Finding> = asked
+            .iter()
+            .zip(&built.asked)
+            .filter(|(_, n)| n.is_none())
+            .map(|(p, _)| {
+                Finding::new(
+                    Level::Mend,
+                    "strength",
+                    format!("point `{}` lies on no tube: what is held or loaded there is left out", d.point_name(p)),
+                )
+                .at(shape.place(p))
+                .help("place it `on` a tube")
+            })
+            .collect();
+        let mut placed = Placed { built, asked, carriers: vec![Vec::new(); shape.bodies.len()], findings: Vec::new() };
+        for m in &d.mounts {
+            for twin in [false, true] {
+                let Some(b) = body(shape, m.of, twin) else { continue };
+                let nodes: Vec<usize> = m.at.iter().filter_map(|p| placed.node(&seen(p, twin))).collect();
+                for n in nodes {
+                    if !placed.carriers[b].contains(&n) {
+                        placed.carriers[b].push(n);
+                    }
+                }
+            }
+        }
+        for (i, b) in shape.bodies.iter().enumerate() {
+            if placed.carriers[i].is_empty() && b.kind != BodyKind::Wheel && b.mass > 0.0 {
+                placed.carriers[i] = nearest(&placed.built, b);
+                findings.push(
+                    Finding::new(
+                        Level::Note,
+                        "strength",
+                        format!("{} has no mount: its {NEAREST} nearest joints are taken to carry it", b.name),
+                    )
+                    .at(b.centre)
+                    .help("give it a `mount` with the places that it is bolted to"),
+                );
+            }
+        }
+        placed.findings = findings;
+        placed
+    }
+
+    /// The node at a point.
+    pub(crate) fn node(&self, p: &PointRef) -> Option<usize> {
+        let k = self.asked.iter().position(|q| (q.id, q.twin) == (p.id, p.twin))?;
+        self.built.asked[k]
+    }
+}
+
+fn nearest(built: &Built, b: &Body) -> Vec<usize> {
+    let mut all: Vec<usize> = (0..built.model.nodes.len()).collect();
+    all.sort_by(|&i, &j| built.model.nodes[i].distance(b.centre).total_cmp(&built.model.nodes[j].distance(b.centre)));
+    all.truncate(NEAREST);
+    all
+}

@@ -1,0 +1,48 @@
+//! Load cases of designs.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use strength::strength;
+
+fn shape(name: &str) -> shape::Shape {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
+    let text = std::fs::read_to_string(path).expect("an example");
+    let design = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text))).design;
+    shape::resolve(Arc::new(design)).expect("a shape")
+}
+
+#[test]
+fn the_demo_carries_its_loads() {
+    let a = strength(&shape("gorse.toml"));
+    for f in &a.findings {
+        eprintln!("{}", f.what);
+    }
+    for n in &a.without {
+        eprintln!("{n:?}");
+    }
+    for c in &a.cases {
+        eprintln!(
+            "{}: {} moves {:.2} mm; residual {:.1e}",
+            c.name,
+            c.moved.name,
+            c.moved.by.length() * 1e3,
+            c.residual
+        );
+        for u in &c.used[..4] {
+            eprintln!(
+                "   {} {:.0} mm: {:.3} ({:.0} N, {:.0} N m)",
+                u.tube,
+                u.station * 1e3,
+                u.stress.utilisation,
+                u.stress.force,
+                u.stress.bending
+            );
+        }
+    }
+    assert_eq!(a.cases.len(), 6);
+    assert!(a.without.is_empty());
+    for c in &a.cases {
+        assert!(c.residual < 1e-9);
+    }
+}
