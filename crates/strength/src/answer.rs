@@ -8,6 +8,7 @@ use shape::Shape;
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
 use crate::places::Placed;
+use crate::rig::{Rigged, rig};
 use crate::stress::Stress;
 
 /// Where a tube is used most.
@@ -80,6 +81,8 @@ pub struct Answer {
     pub cases: Vec<Solved>,
     /// Cases that could not be worked out.
     pub without: Vec<NoCase>,
+    /// Torsion and bending stiffness.
+    pub rig: Option<Rigged>,
     /// What was found about the model.
     #[serde(skip)]
     pub findings: Vec<shape::Finding>,
@@ -98,7 +101,7 @@ pub fn strength(shape: &Shape) -> Answer {
     let m = &placed.built.model;
     answer.nodes = placed.built.names.iter().cloned().zip(m.nodes.iter().copied()).collect();
     answer.beams = m.beams.len();
-    if shape.design.loads.is_empty() || m.beams.is_empty() {
+    if m.beams.is_empty() {
         return answer;
     }
     let mut cases: Vec<Case> = Vec::new();
@@ -116,6 +119,7 @@ pub fn strength(shape: &Shape) -> Answer {
             return answer;
         }
     };
+    answer.rig = rig(shape, &placed, &frame);
     // Cases that are held alike are factorised once.
     let mut groups: Vec<(&[Hold], Vec<&Case>)> = Vec::new();
     for c in &cases {

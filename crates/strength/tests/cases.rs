@@ -40,6 +40,9 @@ fn the_demo_carries_its_loads() {
             );
         }
     }
+    let r = a.rig.as_ref().unwrap();
+    eprintln!("torsion {:.0} N m/deg, bending {:.0} N/mm, {:?} {:?}", r.torsion.to_radians(), r.bending / 1e3, r.middle, r.places);
+    eprintln!("{:?}\n{:?}", &r.torsion_shares[..6], &r.bending_shares[..6]);
     assert_eq!(a.cases.len(), 6);
     assert!(a.without.is_empty());
     for c in &a.cases {
