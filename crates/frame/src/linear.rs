@@ -239,16 +239,17 @@ impl Frame {
     }
 
     /// Half of force times deformation of each beam, J; the load along the beam is left out.
-    pub fn energies(&self, response: &Response) -> Vec<f64> {
+    pub fn energies(&self, motions: &[Six]) -> Vec<f64> {
         self.model
             .beams
             .iter()
             .zip(&self.elements)
             .map(|(b, e)| {
-                let d = e.end_force([&response.motions[b.nodes[0]], &response.motions[b.nodes[1]]], None);
-                let [a, z] = e.nodal(&self.model, b, &d, DVec3::ZERO);
+                let [s, t] = b.nodes.map(|n| &motions[n]);
+                let force = e.end_force([s, t], None);
+                let [a, z] = e.nodal(&self.model, b, &force, DVec3::ZERO);
                 let work = |f: &Six, u: &Six| f.iter().zip(u).map(|(x, y)| x * y).sum::<f64>();
-                0.5 * (work(&a, &response.motions[b.nodes[0]]) + work(&z, &response.motions[b.nodes[1]]))
+                0.5 * (work(&a, s) + work(&z, t))
             })
             .collect()
     }

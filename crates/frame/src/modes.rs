@@ -18,6 +18,8 @@ pub struct Mode {
     pub value: f64,
     /// How the nodes move; the largest displacement is 1 m.
     pub motions: Vec<Six>,
+    /// Each beam's share of the energy of its deformation.
+    pub shares: Vec<f64>,
 }
 
 /// Buckling under a set of loads.
@@ -164,8 +166,11 @@ impl Ready {
         let most = v.chunks_exact(6).map(|c| DVec3::new(c[0], c[1], c[2]).length()).fold(0.0, f64::max);
         let scale = if most > 0.0 { most.recip() } else { 1.0 };
         v.iter_mut().for_each(|x| *x *= scale);
-        let nodes = self.frame.model.nodes.len();
-        Mode { value, motions: (0..nodes).map(|n| get(&v, n)).collect() }
+        let motions: Vec<Six> = (0..self.frame.model.nodes.len()).map(|n| get(&v, n)).collect();
+        let energies = self.frame.energies(&motions);
+        let whole: f64 = energies.iter().sum();
+        let shares = energies.iter().map(|e| if whole > 0.0 { e / whole } else { 0.0 }).collect();
+        Mode { value, motions, shares }
     }
 }
 

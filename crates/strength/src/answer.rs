@@ -1,12 +1,13 @@
 //! Everything asked of the frame's strength.
 
-use frame::{Frame, Held, HeldError, HoldError, Hold, Response, Way};
+use frame::{Frame, Held, HeldError, Hold, HoldError, ModesError, Response, Way};
 use geometry::{DVec3, Segment};
 use serde::Serialize;
-use shape::Shape;
+use shape::{Finding, Level, Shape};
 
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
+use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::places::Placed;
 use crate::rig::{Rigged, rig};
 use crate::stress::Stress;
@@ -63,6 +64,8 @@ pub struct Solved {
     pub used: Vec<Used>,
     /// What the supports carry, if places are held.
     pub reactions: Vec<Reaction>,
+    /// The least factor at which it buckles; `None` if not asked for, or if nothing is pressed.
+    pub buckling: Option<Buckles>,
     /// What is left over of the balance at the worst node, as a part of the largest load.
     pub residual: f64,
     /// How every node moves, m and rad, in the order of [`Answer::nodes`].
@@ -83,13 +86,24 @@ pub struct Answer {
     pub without: Vec<NoCase>,
     /// Torsion and bending stiffness.
     pub rig: Option<Rigged>,
+    /// Natural frequencies of the frame floating with what it carries, wheels left out. Empty if not asked for.
+    pub vibration: Vec<Vibrates>,
     /// What was found about the model.
     #[serde(skip)]
-    pub findings: Vec<shape::Finding>,
+    pub findings: Vec<Finding>,
+}
+
+/// How much is worked out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Depth {
+    /// What keeps up with a point that is dragged: statics, and the rigs.
+    Live,
+    /// Buckling and natural frequencies, too.
+    Full,
 }
 
 /// Works out the design's load cases.
-pub fn strength(shape: &Shape) -> Answer {
+pub fn strength(shape: &Shape, depth: Depth) -> Answer {
     let mut placed = Placed::new(shape);
     let bodies = shape.bodies.iter().zip(placed.carriers.clone());
     for (b, nodes) in bodies {
@@ -137,9 +151,30 @@ pub fn strength(shape: &Shape) -> Answer {
             }
         }
     }
+    if depth == Depth::Full {
+        deep(shape, &placed, &cases, &mut answer);
+    }
     let order = |name: &str| shape.design.loads.iter().position(|l| l.name == name);
     answer.cases.sort_by_key(|c| order(&c.name));
     answer
+}
+
+/// Adds buckling and frequencies.
+fn deep(shape: &Shape, placed: &Placed, cases: &[Case], answer: &mut Answer) {
+    let unknown = |what: &str, e: &ModesError| {
+        Finding::new(Level::NotChecked, "strength", format!("{what}: {}", say(e)))
+    };
+    for c in &mut answer.cases {
+        let Some(case) = cases.iter().find(|k| k.name == c.name) else { continue };
+        match buckling(&placed.built, shape, case) {
+            Ok(b) => c.buckling = b,
+            Err(e) => answer.findings.push(unknown(&format!("buckling under load `{}`", c.name), &e)),
+        }
+    }
+    match vibration(&placed.built, shape, shape.design.strength.modes as usize) {
+        Ok(v) => answer.vibration = v,
+        Err(e) => answer.findings.push(unknown("natural frequencies", &e)),
+    }
 }
 
 fn no(c: &Case, why: String, help: &str) -> NoCase {
@@ -223,6 +258,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         moved,
         used,
         reactions,
+        buckling: None,
         residual: r.residual,
         motions: r.motions.clone(),
     }
@@ -276,14 +312,14 @@ fn unheld(built: &Built, shape: &Shape, e: HeldError) -> (String, &'static str) 
             let way = if l.ways.len() == 6 {
                 "is not held at all".to_owned()
             } else {
-                format!("can {}", l.ways.iter().map(say).collect::<Vec<_>>().join(" and "))
+                format!("can {}", l.ways.iter().map(say_way).collect::<Vec<_>>().join(" and "))
             };
             (format!("{what} {way}"), HOLD)
         }
     }
 }
 
-fn say(w: &Way) -> String {
+fn say_way(w: &Way) -> String {
     match w {
         Way::Slide(d) => format!("slide along {}", direction(*d)),
         Way::Turn { axis, advance, .. } if *advance == 0.0 => format!("turn about an axis along {}", direction(*axis)),

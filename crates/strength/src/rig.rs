@@ -56,7 +56,7 @@ fn nodes(shape: &Shape, placed: &Placed) -> Option<[usize; 4]> {
 }
 
 fn shares(shape: &Shape, placed: &Placed, frame: &Frame, r: &frame::Response) -> Vec<(String, f64)> {
-    let energies = frame.energies(r);
+    let energies = frame.energies(&r.motions);
     let whole: f64 = energies.iter().sum();
     let mut of = vec![0.0; shape.tubes.len()];
     for (e, (tube, _)) in energies.iter().zip(&placed.built.beams) {

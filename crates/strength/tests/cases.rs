@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use strength::strength;
+use strength::{Depth, strength};
 
 fn shape(name: &str) -> shape::Shape {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
@@ -14,7 +14,7 @@ fn shape(name: &str) -> shape::Shape {
 
 #[test]
 fn the_demo_carries_its_loads() {
-    let a = strength(&shape("gorse.toml"));
+    let a = strength(&shape("gorse.toml"), Depth::Full);
     for f in &a.findings {
         eprintln!("{}", f.what);
     }
@@ -39,6 +39,12 @@ fn the_demo_carries_its_loads() {
                 u.stress.bending
             );
         }
+    }
+    for v in &a.vibration {
+        eprintln!("{v:?}");
+    }
+    for c in &a.cases {
+        eprintln!("{} {:?}", c.name, c.buckling);
     }
     let r = a.rig.as_ref().unwrap();
     eprintln!("torsion {:.0} N m/deg, bending {:.0} N/mm, {:?} {:?}", r.torsion.to_radians(), r.bending / 1e3, r.middle, r.places);
