@@ -36,6 +36,7 @@ mod pattern;
 mod refine;
 pub mod six;
 mod supports;
+mod update;
 
 pub use carry::handed_on;
 pub use flexibility::Passed;
@@ -44,3 +45,4 @@ pub use model::{Beam, Hold, Loads, Lump, Model, Piece, Section};
 pub use modes::{Buckling, Mode, ModesError, buckling, vibration};
 pub use refine::Refined;
 pub use supports::{HoldError, Loose, Way, pieces};
+pub use update::{Change, Influence};

@@ -276,6 +276,21 @@ impl Held<'_> {
         }
     }
 
+    /// Motions under forces and moments on nodes, column after column, in place; held freedoms stay where they are.
+    pub(crate) fn solve_free(&self, columns: &mut [f64]) -> Result<(), FrameError> {
+        for column in columns.chunks_exact_mut(self.frame.pattern.size) {
+            self.supports.to_own(column);
+            for &(i, _) in &self.supports.held {
+                column[i] = 0.0;
+            }
+        }
+        self.factor.solve(columns).map_err(|_| FrameError::TooLarge)?;
+        for column in columns.chunks_exact_mut(self.frame.pattern.size) {
+            self.supports.to_frame(column);
+        }
+        Ok(())
+    }
+
     fn one(&self, loads: &Loads) -> Result<Response, FrameError> {
         let frame = self.frame;
         let spread = frame.spread(loads);
