@@ -128,7 +128,8 @@ impl Change<'_> {
         let forces = self.forces(before);
         for (k, (nodes, g)) in self.beams.iter().enumerate() {
             let f: Six = std::array::from_fn(|i| forces[6 * k + i]);
-            for (node, on) in [(nodes[0], g[0].apply_transposed(&f)), (nodes[1], g[1].apply_transposed(&f).map(|x| -x))] {
+            for (node, on) in [(nodes[0], g[0].apply_transposed(&f)), (nodes[1], g[1].apply_transposed(&f).map(|x| -x))]
+            {
                 let start = self.influence.place[&node];
                 for (i, x) in on.iter().enumerate() {
                     let column = &self.influence.columns[start + i * n..start + (i + 1) * n];

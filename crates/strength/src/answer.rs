@@ -5,11 +5,12 @@ use geometry::{DVec3, Segment};
 use serde::Serialize;
 use shape::{Finding, Level, Shape};
 
+use crate::advice::{Advice, Aim, advice};
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::places::Placed;
-use crate::rig::{Rigged, rig};
+use crate::rig::{Rigged, rig, setup};
 use crate::stress::Stress;
 
 /// Where a tube is used most.
@@ -88,6 +89,8 @@ pub struct Answer {
     pub rig: Option<Rigged>,
     /// Natural frequencies of the frame floating with what it carries, wheels left out. Empty if not asked for.
     pub vibration: Vec<Vibrates>,
+    /// Which tube would help most, and which is missed least; `None` if not asked for.
+    pub advice: Option<Advice>,
     /// What was found about the model.
     #[serde(skip)]
     pub findings: Vec<Finding>,
@@ -153,17 +156,48 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
     }
     if depth == Depth::Full {
         deep(shape, &placed, &cases, &mut answer);
+        answer.advice = advised(shape, &placed, &frame, &cases);
     }
     let order = |name: &str| shape.design.loads.iter().position(|l| l.name == name);
     answer.cases.sort_by_key(|c| order(&c.name));
     answer
 }
 
+/// Which tube would help, and which is missed least: in torsion, in bending, and under each case that moves no support.
+fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case]) -> Option<Advice> {
+    let mut wanted: Vec<(String, &[Hold], &frame::Loads)> = Vec::new();
+    let rigs = setup(shape, placed);
+    if let Some(s) = &rigs {
+        wanted.push(("torsion".to_owned(), &s.torsion.0, &s.torsion.1));
+        wanted.push(("bending".to_owned(), &s.bending.0, &s.bending.1));
+    }
+    for c in cases.iter().filter(|c| c.holds.iter().all(|h| h.by == 0.0)) {
+        wanted.push((c.name.clone(), &c.holds, &c.loads));
+    }
+    let mut all: Vec<(&[Hold], Held<'_>)> = Vec::new();
+    for (_, holds, _) in &wanted {
+        if !all.iter().any(|h| h.0 == *holds)
+            && let Ok(h) = frame.held(holds)
+        {
+            all.push((holds, h));
+        }
+    }
+    let solved: Vec<(String, &Held<'_>, Response)> = wanted
+        .iter()
+        .filter_map(|(name, holds, loads)| {
+            let held = &all.iter().find(|h| h.0 == *holds)?.1;
+            Some((name.clone(), held, held.solve(std::slice::from_ref(*loads)).ok()?.remove(0)))
+        })
+        .collect();
+    let aims: Vec<Aim<'_>> =
+        solved.iter().map(|(name, held, response)| Aim { name: name.clone(), held, response }).collect();
+    advice(shape, &placed.built, frame, &aims)
+}
+
 /// Adds buckling and frequencies.
 fn deep(shape: &Shape, placed: &Placed, cases: &[Case], answer: &mut Answer) {
-    let unknown = |what: &str, e: &ModesError| {
-        Finding::new(Level::NotChecked, "strength", format!("{what}: {}", say(e)))
-    };
+    let unknown =
+        |what: &str, e: &ModesError| Finding::new(Level::NotChecked, "strength", format!("{what}: {}", say(e)));
     for c in &mut answer.cases {
         let Some(case) = cases.iter().find(|k| k.name == c.name) else { continue };
         match buckling(&placed.built, shape, case) {
@@ -232,11 +266,8 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
     used.sort_by(|a, b| b.stress.utilisation.total_cmp(&a.stress.utilisation));
     let far = |n: &frame::six::Six| frame::six::first(n).length();
     let most = (0..r.motions.len()).max_by(|&a, &b| far(&r.motions[a]).total_cmp(&far(&r.motions[b]))).unwrap_or(0);
-    let moved = Moved {
-        name: built.names[most].clone(),
-        at: built.model.nodes[most],
-        by: frame::six::first(&r.motions[most]),
-    };
+    let moved =
+        Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&r.motions[most]) };
     let on_wheels = shape.design.loads.iter().any(|l| l.name == case.name && l.held.is_empty());
     let reactions = if on_wheels {
         Vec::new()
@@ -271,7 +302,9 @@ fn tube_of(built: &Built, shape: &Shape, beam: usize) -> String {
 fn unusable(built: &Built, shape: &Shape, e: frame::FrameError) -> String {
     match e {
         frame::FrameError::Empty => "the frame has no tubes".to_owned(),
-        frame::FrameError::NotFinite(b) => format!("tube {} has a length or a stiffness that is no number", tube_of(built, shape, b)),
+        frame::FrameError::NotFinite(b) => {
+            format!("tube {} has a length or a stiffness that is no number", tube_of(built, shape, b))
+        }
         frame::FrameError::Limp(b) => format!(
             "tube {} has no stiffness that can be calculated with: its wall, its length or its material's modulus is out of any range",
             tube_of(built, shape, b)

@@ -158,8 +158,7 @@ pub(crate) fn on_wheels(
     // The least contact forces that balance the whole: Aᵀ (A Aᵀ)⁻¹ (-whole), with A from forces to their whole.
     let sum = whole(placed, &loads);
     let row = |axis: DVec3, at: DVec3| about_origin(at, axis, DVec3::ZERO);
-    let columns: Vec<[f64; 6]> =
-        wheels.iter().flat_map(|(at, _)| DVec3::AXES.map(|a| row(a, *at))).collect();
+    let columns: Vec<[f64; 6]> = wheels.iter().flat_map(|(at, _)| DVec3::AXES.map(|a| row(a, *at))).collect();
     let mut square = frame::six::Mat6::ZERO;
     for c in &columns {
         for i in 0..6 {

@@ -111,9 +111,9 @@ pub(crate) fn vibration(built: &Built, shape: &Shape, count: usize) -> Result<Ve
 /// In words.
 pub(crate) fn say(e: &ModesError) -> String {
     match e {
-        ModesError::Missed(there, found) => format!(
-            "of {there} ways there are only {found} were found, so none is told: please report this design"
-        ),
+        ModesError::Missed(there, found) => {
+            format!("of {there} ways there are only {found} were found, so none is told: please report this design")
+        }
         ModesError::Held(_) => "the frame cut finer can't be calculated with".to_owned(),
     }
 }

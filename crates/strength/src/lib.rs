@@ -1,7 +1,9 @@
 //! Is the frame stiff and strong enough? `docs/methods/strength.md` has the methods.
 
+mod advice;
 mod answer;
 mod build;
+mod candidates;
 mod cases;
 mod deep;
 mod places;
@@ -9,8 +11,10 @@ mod rig;
 pub mod sections;
 mod stress;
 
+pub use advice::{Advice, Brace, Loss};
 pub use answer::{Answer, Depth, Moved, Reaction, Solved, Used, strength};
 pub use build::{Built, build};
+pub use candidates::{Candidate, LeftOut, candidates};
 pub use cases::{Case, GRAVITY, NoCase, Wanted};
 pub use deep::{Buckles, Vibrates};
 pub use rig::Rigged;

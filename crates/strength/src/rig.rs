@@ -28,6 +28,9 @@ pub struct Rigged {
 /// Joints that lie within this part of the wheelbase of its middle carry the bending rig's force.
 const MIDDLE: f64 = 0.1;
 
+/// Of those, the ones in this lowest part of the height there: the floor, where the seats stand.
+const FLOOR: f64 = 0.25;
+
 /// The rig's four nodes: those that the design names, or for each wheel of the first and last axle the place of its mount
 /// that is lowest.
 fn nodes(shape: &Shape, placed: &Placed) -> Option<[usize; 4]> {
@@ -68,15 +71,26 @@ fn shares(shape: &Shape, placed: &Placed, frame: &Frame, r: &frame::Response) ->
     out
 }
 
-/// What the rig measures on a frame made ready; `None` if it finds no four places, or they don't hold it.
-pub(crate) fn rig(shape: &Shape, placed: &Placed, frame: &Frame) -> Option<Rigged> {
+/// How the rig holds and loads the frame.
+pub(crate) struct Setup {
+    places: [usize; 4],
+    /// Joints that the bending force is spread over.
+    middle: Vec<usize>,
+    /// In torsion.
+    pub torsion: (Vec<Hold>, Loads),
+    /// In bending.
+    pub bending: (Vec<Hold>, Loads),
+}
+
+/// `None` if no four places are found.
+pub(crate) fn setup(shape: &Shape, placed: &Placed) -> Option<Setup> {
     let all = nodes(shape, placed)?;
     let [fl, fr, rl, rr] = all;
     let places = &placed.built.model.nodes;
     let hold = |node: usize, along: DVec3| Hold { node, along, turn: false, by: 0.0 };
-    // Six holds and no more: nothing is stiffened by the rig. At the front one wheel's height is held; as the load there
+    // Six holds and no more: nothing is stiffened by the rig. At the front one side's height is held; as the load there
     // is a couple, it carries nothing.
-    let six = [
+    let six = vec![
         hold(rl, DVec3::X),
         hold(rl, DVec3::Y),
         hold(rl, DVec3::Z),
@@ -84,41 +98,52 @@ pub(crate) fn rig(shape: &Shape, placed: &Placed, frame: &Frame) -> Option<Rigge
         hold(rr, DVec3::Z),
         hold(fl, DVec3::Z),
     ];
-    let across = places[fl].y - places[fr].y;
-    let twist = {
-        let held = frame.held(&six).ok()?;
-        let force = across.recip();
-        let loads =
-            Loads { nodal: vec![(fl, [0.0, 0.0, force, 0.0, 0.0, 0.0]), (fr, [0.0, 0.0, -force, 0.0, 0.0, 0.0])], ..Loads::default() };
-        held.solve(&[loads]).ok()?.remove(0)
+    let force = (places[fl].y - places[fr].y).recip();
+    if !force.is_finite() || places[rl].y == places[rr].y {
+        return None;
+    }
+    let couple = vec![(fl, [0.0, 0.0, force, 0.0, 0.0, 0.0]), (fr, [0.0, 0.0, -force, 0.0, 0.0, 0.0])];
+    // In bending four places stand on the rig.
+    let mut seven = six.clone();
+    seven.push(hold(fr, DVec3::Z));
+    let (front, rear) = ((places[fl].x + places[fr].x) / 2.0, (places[rl].x + places[rr].x) / 2.0);
+    let (half, reach) = ((front + rear) / 2.0, (front - rear).abs() * MIDDLE);
+    // The lowest there: the floor, where the seats stand.
+    let near: Vec<usize> = (0..places.len()).filter(|&n| (places[n].x - half).abs() <= reach).collect();
+    let low = near.iter().map(|&n| places[n].z).fold(f64::INFINITY, f64::min);
+    let high = near.iter().map(|&n| places[n].z).fold(f64::NEG_INFINITY, f64::max);
+    let middle: Vec<usize> = near.into_iter().filter(|&n| places[n].z <= low + (high - low) * FLOOR).collect();
+    if middle.is_empty() {
+        return None;
+    }
+    let centre = middle.iter().map(|&n| places[n]).sum::<DVec3>() / middle.len() as f64;
+    let weights: Vec<(usize, f64)> = middle.iter().map(|&n| (n, 1.0)).collect();
+    let pushed = handed_on(centre, &weights, places, &[0.0, 0.0, -1.0, 0.0, 0.0, 0.0]);
+    let loads = |nodal| Loads { nodal, ..Loads::default() };
+    Some(Setup { places: all, middle, torsion: (six, loads(couple)), bending: (seven, loads(pushed)) })
+}
+
+/// What the rig measures on a frame made ready; `None` if it finds no four places, or they don't hold it.
+pub(crate) fn rig(shape: &Shape, placed: &Placed, frame: &Frame) -> Option<Rigged> {
+    let s = setup(shape, placed)?;
+    let [fl, fr, rl, rr] = s.places;
+    let places = &placed.built.model.nodes;
+    let one = |(holds, loads): &(Vec<Hold>, Loads)| {
+        Some(frame.held(holds).ok()?.solve(std::slice::from_ref(loads)).ok()?.remove(0))
     };
+    let (twist, sag) = (one(&s.torsion)?, one(&s.bending)?);
     // A unit couple: the twist is how much the front turns, seen along x, less what the rear does.
     let turn = |l: usize, r: usize| (twist.motions[l][2] - twist.motions[r][2]) / (places[l].y - places[r].y);
     let torsion = (turn(fl, fr) - turn(rl, rr)).recip();
-    // In bending four places stand on the rig.
-    let mut seven = six.to_vec();
-    seven.push(hold(fr, DVec3::Z));
-    let (front, rear) = ((places[fl].x + places[fr].x) / 2.0, (places[rl].x + places[rr].x) / 2.0);
-    let (middle, reach) = ((front + rear) / 2.0, (front - rear).abs() * MIDDLE);
-    // The lowest there: the floor, where the seats stand.
-    let near: Vec<usize> = (0..places.len()).filter(|&n| (places[n].x - middle).abs() <= reach).collect();
-    let low = near.iter().map(|&n| places[n].z).fold(f64::INFINITY, f64::min);
-    let high = near.iter().map(|&n| places[n].z).fold(f64::NEG_INFINITY, f64::max);
-    let floor: Vec<(usize, f64)> =
-        near.into_iter().filter(|&n| places[n].z <= low + (high - low) * 0.25).map(|n| (n, 1.0)).collect();
-    let centre = floor.iter().map(|&(n, _)| places[n]).sum::<DVec3>() / floor.len() as f64;
-    let pushed = handed_on(centre, &floor, places, &[0.0, 0.0, -1.0, 0.0, 0.0, 0.0]);
-    let sag = {
-        let held = frame.held(&seven).ok()?;
-        held.solve(&[Loads { nodal: pushed.clone(), ..Loads::default() }]).ok()?.remove(0)
-    };
     // The way of the force is the mean of the joints' it is spread over: its work over its size.
-    let way: f64 = pushed.iter().map(|(n, f)| f.iter().zip(&sag.motions[*n]).map(|(a, b)| a * b).sum::<f64>()).sum();
+    let work = |(n, f): &(usize, frame::six::Six)| f.iter().zip(&sag.motions[*n]).map(|(a, b)| a * b).sum::<f64>();
+    let way: f64 = s.bending.1.nodal.iter().map(work).sum();
+    let name = |n: usize| placed.built.names[n].clone();
     Some(Rigged {
-        places: all.map(|n| placed.built.names[n].clone()),
+        places: s.places.map(name),
         torsion,
         bending: way.recip(),
-        middle: floor.iter().map(|&(n, _)| placed.built.names[n].clone()).collect(),
+        middle: s.middle.iter().map(|&n| name(n)).collect(),
         torsion_shares: shares(shape, placed, frame, &twist),
         bending_shares: shares(shape, placed, frame, &sag),
     })

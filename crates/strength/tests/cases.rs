@@ -46,8 +46,22 @@ fn the_demo_carries_its_loads() {
     for c in &a.cases {
         eprintln!("{} {:?}", c.name, c.buckling);
     }
+    let v = a.advice.as_ref().unwrap();
+    eprintln!("{} looked at, {:?}, {:?} {}", v.looked_at, v.left_out, v.aims, v.section);
+    for b in v.braces.iter().take(14) {
+        eprintln!("{:?} twin {} {:.2} kg {:.3?}", b.joins, b.twin, b.mass, b.gains);
+    }
+    for l in v.losses.iter().take(12) {
+        eprintln!("{} {} {:.2} kg {:.4?}", l.tube, l.twin, l.mass, l.losses);
+    }
     let r = a.rig.as_ref().unwrap();
-    eprintln!("torsion {:.0} N m/deg, bending {:.0} N/mm, {:?} {:?}", r.torsion.to_radians(), r.bending / 1e3, r.middle, r.places);
+    eprintln!(
+        "torsion {:.0} N m/deg, bending {:.0} N/mm, {:?} {:?}",
+        r.torsion.to_radians(),
+        r.bending / 1e3,
+        r.middle,
+        r.places
+    );
     eprintln!("{:?}\n{:?}", &r.torsion_shares[..6], &r.bending_shares[..6]);
     assert_eq!(a.cases.len(), 6);
     assert!(a.without.is_empty());
