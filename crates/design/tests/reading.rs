@@ -98,6 +98,7 @@ fn what_the_frame_carries_is_read_in_both_units() {
     assert_eq!(corner.held.iter().map(|h| h.along).collect::<Vec<_>>(), [[true; 3], [true, false, true], [false; 3]]);
     assert_eq!(corner.held.iter().map(|h| h.turns).collect::<Vec<_>>(), [false, false, true]);
     assert_eq!((corner.most, corner.utilisation, corner.buckling), (Some(0.0381), 0.67, 3.0));
+    assert_eq!(corner.collapse, 0.254);
     assert_eq!(corner.note.as_deref(), Some("both wheels"));
     let twist = &d.loads[1];
     assert_eq!((twist.held[0].by.z, twist.held[1].by.z), (0.00635, -0.00635));

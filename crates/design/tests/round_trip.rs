@@ -359,6 +359,7 @@ fn strength(d: &mut Design, seed: &Seed) {
         most: twin.then_some(r),
         utilisation: r.min(100.0),
         buckling: r,
+        collapse: r / 2.0,
         note: seed.note.clone(),
         span: 0..0,
     }];

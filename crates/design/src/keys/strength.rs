@@ -35,7 +35,7 @@ pub static LOAD: Table = Table {
         may(
             "held",
             Value::List(1, &Value::Table(&HELD)),
-            "Points that are held or moved; default those that carry the wheels.",
+            "Points that are held or moved; default none: the wheels push back.",
         ),
         may("most", LENGTH, "Largest displacement wanted."),
         may(
@@ -47,6 +47,11 @@ pub static LOAD: Table = Table {
             "buckling",
             Value::Number(Quantity::Plain, Bounds::within(0.0, 1000.0)),
             "Least factor wanted to buckling; default 1.",
+        ),
+        may(
+            "collapse",
+            LENGTH_OR_NONE,
+            "How far it is pushed past yielding, the loads growing together; default 0, not asked for.",
         ),
         may("note", Value::Text, "Free text."),
     ],

@@ -73,7 +73,7 @@ pub struct Load {
     pub spread: Vec<SpreadForce>,
     /// What every mass is pressed with, in multiples of its weight: [0, 0, -1] is standing still.
     pub g: DVec3,
-    /// What is held; the places that carry the wheels, if empty.
+    /// What is held; if empty, the wheels push back.
     pub held: Vec<Held>,
     /// Largest displacement wanted, m.
     pub most: Option<f64>,
@@ -81,6 +81,8 @@ pub struct Load {
     pub utilisation: f64,
     /// Least factor wanted to buckling.
     pub buckling: f64,
+    /// How far it is pushed past yielding, m, as the way of the place that moves most; 0: not asked for.
+    pub collapse: f64,
     /// Note.
     pub note: Option<String>,
     /// Definition in the file.

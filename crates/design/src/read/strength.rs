@@ -75,6 +75,7 @@ impl<'a> Reader<'a> {
                     most: self.number(&f, "most"),
                     utilisation: self.number(&f, "use").unwrap_or(DEFAULT_USE),
                     buckling: self.number(&f, "buckling").unwrap_or(DEFAULT_BUCKLING),
+                    collapse: self.number(&f, "collapse").unwrap_or(0.0),
                     note: self.text(&f, "note"),
                     span: item.span(),
                     forces: forces?,

@@ -71,6 +71,7 @@ impl Writer<'_> {
         }
         self.number("use", l.utilisation, DEFAULT_USE, plain);
         self.number("buckling", l.buckling, DEFAULT_BUCKLING, plain);
+        self.measure("collapse", l.collapse, 0.0);
         self.text("note", &l.note);
     }
 
