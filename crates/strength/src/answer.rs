@@ -8,6 +8,7 @@ use shape::{Finding, Level, Shape};
 use crate::advice::{Advice, Aim, advice};
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
+use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::places::Placed;
 use crate::rig::{Rigged, rig, setup};
@@ -67,6 +68,8 @@ pub struct Solved {
     pub reactions: Vec<Reaction>,
     /// The least factor at which it buckles; `None` if not asked for, or if nothing is pressed.
     pub buckling: Option<Buckles>,
+    /// The case pushed past yielding; `None` if not asked for.
+    pub crushed: Option<Crushed>,
     /// What is left over of the balance at the worst node, as a part of the largest load.
     pub residual: f64,
     /// How every node moves, m and rad, in the order of [`Answer::nodes`].
@@ -156,6 +159,7 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
     }
     if depth == Depth::Full {
         deep(shape, &placed, &cases, &mut answer);
+        push(shape, &placed, &frame, &cases, &mut answer);
         answer.advice = advised(shape, &placed, &frame, &cases);
     }
     let order = |name: &str| shape.design.loads.iter().position(|l| l.name == name);
@@ -192,6 +196,27 @@ fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case]) -> Opt
     let aims: Vec<Aim<'_>> =
         solved.iter().map(|(name, held, response)| Aim { name: name.clone(), held, response }).collect();
     advice(shape, &placed.built, frame, &aims)
+}
+
+/// Pushes those cases past yielding that the design asks for.
+fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &mut Answer) {
+    for l in shape.design.loads.iter().filter(|l| l.collapse > 0.0) {
+        let (Some(case), Some(solved)) =
+            (cases.iter().find(|c| c.name == l.name), answer.cases.iter_mut().find(|c| c.name == l.name))
+        else {
+            continue;
+        };
+        match crush(shape, &placed.built, frame, case, l.collapse) {
+            Ok(c) => solved.crushed = Some(c),
+            Err(e) => {
+                let (why, help) = unheld(&placed.built, shape, e);
+                answer.findings.push(
+                    Finding::new(Level::NotChecked, "strength", format!("load `{}` was not pushed past yielding: {why}", l.name))
+                        .help(help),
+                );
+            }
+        }
+    }
 }
 
 /// Adds buckling and frequencies.
@@ -290,6 +315,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         used,
         reactions,
         buckling: None,
+        crushed: None,
         residual: r.residual,
         motions: r.motions.clone(),
     }

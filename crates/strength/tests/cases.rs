@@ -46,6 +46,13 @@ fn the_demo_carries_its_loads() {
     for c in &a.cases {
         eprintln!("{} {:?}", c.name, c.buckling);
     }
+    for c in a.cases.iter().filter_map(|c| c.crushed.as_ref()) {
+        eprintln!("{} {} {:?} {:?} {} steps, {}", c.told, c.along, c.peak, c.yields, c.curve.len(), c.end);
+        for h in &c.hinges {
+            eprintln!("{h:?}");
+        }
+        eprintln!("{:?} {:?} {:?}", c.entry, c.drop, c.curve.last());
+    }
     let v = a.advice.as_ref().unwrap();
     eprintln!("{} looked at, {:?}, {:?} {}", v.looked_at, v.left_out, v.aims, v.section);
     for b in v.braces.iter().take(14) {
