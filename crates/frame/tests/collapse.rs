@@ -150,7 +150,8 @@ fn lees_frame_snaps_back() {
     let mut holds = in_plane(&m);
     holds.extend(foot(0, false));
     holds.extend(foot(3, false));
-    let r = follow(m, fibres, &holds, &[(2, [0.0, -1.0])], settings(2, DVec3::Z, 90.0, 0.5));
+    let r =
+        follow(m, fibres, &holds, &[(2, [0.0, -1.0])], Settings { longest: 2.0, ..settings(2, DVec3::Z, 90.0, 0.5) });
     let (mut peak, mut least) = (&r.steps[0], &r.steps[0]);
     for s in &r.steps {
         if s.travel > -55.0 && s.factor > peak.factor {

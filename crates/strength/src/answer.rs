@@ -211,8 +211,12 @@ fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &
             Err(e) => {
                 let (why, help) = unheld(&placed.built, shape, e);
                 answer.findings.push(
-                    Finding::new(Level::NotChecked, "strength", format!("load `{}` was not pushed past yielding: {why}", l.name))
-                        .help(help),
+                    Finding::new(
+                        Level::NotChecked,
+                        "strength",
+                        format!("load `{}` was not pushed past yielding: {why}", l.name),
+                    )
+                    .help(help),
                 );
             }
         }

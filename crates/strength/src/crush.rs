@@ -77,7 +77,7 @@ const HARDENING: f64 = 1e-5;
 const ANGLE: f64 = std::f64::consts::PI / 12.0;
 
 /// Parts of a leg that is long for its section, and how many times its reach that is.
-const PARTS: usize = 4;
+const PARTS: usize = 2;
 /// See [`PARTS`].
 const LONG: f64 = 8.0;
 
@@ -94,9 +94,8 @@ const MOST: usize = 1500;
 pub fn fibres(outline: &Outline, wall: f64, p: &crate::Profile) -> Fibres {
     let middle = outline.grown(-wall / 2.0);
     let length = middle.perimeter();
-    let mut places: Vec<DVec2> = (0..FIBRES)
-        .map(|k| middle.point(middle.station(length * (k as f64 + 0.5) / FIBRES as f64)))
-        .collect();
+    let mut places: Vec<DVec2> =
+        (0..FIBRES).map(|k| middle.point(middle.station(length * (k as f64 + 0.5) / FIBRES as f64))).collect();
     let area = p.section.area / FIBRES as f64;
     let second = |axis: usize| places.iter().map(|q| q[axis] * q[axis] * area).sum::<f64>();
     // ∫u² is about v, ∫v² about u.
@@ -114,7 +113,11 @@ fn refined(built: &Built, shape: &Shape) -> Refined {
     built.model.refined(|beam, p| match p.segment {
         Segment::Arc { sweep, .. } => (sweep / ANGLE).ceil() as usize,
         Segment::Leg { length, .. } => {
-            if length < LONG * shape.tubes[built.beams[beam].0].outline.reach() { 2 } else { PARTS }
+            if length < LONG * shape.tubes[built.beams[beam].0].outline.reach() {
+                1
+            } else {
+                PARTS
+            }
         }
     })
 }
@@ -127,8 +130,15 @@ struct Part {
 }
 
 /// Pushes a case.
-pub(crate) fn crush(shape: &Shape, built: &Built, frame: &Frame, case: &Case, travel: f64) -> Result<Crushed, HeldError> {
-    let elastic = frame.held(&case.holds)?.solve(std::slice::from_ref(&case.loads)).map_err(HeldError::Frame)?.remove(0);
+pub(crate) fn crush(
+    shape: &Shape,
+    built: &Built,
+    frame: &Frame,
+    case: &Case,
+    travel: f64,
+) -> Result<Crushed, HeldError> {
+    let elastic =
+        frame.held(&case.holds)?.solve(std::slice::from_ref(&case.loads)).map_err(HeldError::Frame)?.remove(0);
     let way = |n: usize| frame::six::first(&elastic.motions[n]);
     let node = (0..elastic.motions.len()).max_by(|&a, &b| way(a).length().total_cmp(&way(b).length())).unwrap_or(0);
     let along = way(node).normalize_or_zero();
@@ -156,7 +166,7 @@ pub(crate) fn crush(shape: &Shape, built: &Built, frame: &Frame, case: &Case, tr
         .iter()
         .filter(|b| b.kind == BodyKind::Occupant)
         .flat_map(|b| {
-            b.parts.iter().map(|(part, convex)| Part { person: b.name.clone(), part: *part, convex: convex.clone() })
+            b.parts.iter().map(|(part, convex)| Part { person: b.name.clone(), part, convex: convex.clone() })
         })
         .collect();
     // What is in a person's room already as drawn is no entry.
@@ -174,7 +184,8 @@ pub(crate) fn crush(shape: &Shape, built: &Built, frame: &Frame, case: &Case, tr
     };
     let r = collapse(cut.model.clone(), &all, &case.holds, &loads, &settings, |step: &Step, poses: &[Pose]| {
         if entry.is_none() {
-            let hit = (0..tubes.len()).filter(|&i| !before[i]).find_map(|i| meets(shape, &cut, &tubes, i, poses, &parts));
+            let hit =
+                (0..tubes.len()).filter(|&i| !before[i]).find_map(|i| meets(shape, &cut, &tubes, i, poses, &parts));
             entry = hit.map(|(tube, p)| Entry {
                 tube: shape.tubes[tube].name.clone(),
                 person: p.person.clone(),

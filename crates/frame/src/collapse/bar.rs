@@ -30,10 +30,18 @@ pub(crate) struct Memory {
     pub forces: Six,
     /// Axial strain and curvatures about u and v of each section.
     pub strains: [DVec3; 5],
-    /// Lasting strain of each fibre of each section, one section after the other.
+    /// Lasting strain of each fibre of each section, one section after the other; none as long as nothing has yielded.
     pub lasting: Vec<f64>,
+}
+
+impl Memory {
+    /// Nothing yet.
+    pub const FRESH: Memory = Memory { forces: [0.0; 6], strains: [DVec3::ZERO; 5], lasting: Vec::new() };
+
     /// Whether any fibre has a lasting strain.
-    pub yielded: bool,
+    pub fn yielded(&self) -> bool {
+        !self.lasting.is_empty()
+    }
 }
 
 /// A bar at given deformations.
@@ -109,15 +117,6 @@ impl Bar {
         Some(Bar { length, fixed, elastic, give, stiffness: all.inverse()? })
     }
 
-    pub(crate) fn fresh(&self, fibres: &Fibres) -> Memory {
-        Memory {
-            forces: [0.0; 6],
-            strains: [DVec3::ZERO; 5],
-            lasting: vec![0.0; 5 * fibres.fibres.len()],
-            yielded: false,
-        }
-    }
-
     /// The bar at given turns of its ends and stretch of its chord.
     ///
     /// Bowed, it is longer than its chord: by L/30 (2θ₁² − θ₁θ₂ + 2θ₂²) for each axis, as a cubic (Oran 1973; from memory).
@@ -157,24 +156,62 @@ impl Bar {
 
     /// The bar at given deformations, coming from what it remembers (Neuenhofer and Filippou 1997).
     fn at(&self, v: &Six, from: &Memory, fibres: &Fibres) -> Result<Settled, Unsettled> {
-        let n = fibres.fibres.len();
-        if !from.yielded {
+        if !from.yielded() {
             // As long as nothing yields it is the elastic bar.
             let forces = self.stiffness.apply(v);
             let strains = PLACES.map(|(x, _)| self.give * section_force(&forces, x));
-            if strains.iter().all(|e| fibres.stays(*e, &from.lasting[..n])) {
-                let memory = Memory { forces, strains, lasting: from.lasting.clone(), yielded: false };
+            if strains.iter().all(|e| fibres.stays(*e)) {
+                let memory = Memory { forces, strains, lasting: Vec::new() };
                 return Ok(Settled { memory, forces, stiffness: self.stiffness, left: [1.0; 5] });
             }
         }
-        let mut q = from.forces;
-        let mut strains = from.strains;
-        let mut then = from.lasting.clone();
+        let start = Guess { forces: from.forces, strains: from.strains };
+        if let Ok(s) = self.settle(v, start, from, fibres) {
+            return Ok(s);
+        }
+        // From nearer by: through deformations in between, each the guess for the next. Lasting strains still come from
+        // what is remembered, so the result is the same.
+        let before = self.deformations(from);
+        for parts in [4, 16] {
+            let mut guess = Guess { forces: from.forces, strains: from.strains };
+            for k in 1..=parts {
+                let share = f64::from(k) / f64::from(parts);
+                let part: Six = std::array::from_fn(|i| before[i] + share * (v[i] - before[i]));
+                match self.settle(&part, guess, from, fibres) {
+                    Ok(s) if k == parts => return Ok(s),
+                    Ok(s) => guess = Guess { forces: s.memory.forces, strains: s.memory.strains },
+                    Err(Unsettled) => break,
+                }
+            }
+        }
+        Err(Unsettled)
+    }
+
+    /// The deformations that it remembers.
+    fn deformations(&self, m: &Memory) -> Six {
+        let mut v = self.fixed.apply(&m.forces);
+        for ((x, w), e) in PLACES.into_iter().zip(m.strains) {
+            add_strains(&mut v, e, x, w * self.length);
+        }
+        v
+    }
+
+    fn settle(&self, v: &Six, guess: Guess, from: &Memory, fibres: &Fibres) -> Result<Settled, Unsettled> {
+        let n = fibres.fibres.len();
+        let fresh;
+        let old: &[f64] = if from.yielded() {
+            &from.lasting
+        } else {
+            fresh = vec![0.0; 5 * n];
+            &fresh
+        };
+        let Guess { forces: mut q, mut strains } = guess;
+        let mut then = old.to_vec();
         let mut slopes = [self.elastic; 5];
         let mut stress = [DVec3::ZERO; 5];
         for (k, (s, slope)) in stress.iter_mut().zip(&mut slopes).enumerate() {
             let range = k * n..(k + 1) * n;
-            (*s, *slope) = fibres.answer(strains[k], &from.lasting[range.clone()], &mut then[range]);
+            (*s, *slope) = fibres.answer(strains[k], &old[range.clone()], &mut then[range]);
         }
         let scale = fibres.yields * fibres.yields / fibres.youngs * self.length * self.elastic.x_axis.x / fibres.youngs;
         for _ in 0..ROUNDS {
@@ -198,7 +235,7 @@ impl Bar {
                 let step = slopes[k].inverse() * short;
                 strains[k] += step;
                 let range = k * n..(k + 1) * n;
-                (stress[k], slopes[k]) = fibres.answer(strains[k], &from.lasting[range.clone()], &mut then[range]);
+                (stress[k], slopes[k]) = fibres.answer(strains[k], &old[range.clone()], &mut then[range]);
                 let rest = section_force(&q, x) - stress[k];
                 open += (rest.dot(slopes[k].inverse() * rest)).abs() * self.length;
             }
@@ -215,11 +252,20 @@ impl Bar {
                     let (s, e) = (&slopes[k], &self.elastic);
                     (s.y_axis.y / e.y_axis.y).min(s.z_axis.z / e.z_axis.z)
                 });
-                let yielded = then.iter().any(|l| *l != 0.0);
-                let memory = Memory { forces: q, strains, lasting: then, yielded };
+                if then.iter().all(|l| *l == 0.0) {
+                    then.clear();
+                }
+                let memory = Memory { forces: q, strains, lasting: then };
                 return Ok(Settled { memory, forces: q, stiffness, left });
             }
         }
         Err(Unsettled)
     }
+}
+
+/// Where the search begins.
+#[derive(Clone, Copy)]
+struct Guess {
+    forces: Six,
+    strains: [DVec3; 5],
 }

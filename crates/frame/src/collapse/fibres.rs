@@ -71,13 +71,9 @@ impl Fibres {
         (force, slope)
     }
 
-    /// Whether no fibre leaves its elastic range at these strains.
-    pub(crate) fn stays(&self, strains: DVec3, lasting: &[f64]) -> bool {
-        let h = self.youngs * self.hardening / (1.0 - self.hardening);
-        self.fibres.iter().zip(lasting).all(|(f, l)| {
-            let trial = self.youngs * (shape(f).dot(strains) - l);
-            (trial - h * l).abs() <= self.yields
-        })
+    /// Whether no fibre leaves the elastic range that it has at first, at these strains.
+    pub(crate) fn stays(&self, strains: DVec3) -> bool {
+        self.fibres.iter().all(|f| (self.youngs * shape(f).dot(strains)).abs() <= self.yields)
     }
 }
 

@@ -4,10 +4,11 @@ use std::ops::ControlFlow;
 
 use geometry::{DMat3, DVec3};
 use glam::DQuat;
+use rayon::prelude::*;
 
 use super::bar::{Bar, Memory, Settled};
 use super::fibres::Fibres;
-use super::turning::{Pose, Turning};
+use super::turning::{Lies, Pose, Turning};
 use crate::factor::Factor;
 use crate::linear::{Frame, FrameError, HeldError};
 use crate::model::{Hold, Loads, Model};
@@ -82,7 +83,7 @@ pub struct Collapse {
 }
 
 /// A next point counts as found when no node is out of balance by more than this part of the load.
-const BALANCE: f64 = 1e-8;
+const BALANCE: f64 = 1e-6;
 
 /// Most rounds for a point.
 const ROUNDS: usize = 24;
@@ -91,7 +92,10 @@ const ROUNDS: usize = 24;
 const SHORTEST: f64 = 1e-6;
 
 /// Rounds per step that are aimed at: shorter steps where it takes more.
-const AIM: f64 = 6.0;
+const AIM: f64 = 10.0;
+
+/// Fewer bars than this are not worth a thread.
+const AT_ONCE: usize = 64;
 
 /// Under this part of its elastic bending stiffness a section is a hinge.
 const HINGE: f64 = 0.05;
@@ -120,7 +124,7 @@ struct State {
 /// A state with what is out of balance.
 struct Tried {
     settled: Vec<Settled>,
-    lies: Vec<super::turning::Lies>,
+    lies: Vec<Lies>,
     inner: Vec<f64>,
 }
 
@@ -143,7 +147,7 @@ pub fn collapse(
     let run = Run::new(&frame, fibres, supports, loads).map_err(HeldError::Frame)?;
     let mut state = State {
         poses: frame.model.nodes.iter().map(|&at| Pose { at, turn: DQuat::IDENTITY }).collect(),
-        memory: run.bars.iter().zip(&frame.model.beams).map(|((bar, _), b)| bar.fresh(&fibres[b.section])).collect(),
+        memory: vec![Memory::FRESH; run.bars.len()],
         factor: 0.0,
     };
     let mut steps = vec![Step { factor: 0.0, travel: 0.0, work: 0.0, events: Vec::new() }];
@@ -166,7 +170,7 @@ pub fn collapse(
                     run.load.iter().zip(&moved).map(|(p, u)| p * u).sum::<f64>() * 0.5 * (state.factor + next.factor);
                 let mut events = Vec::new();
                 for (i, s) in settled.iter().enumerate() {
-                    if s.memory.yielded && !yielded[i] {
+                    if s.memory.yielded() && !yielded[i] {
                         yielded[i] = true;
                         events.push(Event::Yields(i, usize::from(s.left[4] < s.left[0])));
                     }
@@ -233,20 +237,23 @@ impl<'a> Run<'a> {
     /// Bars between poses, coming from a state.
     fn tried(&self, poses: &[Pose], from: &[Memory]) -> Option<Tried> {
         let m = &self.frame.model;
-        let mut inner = vec![0.0; self.frame.pattern.size];
-        let (mut settled, mut all) = (Vec::with_capacity(self.bars.len()), Vec::with_capacity(self.bars.len()));
-        for (i, (b, (bar, turning))) in m.beams.iter().zip(&self.bars).enumerate() {
+        let one = |i: usize| {
+            let (b, (bar, turning)) = (&m.beams[i], &self.bars[i]);
             let lies = turning.lies(b.nodes.map(|n| &poses[n]));
             let s = bar.bowed(&lies.deformations, &from[i], &self.fibres[b.section]).ok()?;
-            for (f, n) in lies.nodal(&s.forces).iter().zip(b.nodes) {
+            Some((s, lies))
+        };
+        let all: Option<Vec<(Settled, Lies)>> = (0..self.bars.len()).into_par_iter().with_min_len(AT_ONCE).map(one).collect();
+        let (settled, lies): (Vec<Settled>, Vec<Lies>) = all?.into_iter().unzip();
+        let mut inner = vec![0.0; self.frame.pattern.size];
+        for (b, (s, l)) in m.beams.iter().zip(settled.iter().zip(&lies)) {
+            for (f, n) in l.nodal(&s.forces).iter().zip(b.nodes) {
                 for (x, y) in inner[6 * n..6 * n + 6].iter_mut().zip(f) {
                     *x += y;
                 }
             }
-            settled.push(s);
-            all.push(lies);
         }
-        inner.iter().all(|x| x.is_finite()).then_some(Tried { settled, lies: all, inner })
+        inner.iter().all(|x| x.is_finite()).then_some(Tried { settled, lies, inner })
     }
 
     fn factor(&self, t: &Tried) -> Option<Factor> {
