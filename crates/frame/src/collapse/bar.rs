@@ -21,7 +21,7 @@ const PLACES: [(f64, f64); 5] = [
 const SETTLED: f64 = 1e-16;
 
 /// Most rounds in settling them.
-const ROUNDS: usize = 40;
+const ROUNDS: usize = 15;
 
 /// What a bar remembers.
 #[derive(Clone, Debug, PartialEq)]
