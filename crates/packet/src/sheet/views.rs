@@ -121,7 +121,11 @@ const SCALES: [f64; 18] =
 
 /// Fits a view, with the wheels if so wanted, into a box of the page; at a round scale if so wanted.
 pub fn place(r: &Review, view: View, at: DVec2, size: DVec2, wheels: bool, round: bool) -> Place {
-    let (lo, hi) = bounds(r, &view, wheels);
+    fit(bounds(r, &view, wheels), view, at, size, round)
+}
+
+/// Fits what lies between two corners of a view, m, into a box of the page; at a round scale if so wanted.
+pub fn fit((lo, hi): (DVec2, DVec2), view: View, at: DVec2, size: DVec2, round: bool) -> Place {
     let span = (hi - lo).max(DVec2::splat(1e-3));
     let mut scale = (size.x / span.x).min(size.y / span.y).min(LARGEST);
     if round {
@@ -179,19 +183,63 @@ fn lines(page: &mut Page, r: &Review, at: &Place, scene: &Scene, list: &[Edge], 
     // Small pictures take finer lines.
     let fine = (at.scale / 40.0).clamp(0.6, 1.0);
     for e in list {
-        let permanent = |i: usize| r.shape.tubes[i].state == design::TubeState::Permanent;
-        let (ink, width) = match e.of {
-            Of::Side(i) if permanent(i) => (Ink::Black, SIDE),
-            Of::Rim(i) if permanent(i) => (Ink::Black, RIM),
-            Of::Side(_) => (Ink::Grey, SIDE),
-            Of::Rim(_) => (Ink::Grey, RIM),
-            Of::Plate(_) => (Ink::Black, RIM),
-            Of::Body => (Ink::Pale, THING),
-        };
+        let (ink, width) = stroke(r, e.of);
         let ink = if grey && ink == Ink::Black { Ink::Grey } else { ink };
         let width = if grey { width * 0.6 } else { width };
         for run in runs(scene, e, at) {
             page.line(run, Pen::new(ink, width * fine));
+        }
+    }
+}
+
+/// The ink and the width of a line.
+fn stroke(r: &Review, of: Of) -> (Ink, f64) {
+    let permanent = |i: usize| r.shape.tubes[i].state == design::TubeState::Permanent;
+    match of {
+        Of::Side(i) if permanent(i) => (Ink::Black, SIDE),
+        Of::Rim(i) if permanent(i) => (Ink::Black, RIM),
+        Of::Side(_) => (Ink::Grey, SIDE),
+        Of::Rim(_) => (Ink::Grey, RIM),
+        Of::Plate(_) => (Ink::Black, RIM),
+        Of::Body => (Ink::Pale, THING),
+    }
+}
+
+/// The frame as seen from one side, what is hidden left out, to be put on paper again and again.
+pub struct Picture {
+    view: View,
+    /// Joined places in m on the page, with the ink and width of each line.
+    lines: Vec<(Vec<DVec2>, Ink, f64)>,
+}
+
+impl Picture {
+    /// Looks at the frame; the scale, mm of paper to a metre, says how finely.
+    pub fn new(r: &Review, view: View, scale: f64) -> Picture {
+        let at = Place { view, scale, origin: DVec2::ZERO };
+        let scene = at.scene(r);
+        let mut out = Vec::new();
+        for e in edges::frame(r, view.eye()) {
+            let (ink, width) = stroke(r, e.of);
+            for run in runs(&scene, &e, &at) {
+                out.push((run.into_iter().map(|p| p / scale).collect(), ink, width));
+            }
+        }
+        Picture { view, lines: out }
+    }
+
+    /// How far its lines would be off, m per metre from the origin, where it stands for another view that is only turned on
+    /// the page.
+    pub fn off(&self, view: &View) -> f64 {
+        self.view.eye().cross(view.eye()).length()
+    }
+
+    /// Puts it on a page: turned as the place's view is, in an ink if all is to have one.
+    pub fn put(&self, page: &mut Page, at: &Place, ink: Option<Ink>) {
+        let fine = (at.scale / 40.0).clamp(0.6, 1.0);
+        let turn = DVec2::new(self.view.right.dot(at.view.right), -self.view.right.dot(at.view.up)).normalize_or(DVec2::X);
+        for (points, own, width) in &self.lines {
+            let points: Vec<DVec2> = points.iter().map(|p| at.origin + turn.rotate(*p) * at.scale).collect();
+            page.line(points, Pen::new(ink.unwrap_or(*own), width * fine));
         }
     }
 }
