@@ -28,22 +28,38 @@ pub fn row(s: &mut Sheets, mut list: Vec<Label>, size: f64, (top, y): (f64, f64)
     }
     list.sort_by(|a, b| a.of.x.total_cmp(&b.of.x));
     let widths: Vec<f64> = list.iter().map(|l| width(s, l)).collect();
-    let mut at: Vec<f64> = list.iter().map(|l| l.of.x).collect();
-    let mut edge = left;
-    for (x, w) in at.iter_mut().zip(&widths) {
-        *x = x.max(edge + w / 2.0);
-        edge = *x + w / 2.0 + GAP;
-    }
-    let mut edge = right;
-    for (x, w) in at.iter_mut().zip(&widths).rev() {
-        *x = x.min(edge - w / 2.0);
-        edge = *x - w / 2.0 - GAP;
-    }
+    let wanted: Vec<f64> = list.iter().map(|l| l.of.x).collect();
+    let at = apart(&wanted, &widths, left, right);
     for (l, x) in list.into_iter().zip(at) {
         let page = s.page();
         page.line([l.of, DVec2::new(l.of.x, top), DVec2::new(x, y - 0.85 * size)], Pen::new(l.ink, 0.15));
         plate(s, DVec2::new(x, y), size, &l.text, Anchor::Middle, l.ink);
     }
+}
+
+/// Middles of things of given widths side by side, in order, as near to where they are wanted as they have room: the sum of
+/// the squares of how far they are moved is the least.
+fn apart(wanted: &[f64], widths: &[f64], left: f64, right: f64) -> Vec<f64> {
+    // How far each one's middle stands from the first one's where they all touch.
+    let mut offset = vec![0.0];
+    for w in widths.windows(2) {
+        offset.push(offset[offset.len() - 1] + (w[0] + w[1]) / 2.0 + GAP);
+    }
+    // Pools of things that touch: their mean and how many they are.
+    let mut pools: Vec<(f64, usize)> = Vec::new();
+    for (x, o) in wanted.iter().zip(&offset) {
+        let mut pool = (x - o, 1);
+        while let Some(last) = pools.last().copied().filter(|l| l.0 > pool.0) {
+            pools.pop();
+            let n = last.1 + pool.1;
+            pool = ((last.0 * last.1 as f64 + pool.0 * pool.1 as f64) / n as f64, n);
+        }
+        pools.push(pool);
+    }
+    let free = pools.into_iter().flat_map(|(x, n)| std::iter::repeat_n(x, n));
+    let (Some(first), Some(last)) = (widths.first(), widths.last()) else { return Vec::new() };
+    let end = right - last / 2.0 - offset[offset.len() - 1];
+    free.zip(&offset).map(|(x, o)| x.min(end).max(left + first / 2.0) + o).collect()
 }
 
 /// A text on bare paper, so that lines behind it do not run through it.
@@ -68,5 +84,19 @@ pub fn caution(s: &mut Sheets, from: usize, text: &str) {
         let line = s.faces[0].fit(text, SMALL, room);
         let y = s.pages[k].height - MARGIN - 4.2;
         s.pages[k].text(MARGIN, y, SMALL, line);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_move_no_farther_than_they_must() {
+        // Alone where they are wanted; two that collide share the move; the edge holds.
+        assert_eq!(apart(&[10.0, 50.0], &[10.0, 10.0], 0.0, 100.0), [10.0, 50.0]);
+        assert_eq!(apart(&[50.0, 50.0], &[10.0, 10.0], 0.0, 100.0), [43.5, 56.5]);
+        assert_eq!(apart(&[0.0, 2.0, 99.0], &[10.0, 10.0, 10.0], 0.0, 100.0), [5.0, 18.0, 95.0]);
+        assert!(apart(&[], &[], 0.0, 1.0).is_empty());
     }
 }

@@ -1,5 +1,6 @@
 //! How it stands: every stance beside the others, then each on its own sheet, then obstacles.
 
+mod drive;
 mod ground;
 mod plan;
 mod side;
@@ -45,6 +46,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
         for car in &cars {
             sheet(s, car, t, &side, &front);
         }
+        drive::pages(s, r, t, &cars, &side);
     }
     labels::caution(s, from, CAUTION);
 }
