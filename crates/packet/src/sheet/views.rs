@@ -164,7 +164,8 @@ pub fn sketch(page: &mut Page, r: &Review, at: &Place, pen: Pen) {
     }
 }
 
-fn centreline(r: &Review, tube: usize, at: &Place) -> Vec<DVec2> {
+/// A tube's centreline on the page.
+pub fn centreline(r: &Review, tube: usize, at: &Place) -> Vec<DVec2> {
     let t = &r.shape.tubes[tube];
     let mut points = vec![at.put(t.chain.corners[0])];
     for seg in &t.chain.segments {

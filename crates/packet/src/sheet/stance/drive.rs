@@ -10,6 +10,7 @@ use super::super::layout::{BODY, SMALL, Sheets};
 use super::super::page::{Anchor, Ink, Pen, RULE, THIN};
 use super::super::views::{self, Picture, Place, View};
 use super::super::cover;
+use super::super::over::under;
 use super::ground::Car;
 
 /// Least and greatest height of the drawing, mm.
@@ -185,11 +186,7 @@ fn drawing(s: &mut Sheets, car: &Car, c: &Crossing, t: &Text, picture: &Picture,
             s.page().circle(p, 0.8, Some(ink), None);
         }
         if touches {
-            // A cross in a circle: seen without its colour.
-            s.page().circle(a, 2.4, None, Some(Pen::new(ink, 0.4)));
-            for d in [DVec2::ONE, DVec2::new(1.0, -1.0)] {
-                s.page().line([a - d * 1.7, a + d * 1.7], Pen::new(ink, 0.4));
-            }
+            under::cross(s.page(), a);
         }
         let text = if touches {
             format!("{} touches first here", m.name)

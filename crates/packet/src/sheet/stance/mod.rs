@@ -1,7 +1,7 @@
 //! How it stands: every stance beside the others, then each on its own sheet, then obstacles.
 
 mod drive;
-mod ground;
+pub mod ground;
 mod plan;
 mod side;
 mod tables;
