@@ -498,15 +498,7 @@ pub(crate) fn prepare<'a>(view: &'a View, road: &'a Road, front: &Tyre, rear: &T
             .filter(|s| s.low < first + room),
         steepest,
     );
-    Some(Drive {
-        road,
-        front: *front,
-        rear: *rear,
-        base: along.length(),
-        along: along.normalize(),
-        shadows,
-        reach,
-    })
+    Some(Drive { road, front: *front, rear: *rear, base: along.length(), along: along.normalize(), shadows, reach })
 }
 
 /// Drives the side view over an obstacle.

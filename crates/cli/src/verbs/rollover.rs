@@ -224,9 +224,5 @@ fn told(t: &Text, r: &review::Review, tumbled: &Tumbled, out: &mut String) {
         format!("{count} times{who}")
     };
     *out += &format!("hard ground came into somebody's room {}\n", touched(tumbles.touched, false));
-    *out += &format!(
-        "ground {} soft would have {}\n",
-        t.length_unit(r.over.soft),
-        touched(tumbles.touched_soft, true)
-    );
+    *out += &format!("ground {} soft would have {}\n", t.length_unit(r.over.soft), touched(tumbles.touched_soft, true));
 }

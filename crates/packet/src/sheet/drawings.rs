@@ -133,8 +133,8 @@ fn dimensions(s: &mut Sheets, r: &Review, at: &Place, t: &Text, names: (&str, &s
     let mut x = left - STEP;
     if view.up == DVec3::Z {
         let zero = at.origin.y - r.shape.datum * at.scale;
-            rule::draw(s.page(), r.shape.design.units, t, at.scale, (x, zero), (a.y, b.y), &[]);
-            x -= 2.0 * STEP;
+        rule::draw(s.page(), r.shape.design.units, t, at.scale, (x, zero), (a.y, b.y), &[]);
+        x -= 2.0 * STEP;
     }
     for y in [a.y, b.y] {
         s.page().line([DVec2::new(a.x - 1.0, y), DVec2::new(x - 1.5, y)], witness);

@@ -237,7 +237,8 @@ impl Picture {
     /// Puts it on a page: turned as the place's view is, in an ink if all is to have one.
     pub fn put(&self, page: &mut Page, at: &Place, ink: Option<Ink>) {
         let fine = (at.scale / 40.0).clamp(0.6, 1.0);
-        let turn = DVec2::new(self.view.right.dot(at.view.right), -self.view.right.dot(at.view.up)).normalize_or(DVec2::X);
+        let turn =
+            DVec2::new(self.view.right.dot(at.view.right), -self.view.right.dot(at.view.up)).normalize_or(DVec2::X);
         for (points, own, width) in &self.lines {
             let points: Vec<DVec2> = points.iter().map(|p| at.origin + turn.rotate(*p) * at.scale).collect();
             page.line(points, Pen::new(ink.unwrap_or(*own), width * fine));

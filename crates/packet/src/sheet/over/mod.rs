@@ -49,7 +49,8 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
             tumbles::table(s, r, t, answer);
             strip::ways(s, &hung);
             if let Some(holds) = answer.sensitivity.holds {
-                let text = format!("The list of rests stands as long as the centre of gravity is known to {}.", t.fine(holds));
+                let text =
+                    format!("The list of rests stands as long as the centre of gravity is known to {}.", t.fine(holds));
                 s.paragraph(&text, BODY, Ink::Black);
             }
         }
@@ -170,11 +171,11 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
     let on: Vec<&str> = a.contacts.iter().map(|c| c.body.as_str()).collect();
     tell(s, format!("on {}", on.join(", ")));
     let margin = a.margin.map_or(String::new(), |m| format!(", margin {}", t.length_unit(m)));
-    tell(s, format!("centre of gravity {} up{margin}", t.length_unit(a.height)));
+    tell(s, format!("centre {} up{margin}", t.length_unit(a.height)));
     let least = a.edges.iter().min_by(|a, b| a.energy.total_cmp(&b.energy));
     if let Some(e) = least {
         let to = e.leads_to.map_or(String::new(), |n| format!(" to no {}", n + 1));
-        tell(s, format!("{:.0} J to leave it{to}, over {}", e.energy, e.over.join(", ")));
+        tell(s, format!("{:.0} J to leave it{to} over {}", e.energy, e.over.join(", ")));
     }
     if let Some((who, part)) = worst {
         tell(s, format!("nearest to the ground: {}'s {}", who.name, part.part));
@@ -186,7 +187,14 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
             design::Closure::Breaks => " (a panel must break)",
             _ => "",
         };
-        tell(s, if w.passes { format!("out: {}, {size}{closed}", w.opening) } else { format!("no way out: {}, {size}", w.opening) });
+        tell(
+            s,
+            if w.passes {
+                format!("out: {}, {size}{closed}", w.opening)
+            } else {
+                format!("no way out: {}, {size}", w.opening)
+            },
+        );
     }
 }
 

@@ -42,8 +42,7 @@ pub fn ellipses(page: &mut Page, room: &AttitudeRoom, place: &Place) {
 }
 
 fn ellipse(page: &mut Page, f: &Fits, passes: bool, put: &dyn Fn(DVec3) -> DVec2) {
-    let rim: Vec<DVec2> =
-        (0..RIM).map(|k| put(f.rim(std::f64::consts::TAU * k as f64 / RIM as f64))).collect();
+    let rim: Vec<DVec2> = (0..RIM).map(|k| put(f.rim(std::f64::consts::TAU * k as f64 / RIM as f64))).collect();
     page.area(rim, None, Some(if passes { PASSES } else { FAILS }));
     if !passes {
         for side in [1.0, -1.0] {

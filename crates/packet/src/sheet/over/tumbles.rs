@@ -13,16 +13,13 @@ pub fn table(s: &mut Sheets, r: &Review, t: &Text, answer: &Rollover) {
     s.need(50.0);
     s.heading("All rests, and how tumbles end");
     let tumbled = r.over.tumbled.as_ref();
-    let ended = |count: u32| {
-        tumbled.map_or("not run".to_owned(), |x| share(x, count))
-    };
+    let ended = |count: u32| tumbled.map_or("not run".to_owned(), |x| share(x, count));
     let mut rows: Vec<Vec<String>> = Vec::new();
     for (k, (a, room)) in answer.attitudes.iter().zip(&r.over.hard.rooms).enumerate() {
         let energy = a.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
         let count = tumbled.and_then(|x| x.tumbles.ended.get(k)).copied().unwrap_or(0);
-        let way = room.ways.first().map_or("-".to_owned(), |w| {
-            if w.passes { w.opening.clone() } else { "none".to_owned() }
-        });
+        let way =
+            room.ways.first().map_or("-".to_owned(), |w| if w.passes { w.opening.clone() } else { "none".to_owned() });
         rows.push(vec![
             (k + 1).to_string(),
             format!("{}{}", room.words, manner(a)),
@@ -34,7 +31,9 @@ pub fn table(s: &mut Sheets, r: &Review, t: &Text, answer: &Rollover) {
         ]);
     }
     if let Some(x) = tumbled {
-        for (words, count) in [("in no rest attitude", x.tumbles.elsewhere), ("still moving after 15 s", x.tumbles.moving)] {
+        for (words, count) in
+            [("in no rest attitude", x.tumbles.elsewhere), ("still moving after 15 s", x.tumbles.moving)]
+        {
             if count > 0 {
                 let mut row = vec![String::new(), words.to_owned()];
                 row.resize(6, String::new());

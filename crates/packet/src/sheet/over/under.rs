@@ -11,12 +11,19 @@ use super::super::views::{self, Place};
 
 /// Pictures side by side.
 const ACROSS: usize = 2;
-/// Least and greatest height of a picture, mm.
-const HIGH: [f64; 2] = [34.0, 52.0];
+/// Greatest height of a picture, mm.
+const HIGH: f64 = 46.0;
 /// Room for the start heights before the car, mm.
-const BEFORE: f64 = 12.0;
+const BEFORE: f64 = 15.0;
+/// Way shown ahead of the car, m.
+const AHEAD: f64 = 0.2;
+/// Room under the ground for its hatch, mm.
+const BELOW: f64 = 2.0;
 /// Start heights nearer than this on paper are not all written, mm.
 const APART: f64 = 3.0;
+
+/// Most lines of words under a picture.
+const LINES: usize = 7;
 
 const WAY: Pen = Pen::new(Ink::Black, 0.4);
 
@@ -49,16 +56,19 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text, ways: &Result<Vec<UnderRun>, 
             None => groups.push(vec![w]),
         }
     }
-    let lines = groups.iter().map(Vec::len).max().unwrap_or(1) as f64;
-    let words = BODY * 1.6 + lines * SMALL * 1.4 + 3.0;
-    let high = ((s.bottom() - s.y) / 3.0 - words - 1.0).clamp(HIGH[0], HIGH[1]);
+    let lines = groups.iter().map(|g| runs(g).len().min(LINES)).max().unwrap_or(1) as f64;
+    let words = lines * SMALL * 1.4 + 4.0;
     let width = (s.width() - 6.0) / ACROSS as f64;
+    let box_of = bounds(&car, ways);
+    let span = (box_of.1 - box_of.0).max(DVec2::splat(1e-3));
+    let high = (span.y * ((width - BEFORE) / span.x)).min(HIGH) + BODY * 1.6 + BELOW;
+    s.y += 2.0;
     for row in groups.chunks(ACROSS) {
         s.need(high + words);
         let y = s.y;
         for (column, group) in row.iter().enumerate() {
             let at = DVec2::new(s.left() + (width + 6.0) * column as f64, y);
-            panel(s, &car, t, group, at, DVec2::new(width, high));
+            panel(s, &car, t, group, box_of, at, DVec2::new(width, high));
         }
         s.y = y + high + words;
     }
@@ -70,13 +80,18 @@ fn none(s: &mut Sheets, why: &str) {
     s.paragraph(&format!("Not worked out: {why}."), BODY, Ink::Black);
 }
 
-fn panel(s: &mut Sheets, car: &Car, t: &Text, ways: &[&UnderRun], at: DVec2, size: DVec2) {
+/// The car and the highest way, which may pass over everything; least and greatest place on the page, m.
+fn bounds(car: &Car, ways: &[UnderRun]) -> (DVec2, DVec2) {
     let view = car.side();
     let (lo, hi) = car.bounds(&view);
-    // The highest way may pass over everything.
     let top = ways.iter().flat_map(|w| &w.outline).map(|p| view.flat(*p).y).fold(lo.y, f64::min);
+    (DVec2::new(lo.x - AHEAD, top), hi)
+}
+
+fn panel(s: &mut Sheets, car: &Car, t: &Text, ways: &[&UnderRun], box_of: (DVec2, DVec2), at: DVec2, size: DVec2) {
     let box_at = at + DVec2::new(BEFORE, BODY * 1.6);
-    let place = views::fit((DVec2::new(lo.x, top), hi), view, box_at, size - DVec2::new(BEFORE, 1.0), true);
+    let room = size - DVec2::new(BEFORE, BODY * 1.6 + BELOW);
+    let place = views::fit(box_of, car.side(), box_at, room, false);
     let head = match ways[0].lateral {
         None => "across its whole width".to_owned(),
         Some(y) if y.abs() < 1e-9 => "in the middle".to_owned(),
@@ -111,32 +126,63 @@ fn panel(s: &mut Sheets, car: &Car, t: &Text, ways: &[&UnderRun], at: DVec2, siz
             s.page().text(left - 1.5, y + 0.9, SMALL, t.length(w.height)).ink(Ink::Grey).anchor(Anchor::Right);
         }
     }
-    let mut y = at.y + BODY * 1.6 + size.y + 1.0;
-    for w in ways.iter().rev() {
+    let mut y = at.y + size.y + 0.6;
+    for run in runs(ways).iter().rev().take(LINES) {
         y += SMALL * 1.4;
-        let caught = matches!(w.end, UnderRunEnd::Catches(_)) || w.meets.is_some();
-        let line = s.faces[0].fit(&told(w, t), SMALL, size.x);
-        s.page().text(at.x, y, SMALL, line).ink(if caught { Ink::Alarm } else { Ink::Black });
+        let hurts = matches!(run[0].end, UnderRunEnd::Catches(_)) || run[0].meets.is_some();
+        let line = s.faces[0].fit(&told(run, t), SMALL, size.x);
+        s.page().text(at.x, y, SMALL, line).ink(if hurts { Ink::Alarm } else { Ink::Black });
     }
 }
 
-/// One way in words.
-fn told(w: &UnderRun, t: &Text) -> String {
-    let slope = |m: &Met| t.angle(m.slope);
-    let mut out = match &w.end {
-        UnderRunEnd::Catches(m) => format!("{}: catches on {} ({})", t.length(w.height), m.body, slope(m)),
-        UnderRunEnd::Passes => {
-            let steep = w.steepest.as_ref().map_or(String::new(), |m| format!(" ({} on {})", slope(m), m.body));
-            format!("{}: passes{steep}", t.length(w.height))
-        }
+/// Ways one over the other that end alike, from the lowest.
+fn runs<'a>(ways: &[&'a UnderRun]) -> Vec<Vec<&'a UnderRun>> {
+    let same = |a: &UnderRun, b: &UnderRun| {
+        let ends = match (&a.end, &b.end) {
+            (UnderRunEnd::Passes, UnderRunEnd::Passes) => true,
+            (UnderRunEnd::Catches(m), UnderRunEnd::Catches(n)) => m.body == n.body,
+            _ => false,
+        };
+        ends && a.meets.as_ref().map(|m| &m.room) == b.meets.as_ref().map(|m| &m.room)
     };
-    if w.led_up > 1e-6 {
-        out += &format!(", led up {}", t.length(w.led_up));
+    let mut sorted = ways.to_vec();
+    sorted.sort_by(|a, b| a.height.total_cmp(&b.height));
+    let mut out: Vec<Vec<&UnderRun>> = Vec::new();
+    for w in sorted {
+        match out.last_mut().filter(|r| same(r[0], w)) {
+            Some(run) => run.push(w),
+            None => out.push(vec![w]),
+        }
     }
-    match (&w.meets, &w.helmet) {
+    out
+}
+
+/// Ways that end alike, in words: the steepest slope, the farthest way up, the least gap of them.
+fn told(run: &[&UnderRun], t: &Text) -> String {
+    let (first, last) = (run[0], run[run.len() - 1]);
+    let heights = match run {
+        [one] => t.length(one.height),
+        _ => format!("{} to {}", t.length(first.height), t.length(last.height)),
+    };
+    let caught = run.iter().filter_map(|w| match &w.end {
+        UnderRunEnd::Catches(m) => Some(m),
+        UnderRunEnd::Passes => None,
+    });
+    let steepest = |a: &&Met, b: &&Met| a.slope.total_cmp(&b.slope);
+    let mut out = match (caught.max_by(steepest), run.iter().filter_map(|w| w.steepest.as_ref()).max_by(steepest)) {
+        (Some(m), _) => format!("{heights}: catches on {} ({})", m.body, t.angle(m.slope)),
+        (None, Some(m)) => format!("{heights}: passes ({} on {})", t.angle(m.slope), m.body),
+        (None, None) => format!("{heights}: passes"),
+    };
+    let up = run.iter().map(|w| w.led_up).fold(0.0, f64::max);
+    if up > 1e-6 {
+        out += &format!(", up {}", t.length(up));
+    }
+    let gap = run.iter().filter_map(|w| w.helmet.as_ref()).map(|h| h.gap).reduce(f64::min);
+    match (&first.meets, gap) {
         (Some(m), _) => out += &format!(", meets {}", m.room),
-        (None, Some(h)) if matches!(w.end, UnderRunEnd::Passes) => {
-            out += &format!(", {} from a helmet", t.length_unit(h.gap));
+        (None, Some(gap)) if matches!(first.end, UnderRunEnd::Passes) => {
+            out += &format!(", {} from a helmet", t.length_unit(gap));
         }
         _ => {}
     }

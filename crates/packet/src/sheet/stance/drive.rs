@@ -5,12 +5,12 @@ use review::{Review, Text};
 use shape::Level;
 use stance::{Crossing, Step, Way, way};
 
+use super::super::cover;
 use super::super::labels::{self, Label};
 use super::super::layout::{BODY, SMALL, Sheets};
+use super::super::over::under;
 use super::super::page::{Anchor, Ink, Pen, RULE, THIN};
 use super::super::views::{self, Picture, Place, View};
-use super::super::cover;
-use super::super::over::under;
 use super::ground::Car;
 
 /// Least and greatest height of the drawing, mm.
@@ -142,7 +142,8 @@ fn drawing(s: &mut Sheets, car: &Car, c: &Crossing, t: &Text, picture: &Picture,
     let (lo, hi) = (lo - DVec2::new(ROAD, 0.0), hi + DVec2::new(ROAD, 0.0));
     let seen: Vec<f64> = w.road.iter().filter(|p| (-p.x) >= lo.x && (-p.x) <= hi.x).map(|p| -p.y).collect();
     let ends = [height(&w.road, -lo.x), height(&w.road, -hi.x)].map(|h| -h);
-    let low = seen.into_iter().chain(ends).filter(|h| h.is_finite()).fold(step.front.y.min(step.rear.y) * -1.0, f64::max);
+    let low =
+        seen.into_iter().chain(ends).filter(|h| h.is_finite()).fold(step.front.y.min(step.rear.y) * -1.0, f64::max);
     let hi = DVec2::new(hi.x, low);
     let at = DVec2::new(s.left(), top + 2.0);
     let size = DVec2::new(s.width(), drawn - 3.0);
@@ -195,7 +196,11 @@ fn drawing(s: &mut Sheets, car: &Car, c: &Crossing, t: &Text, picture: &Picture,
         };
         words.push(Label { of: if a.y > b.y { a } else { b }, text, ink });
     }
-    let rear = Label { of: road(DVec2::new(step.rear.x, height(&w.road, step.rear.x))), text: "rear axle".into(), ink: Ink::Grey };
+    let rear = Label {
+        of: road(DVec2::new(step.rear.x, height(&w.road, step.rear.x))),
+        text: "rear axle".into(),
+        ink: Ink::Grey,
+    };
     let way = if step.front.x < 0.0 { "before" } else { "past" };
     let text = format!("front axle {} {way} its foot", t.length_unit(step.front.x.abs()));
     let front = Label { of: road(DVec2::new(step.front.x, height(&w.road, step.front.x))), text, ink: Ink::Grey };
@@ -236,7 +241,8 @@ fn curve(s: &mut Sheets, w: &Way, t: &Text, wanted: f64, top: f64) {
         figure(s, 0.0, format!("0 {}", t.unit()), Ink::Grey);
     }
     if wanted > 0.0 && far(wanted, 0.0) && far(wanted, most) {
-        s.page().line([DVec2::new(left, y(wanted)), DVec2::new(right, y(wanted))], Pen::new(Ink::Grey, 0.2).dashed(1.5));
+        s.page()
+            .line([DVec2::new(left, y(wanted)), DVec2::new(right, y(wanted))], Pen::new(Ink::Grey, 0.2).dashed(1.5));
         figure(s, wanted, "wanted".into(), Ink::Grey);
     }
     let ink = |c: f64| if c <= 0.0 { Ink::Alarm } else { Ink::Accent };

@@ -14,8 +14,11 @@ const OFF: f64 = 0.25;
 
 /// A stance that has a ground.
 pub struct Car<'a> {
+    /// All answers.
     pub r: &'a Review,
+    /// The stance.
     pub stood: &'a Stood,
+    /// Its ground.
     pub ground: Ground,
     /// What is on board, without wheels.
     pub bodies: Vec<Body>,
@@ -60,10 +63,8 @@ impl<'a> Car<'a> {
             });
             tubes.chain(plates).chain(bodies).chain(wheels).fold(f64::NEG_INFINITY, f64::max)
         };
-        let (lo, hi) = (
-            DVec2::new(-reach(-view.right), -reach(view.up)),
-            DVec2::new(reach(view.right), reach(-view.up)),
-        );
+        let (lo, hi) =
+            (DVec2::new(-reach(-view.right), -reach(view.up)), DVec2::new(reach(view.right), reach(-view.up)));
         // The ground belongs to it where it is seen edge on.
         let up = view.up.dot(self.ground.normal) > 0.5;
         let floor = -self.ground.height;

@@ -22,8 +22,7 @@ use ground::Car;
 pub const TITLE: &str = "stance";
 
 /// What every sheet of this kind must say.
-pub const CAUTION: &str =
-    "Quasi-static and rigid: at speed, on soft ground and on worn tyres it clears less and tips sooner. Local rules and a licensed engineer prevail.";
+pub const CAUTION: &str = "Quasi-static and rigid: at speed, on soft ground and on worn tyres it clears less and tips sooner. Local rules and a licensed engineer prevail.";
 
 /// Paper to a metre for which the frame is looked at once, mm.
 const LOOKED: f64 = 60.0;
@@ -41,8 +40,8 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     tables::measures(s, r, t);
     tables::rooms(s, r, t);
     if !cars.is_empty() && r.shape.tubes.iter().any(|t| t.state != TubeState::Temporary) {
-        let side = Picture::new(r, View::SIDE, LOOKED);
-        let front = Picture::new(r, View::FRONT, LOOKED);
+        let (side, front) =
+            rayon::join(|| Picture::new(r, View::SIDE, LOOKED), || Picture::new(r, View::FRONT, LOOKED));
         for car in &cars {
             sheet(s, car, t, &side, &front);
         }
@@ -53,8 +52,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
 
 /// In plain words why something is not there.
 fn missing(s: &mut Sheets, r: &Review) {
-    let list: Vec<_> =
-        r.findings.iter().filter(|f| f.answer == "stance" && f.level == Level::NotChecked).collect();
+    let list: Vec<_> = r.findings.iter().filter(|f| f.answer == "stance" && f.level == Level::NotChecked).collect();
     for f in list {
         let help = f.help.as_ref().map_or(String::new(), |h| format!(" ({h})"));
         s.paragraph(&format!("Not checked: {}{help}.", f.what), BODY, Ink::Black);

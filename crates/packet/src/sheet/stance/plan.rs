@@ -63,8 +63,7 @@ fn wheel(s: &mut Sheets, car: &Car, w: &stance::Standing, place: &views::Place) 
 /// From above, into a box of the page: contacts, loads, the polygon that it stands on.
 pub fn above(s: &mut Sheets, car: &Car, at: DVec2, size: DVec2) {
     let view = car.above();
-    let place =
-        views::fit(car.bounds(&view), view, at + DVec2::new(4.0, 8.0), size - DVec2::new(8.0, 16.0), true);
+    let place = views::fit(car.bounds(&view), view, at + DVec2::new(4.0, 8.0), size - DVec2::new(8.0, 16.0), true);
     views::sketch(s.page(), car.r, &place, Pen::new(Ink::Pale, 0.2));
     for w in &car.stood.wheels {
         wheel(s, car, w, &place);

@@ -106,26 +106,22 @@ fn ramps(s: &mut Sheets, car: &Car, place: &Place, y: f64) -> Vec<Label> {
         let reach = (there - foot).dot(way).max(ARC) + 7.0;
         s.page().line([foot, foot + way * reach], TANGENT);
         s.page().circle(there, 0.8, Some(Ink::Accent), None);
-        let (from, to) = if sign > 0.0 {
-            (std::f64::consts::PI - a.angle, std::f64::consts::PI)
-        } else {
-            (0.0, a.angle)
-        };
+        let (from, to) =
+            if sign > 0.0 { (std::f64::consts::PI - a.angle, std::f64::consts::PI) } else { (0.0, a.angle) };
         s.page().line(ground::arc(foot, ARC, from, to), TANGENT);
         let half = ground::arc(foot, ARC, from, to)[12];
-        words.push(Label { of: half, text: format!("{word} {} on {}", super::degrees(a.angle), a.name), ink: Ink::Accent });
+        words.push(Label {
+            of: half,
+            text: format!("{word} {} on {}", super::degrees(a.angle), a.name),
+            ink: Ink::Accent,
+        });
     }
     if let Some(b) = &car.stood.breakover {
         let there = place.put(b.at);
         for (w, sign) in [(front, -1.0), (rear, 1.0)] {
             let g = car.ground.place(b.at);
             let angle = seen(sign * (g.x - forward(w)), g.z, w.loaded);
-            let foot = ground::beside(
-                place,
-                &car.ground,
-                forward(w) + sign * w.loaded * (angle / 2.0).tan(),
-                0.0,
-            );
+            let foot = ground::beside(place, &car.ground, forward(w) + sign * w.loaded * (angle / 2.0).tan(), 0.0);
             s.page().line([DVec2::new(foot.x, y), there], TANGENT);
         }
         s.page().circle(there, 0.8, Some(Ink::Accent), None);
@@ -161,11 +157,7 @@ fn below(s: &mut Sheets, car: &Car, t: &Text, (place, y): (&Place, f64), angles:
     let mut first = Vec::new();
     for l in lowest(car) {
         let of = place.put(l.at);
-        s.page().area(
-            [of, of + DVec2::new(-1.0, 1.7), of + DVec2::new(1.0, 1.7)],
-            Some(Ink::Black),
-            None,
-        );
+        s.page().area([of, of + DVec2::new(-1.0, 1.7), of + DVec2::new(1.0, 1.7)], Some(Ink::Black), None);
         first.push(Label { of, text: format!("{} {}", l.name, t.length_unit(l.height)), ink: Ink::Black });
     }
     let mut second = Vec::new();

@@ -53,9 +53,8 @@ pub fn stances(s: &mut Sheets, r: &Review, t: &Text) {
             None => "90° or more".to_owned(),
         };
         let tip = |side: Side| {
-            plan::edge(&car, side).map_or("-".into(), |e| {
-                mark(!stood.wheels.is_empty() && e.angle < want.tilt, degrees(e.angle))
-            })
+            plan::edge(&car, side)
+                .map_or("-".into(), |e| mark(!stood.wheels.is_empty() && e.angle < want.tilt, degrees(e.angle)))
         };
         let low = stood.lowest.first().map_or("-".into(), |l| {
             mark(stood.stands.is_empty() && l.height < want.clearance, t.length_unit(l.height))
@@ -78,7 +77,8 @@ pub fn stances(s: &mut Sheets, r: &Review, t: &Text) {
     let at_least = |v: f64, text: String| if v > 0.0 { format!("≥ {text}") } else { "-".to_owned() };
     let mut wanted = vec!["wanted".to_owned(), String::new(), String::new(), String::new(), String::new()];
     wanted.push(at_least(want.clearance, t.length_unit(want.clearance)));
-    wanted.extend([want.approach, want.departure, want.breakover, want.tilt, want.tilt].map(|v| at_least(v, degrees(v))));
+    wanted
+        .extend([want.approach, want.departure, want.breakover, want.tilt, want.tilt].map(|v| at_least(v, degrees(v))));
     wanted.push(String::new());
     rows.push(wanted);
     s.table(&columns, &rows, BODY);
@@ -101,7 +101,9 @@ pub fn measures(s: &mut Sheets, r: &Review, t: &Text) {
             let limit = |v: Option<f64>| v.map_or(String::new(), |v| value(m.kind, v));
             let verdict = match (m.value, m.least, m.most) {
                 (None, ..) => format!("not taken: {}", m.why.as_deref().unwrap_or("no value")),
-                (Some(v), Some(l), _) if m.within == Some(false) && v < l => format!("short by {}", value(m.kind, l - v)),
+                (Some(v), Some(l), _) if m.within == Some(false) && v < l => {
+                    format!("short by {}", value(m.kind, l - v))
+                }
                 (Some(v), _, Some(h)) if m.within == Some(false) => format!("over by {}", value(m.kind, v - h)),
                 (_, None, None) => String::new(),
                 _ => "within".into(),
@@ -181,7 +183,9 @@ pub fn figures(s: &mut Sheets, car: &Car, t: &Text, at: DVec2, width: f64) {
             continue;
         }
         match g {
-            Some(g) => tell(format!("{name}: {}", g.name), angle(g.angle), least(wanted, angle(wanted)), g.angle < wanted),
+            Some(g) => {
+                tell(format!("{name}: {}", g.name), angle(g.angle), least(wanted, angle(wanted)), g.angle < wanted)
+            }
             None => tell(name.into(), "90° or more".into(), least(wanted, angle(wanted)), false),
         }
     }
