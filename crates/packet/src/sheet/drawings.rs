@@ -140,8 +140,9 @@ fn dimensions(s: &mut Sheets, r: &Review, at: &Place, t: &Text, names: (&str, &s
         s.page().line([DVec2::new(a.x - 1.0, y), DVec2::new(x - 1.5, y)], witness);
     }
     dimension(s, DVec2::new(x, b.y), DVec2::new(x, a.y), format!("{} {}", names.1, t.length_unit(hi.y - lo.y)));
-    if view.up == DVec3::Z {
-        let z = at.origin.y - r.shape.datum * at.scale;
+    let z = at.origin.y - r.shape.datum * at.scale;
+    // A datum far from the frame has no room on the sheet.
+    if view.up == DVec3::Z && z > s.top() && z < s.bottom() {
         s.page().line(
             [DVec2::new(x + 2.0 * STEP + 1.0, z), DVec2::new(b.x + 4.0, z)],
             Pen::new(Ink::Accent, 0.25).dashed(3.0),
