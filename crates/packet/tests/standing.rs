@@ -115,7 +115,8 @@ fn obstacles_are_driven_over_and_scraping_is_said() {
     let (least, first) = (c[0].least.as_ref().unwrap(), c[0].first_touch.as_ref().unwrap());
     let t = Text::new(&r.shape.design);
     assert!(least.clearance < 0.0);
-    let told = format!("scrapes, by up to {} on {}, first on {}", t.length_unit(-least.clearance), least.name, first.name);
+    let told =
+        format!("scrapes, by up to {} on {}, first on {}", t.length_unit(-least.clearance), least.name, first.name);
     assert!(words.contains(&told), "{told}");
     assert!(words.contains(&format!("{} touches first here", first.name)));
     assert!(words.contains("yard_kerb, laden: the tyres do not climb it"));
@@ -161,7 +162,8 @@ fn each_rest_is_told_with_its_way_out() {
 
 #[test]
 fn a_way_out_that_nobody_passes_is_crossed_out() {
-    let text = include_str!("../../../examples/gorse.toml").replace("breakover = 11\n", "breakover = 11\nopening = [900, 1200]\n");
+    let text = include_str!("../../../examples/gorse.toml")
+        .replace("breakover = 11\n", "breakover = 11\nopening = [900, 1200]\n");
     let r = review_of(&text);
     assert!(r.over.hard.rooms.iter().all(|room| room.ways.iter().all(|w| !w.passes)));
     let pages = sheets(&r);
@@ -298,6 +300,7 @@ const WHEELS: &str = r#"
 at = [900, 500, 250]
 radius = 250
 width = 150
+kg = 10
 mirror = true
 "#;
 
@@ -306,6 +309,7 @@ const REAR: &str = r#"
 at = [-100, 0, 260]
 radius = 260
 width = 150
+kg = 12
 "#;
 
 /// Without wheels, on one axle, on three wheels, without people or ways out: there is a packet, and it says why.
@@ -324,7 +328,7 @@ fn what_can_not_be_drawn_is_said() {
     let one = format!("{BARE}{WHEELS}");
     says(&one, sheet::TITLE, &["two wheels or fewer hold no ground"]);
     let three = format!("{BARE}{WHEELS}{REAR}");
-    says(&three, sheet::TITLE, &["Stance: as drawn", "front axle", "static stability factor"]);
+    says(&three, sheet::TITLE, &["Stance: drawn", "front axle", "static stability factor"]);
     let seated = format!("{three}[occupant.one]\nhip = [300, 0, 400]\nstature = 1700\nkg = 70\nback = 20\n");
     says(&seated, over::TITLE, &["No way out is given"]);
 }

@@ -185,13 +185,20 @@ pub fn bodies(list: &[Body], flat: &dyn Fn(DVec3) -> DVec2, right: DVec3, up: DV
             let covered = |p: DVec3| {
                 let q = flat(p);
                 let q = q + (q - middle).normalize_or_zero() * HAIR;
-                flats.iter().zip(&boxes).any(|(other, [a, b])| q.cmpge(*a).all() && q.cmple(*b).all() && within(other, q))
+                flats
+                    .iter()
+                    .zip(&boxes)
+                    .any(|(other, [a, b])| q.cmpge(*a).all() && q.cmple(*b).all() && within(other, q))
             };
             let mut run = Vec::new();
             for (k, p) in h.iter().chain(h.first()).enumerate() {
                 // Along straight stretches of the hull too.
                 let from = if k == 0 { *p } else { h[k - 1] };
-                let n = if body.kind == BodyKind::Occupant { (from.distance(*p) / FINE).ceil().clamp(1.0, 200.0) } else { 1.0 };
+                let n = if body.kind == BodyKind::Occupant {
+                    (from.distance(*p) / FINE).ceil().clamp(1.0, 200.0)
+                } else {
+                    1.0
+                };
                 for j in 1..=n as u32 {
                     let q = from.lerp(*p, f64::from(j) / n);
                     if body.kind == BodyKind::Occupant && covered(q) {

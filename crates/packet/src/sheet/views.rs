@@ -3,7 +3,7 @@
 use geometry::{DVec3, Segment};
 use glam::DVec2;
 use review::Review;
-use shape::bodies::{Body, BodyKind};
+use shape::bodies::Body;
 
 use super::edges::{self, Edge, Of};
 use super::hidden::Scene;
@@ -85,7 +85,7 @@ impl Place {
     }
 }
 
-/// Bounds of the frame, and of its wheels, on the page, m.
+/// Bounds of the frame, and of its wheels and what else rides along, on the page, m.
 fn bounds(r: &Review, view: &View, wheels: bool) -> (DVec2, DVec2) {
     let mut lo = DVec2::INFINITY;
     let mut hi = DVec2::NEG_INFINITY;
@@ -102,11 +102,9 @@ fn bounds(r: &Review, view: &View, wheels: bool) -> (DVec2, DVec2) {
         p.corners.iter().for_each(|c| add(view.flat(p.place(*c, 0.0)), 0.0));
     }
     if wheels {
-        for (_, c) in r.shape.bodies.iter().filter(|b| b.kind == BodyKind::Wheel).flat_map(|b| &b.parts) {
-            let (a, b) = c.bounds();
-            for k in 0..8 {
-                let pick = |i: usize| if k >> i & 1 == 0 { a[i] } else { b[i] };
-                add(view.flat(DVec3::new(pick(0), pick(1), pick(2))), 0.0);
+        for (_, c) in r.shape.bodies.iter().flat_map(|b| &b.parts) {
+            for d in [view.right, -view.right, view.up, -view.up] {
+                add(view.flat(c.farthest(d)), 0.0);
             }
         }
     }
@@ -119,7 +117,7 @@ const LARGEST: f64 = 500.0;
 const SCALES: [f64; 18] =
     [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 20.0, 24.0, 25.0, 30.0, 40.0, 50.0, 75.0];
 
-/// Fits a view, with the wheels if so wanted, into a box of the page; at a round scale if so wanted.
+/// Fits a view, with wheels and what rides along if so wanted, into a box of the page; at a round scale if so wanted.
 pub fn place(r: &Review, view: View, at: DVec2, size: DVec2, wheels: bool, round: bool) -> Place {
     fit(bounds(r, &view, wheels), view, at, size, round)
 }

@@ -142,8 +142,7 @@ fn drawing(s: &mut Sheets, car: &Car, c: &Crossing, t: &Text, picture: &Picture,
     let (lo, hi) = (lo - DVec2::new(ROAD, 0.0), hi + DVec2::new(ROAD, 0.0));
     let seen: Vec<f64> = w.road.iter().filter(|p| (-p.x) >= lo.x && (-p.x) <= hi.x).map(|p| -p.y).collect();
     let ends = [height(&w.road, -lo.x), height(&w.road, -hi.x)].map(|h| -h);
-    let low =
-        seen.into_iter().chain(ends).filter(|h| h.is_finite()).fold(step.front.y.min(step.rear.y) * -1.0, f64::max);
+    let low = seen.into_iter().chain(ends).filter(|h| h.is_finite()).fold(-step.front.y.min(step.rear.y), f64::max);
     let hi = DVec2::new(hi.x, low);
     let at = DVec2::new(s.left(), top + 2.0);
     let size = DVec2::new(s.width(), drawn - 3.0);

@@ -145,7 +145,7 @@ pub fn lowest<'a>(car: &'a Car) -> Vec<&'a Low> {
             o.name.trim_end_matches('~') == l.name.trim_end_matches('~')
                 || (car.ground.place(o.at).x - car.ground.place(l.at).x).abs() < ONE_PLACE
         };
-        if out.len() < PLACES && !out.iter().any(|o| near(&o)) {
+        if out.len() < PLACES && !out.iter().any(near) {
             out.push(l);
         }
     }
