@@ -81,7 +81,7 @@ fn stances_and_measures_are_compared() {
     }
     for m in &r.stance.measures {
         let at = words.iter().position(|w| *w == m.name).expect("each measure has a row");
-        assert!(words[at..].iter().any(|w| *w == "within"), "{}", m.name);
+        assert!(words[at..].contains(&"within"), "{}", m.name);
     }
     // Over a limit it says so in words.
     let text = include_str!("../../../examples/gorse.toml").replace("least = 120", "least = 125");
@@ -331,4 +331,40 @@ fn what_can_not_be_drawn_is_said() {
     says(&three, sheet::TITLE, &["Stance: drawn", "front axle", "static stability factor"]);
     let seated = format!("{three}[occupant.one]\nhip = [300, 0, 400]\nstature = 1700\nkg = 70\nback = 20\n");
     says(&seated, over::TITLE, &["No way out is given"]);
+}
+
+/// Ground at a steep slant, three axles, a car far from its origin, names as long as they may be, many stances.
+#[test]
+fn odd_stances_stay_on_the_paper() {
+    let four = WHEELS.to_owned() + &REAR.replace("at = [-100, 0, 260]", "at = [-100, 480, 260]\nmirror = true");
+    let slant = format!(
+        "{BARE}{four}[stance.on_a_bank]\nwheels = [{{ wheel = \"front\", hub = 160 }}, {{ wheel = \"rear\", hub = -90, radius = 200 }}]\n\
+         [stance.on_stands_with_a_name_as_long_as_names_may_be_]\nstands = [{{ under = \"rail\", x = 100, height = 300 }}, \
+         {{ under = \"rail\", x = 800, height = 520 }}, {{ under = \"rail~\", x = 100, height = 300 }}]\n"
+    );
+    let six =
+        format!("{BARE}{four}{}", four.replace("front", "third").replace("rear", "fourth").replace("[900,", "[450,"));
+    let far = slant
+        .replace("[0, 300, 300]", "[90000, 300, 5300]")
+        .replace("[900, 300, 300]", "[90900, 300, 5300]")
+        .replace("[400, 0, 800]", "[90400, 0, 5800]")
+        .replace("[900, 500, 250]", "[90900, 500, 5250]")
+        .replace("[-100, 480, 260]", "[89900, 480, 5260]")
+        .replace("x = 100,", "x = 90100,")
+        .replace("x = 800,", "x = 90800,");
+    let wide = slant.replace("at = [-100, 480, 260]", "at = [-100, 2480, 260]");
+    for (name, text) in [("slant", slant), ("six", six), ("far", far), ("wide", wide)] {
+        let r = review_of(&text);
+        let obstacles = "[obstacle.ditch]\nprofile = [[0, 0], [300, -200], [900, -200], [1200, 0]]\nclearance = 40\n\
+             [obstacle.bump]\nhump = { length = 300, height = 60 }\n";
+        let driven = review_of(&format!("{text}{obstacles}"));
+        for r in [r, driven] {
+            let pages = sheets(&r);
+            let faults = common::faults(&pages);
+            assert!(faults.is_empty(), "{name}: {}", faults.join("\n"));
+            let sheets = pages.iter().filter(|p| p.title == sheet::TITLE).flat_map(texts);
+            let stood = r.stance.stances.iter().filter(|s| s.ground.is_some()).count();
+            assert_eq!(sheets.filter(|t| t.text.starts_with("Stance: ")).count(), stood, "{name}");
+        }
+    }
 }

@@ -32,7 +32,9 @@ pub fn row(s: &mut Sheets, mut list: Vec<Label>, size: f64, (top, y): (f64, f64)
     let at = apart(&wanted, &widths, left, right);
     for (l, x) in list.into_iter().zip(at) {
         let page = s.page();
-        page.line([l.of, DVec2::new(l.of.x, top), DVec2::new(x, y - 0.85 * size)], Pen::new(l.ink, 0.15));
+        // From above, or from below.
+        let end = if l.of.y < y { y - 0.85 * size } else { y + 0.3 * size };
+        page.line([l.of, DVec2::new(l.of.x, top), DVec2::new(x, end)], Pen::new(l.ink, 0.15));
         plate(s, DVec2::new(x, y), size, &l.text, Anchor::Middle, l.ink);
     }
 }

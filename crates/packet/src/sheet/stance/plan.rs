@@ -3,8 +3,8 @@
 use glam::DVec2;
 use stance::{Edge, Side};
 
-use super::super::labels;
-use super::super::layout::{BODY, Sheets};
+use super::super::labels::{self, Label};
+use super::super::layout::{BODY, SMALL, Sheets};
 use super::super::page::{Anchor, Ink, Pen};
 use super::super::views::{self, Picture};
 use super::ground::{self, Car};
@@ -84,13 +84,26 @@ pub fn above(s: &mut Sheets, car: &Car, at: DVec2, size: DVec2) {
         }
     }
     let middle = car.stood.centre.map(|c| place.origin + DVec2::new(-c.x, c.y) * place.scale);
+    let mut words: [Vec<Label>; 2] = [Vec::new(), Vec::new()];
     for (name, p, load) in &stands {
         s.page().circle(*p, 0.7, Some(Ink::Black), None);
         let Some(load) = load else { continue };
         let up = middle.is_none_or(|m| p.y < m.y);
-        let y = if up { p.y - ASIDE } else { p.y + ASIDE + 0.7 * BODY };
         let text = format!("{name} {}", super::kilograms(*load));
-        labels::plate(s, DVec2::new(p.x, y), BODY, &text, Anchor::Middle, Ink::Black);
+        words[usize::from(!up)].push(Label { of: *p, text, ink: Ink::Black });
+    }
+    for (list, up) in words.into_iter().zip([true, false]) {
+        let ys = list.iter().map(|l| l.of.y);
+        let (y, turn) = if up {
+            let y = ys.fold(f64::INFINITY, f64::min) - ASIDE;
+            (y, y + 2.0)
+        } else {
+            let y = ys.fold(f64::NEG_INFINITY, f64::max) + ASIDE + 0.7 * BODY;
+            (y, y - BODY - 1.0)
+        };
+        let long: f64 = list.iter().map(|l| s.faces[0].width(&l.text, BODY) + 4.0).sum();
+        let font = if long < size.x { BODY } else { SMALL };
+        labels::row(s, list, font, (turn, y), (at.x, at.x + size.x));
     }
     if let Some(m) = middle {
         ground::centre(s.page(), m);
