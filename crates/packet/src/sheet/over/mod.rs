@@ -59,7 +59,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
             s.paragraph(&format!("Not worked out: {why}."), BODY, Ink::Black);
         }
     }
-    under::pages(s, r, t, &review::over::edge_over_nose(r));
+    under::pages(s, r, t, Some(&review::over::edge_over_nose(r)));
     labels::caution(s, from, CAUTION);
 }
 

@@ -28,11 +28,12 @@ const LINES: usize = 7;
 const WAY: Pen = Pen::new(Ink::Black, 0.4);
 
 /// The sheets; in plain words why there are none.
-pub fn pages(s: &mut Sheets, r: &Review, t: &Text, ways: &Result<Vec<UnderRun>, String>) {
+pub fn pages(s: &mut Sheets, r: &Review, t: &Text, ways: Option<&Result<Vec<UnderRun>, String>>) {
     let car = (0..r.stance.stances.len()).filter_map(|k| Car::new(r, k)).find(|c| !c.stood.wheels.is_empty());
     let (ways, car) = match (ways, car) {
-        (Ok(ways), Some(car)) if !ways.is_empty() => (ways, car),
-        (Err(why), _) => return none(s, why),
+        (Some(Ok(ways)), Some(car)) if !ways.is_empty() => (ways, car),
+        (Some(Err(why)), _) => return none(s, why),
+        (None, _) => return none(s, "rollover.edge asks for no heights"),
         _ => return none(s, "it stands on no wheels"),
     };
     s.start(super::TITLE);
