@@ -108,13 +108,18 @@ enum Verb {
         input: Input,
     },
     /// Write the documents and exchange files for the shop
-    #[command(after_help = "Example:\n  tubewright packet examples/gorse.toml --out out/gorse")]
+    #[command(
+        after_help = "Examples:\n  tubewright packet examples/gorse.toml --out out/gorse\n  tubewright packet examples/gorse.toml --out out/gorse --tumbles 10000"
+    )]
     Packet {
         #[command(flatten)]
         input: Input,
         /// The folder to write to; files of the same names are replaced
         #[arg(long)]
         out: PathBuf,
+        /// Throw it so many times, and put on the rollover sheets how it ends
+        #[arg(long, num_args = 0..=1, value_name = "TIMES")]
+        tumbles: Option<Option<u32>>,
     },
 }
 
@@ -130,7 +135,7 @@ fn main() -> ExitCode {
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),
-        Verb::Packet { input, out } => verbs::packet::run(&input.design, &out, input.json),
+        Verb::Packet { input, out, tumbles } => verbs::packet::run(&input.design, &out, input.json, tumbles),
     };
     match result {
         Ok(code) => code,

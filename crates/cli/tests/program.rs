@@ -181,6 +181,21 @@ fn the_packet_names_the_files_of_skins_with_their_hashes() {
     assert_eq!(json["skins"].as_array().map(Vec::len), Some(3));
 }
 
+/// Tumbles get into the packet where they are asked for, the same ones each time.
+#[test]
+fn a_packet_with_tumbles_is_the_same_again() {
+    let made = |name: &str| {
+        let dir = folder(name);
+        let out = run(&["packet", &example("wren.toml"), "--tumbles", "40", "--out", &dir.display().to_string()]);
+        assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+        std::fs::read(dir.join("packet.json")).unwrap()
+    };
+    let first = made("tumbles");
+    let json: serde_json::Value = serde_json::from_slice(&first).unwrap();
+    assert_eq!(json["rollover"]["tumbled"]["tumbles"]["runs"], 40);
+    assert!(first == made("tumbles_again"), "two packets of one design and seed differ");
+}
+
 #[test]
 fn stance_tells_heights_loads_and_obstacles_and_says_what_it_lacks() {
     let out = run(&["stance", &example("gorse.toml")]);

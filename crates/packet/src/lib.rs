@@ -17,7 +17,8 @@ pub struct File {
 
 /// All files of a packet.
 pub fn files(review: &review::Review, id: &sheet::Identity) -> Result<Vec<File>, String> {
-    let mut out = vec![File { path: "packet.pdf".into(), bytes: sheet::pdf(review, id)? }];
-    out.extend(exchange::files(review, id)?);
+    let (pdf, rest) = rayon::join(|| sheet::pdf(review, id), || exchange::files(review, id));
+    let mut out = vec![File { path: "packet.pdf".into(), bytes: pdf? }];
+    out.extend(rest?);
     Ok(out)
 }

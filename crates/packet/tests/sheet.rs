@@ -2,63 +2,11 @@
 
 mod common;
 
-use common::{BOXES, SAME, cuts, gorse, identity, odd_ends, review_of, sheets, texts};
+use common::{BOXES, SAME, assert_clean, cuts, gorse, identity, odd_ends, review_of, sheets, texts};
 use glam::DVec2;
-use packet::sheet::page::{Anchor, Item, Page, Text};
-use packet::sheet::{face::Face, layout, pdf, templates};
+use packet::sheet::page::Item;
+use packet::sheet::{pdf, templates};
 use shape::End;
-
-/// Least and greatest corner of a text, from under its base line to the top of its capitals.
-fn extent(faces: &[Face; 2], t: &Text) -> [DVec2; 2] {
-    let w = faces[usize::from(t.bold)].width(&t.text, t.size);
-    let x = match t.anchor {
-        Anchor::Left => 0.0,
-        Anchor::Middle => -w / 2.0,
-        Anchor::Right => -w,
-    };
-    let turn = DVec2::from_angle(t.turn);
-    let corners = [(x, 0.0), (x + w, 0.0), (x, -0.7 * t.size), (x + w, -0.7 * t.size)]
-        .map(|(x, y)| t.at + turn.rotate(DVec2::new(x, y)));
-    corners.iter().fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[a, b], c| [a.min(*c), b.max(*c)])
-}
-
-fn faces() -> [Face; 2] {
-    [false, true].map(|b| Face::new(b).expect("the face is built in"))
-}
-
-/// Paths' points that lie off the paper, and texts that do or that stand over one another.
-fn faults(pages: &[Page]) -> Vec<String> {
-    let faces = faces();
-    let mut out = Vec::new();
-    for (n, p) in pages.iter().enumerate() {
-        let size = DVec2::new(p.width, p.height);
-        let off = |q: DVec2| !(q.cmpge(DVec2::ZERO).all() && q.cmple(size).all());
-        for item in &p.items {
-            if let Item::Path { points, .. } = item
-                && let Some(q) = points.iter().find(|q| off(**q))
-            {
-                out.push(format!("sheet {} ({}): a line runs to {q}", n + 1, p.title));
-            }
-        }
-        let boxes: Vec<([DVec2; 2], &Text)> = texts(p).map(|t| (extent(&faces, t), t)).collect();
-        for (i, ([a, b], t)) in boxes.iter().enumerate() {
-            if off(*a - layout::MARGIN / 2.0) || off(*b + layout::MARGIN / 2.0) {
-                out.push(format!("sheet {} ({}): {:?} is off the paper", n + 1, p.title, t.text));
-            }
-            for ([c, d], u) in &boxes[..i] {
-                if a.cmplt(*d).all() && c.cmplt(*b).all() {
-                    out.push(format!("sheet {} ({}): {:?} stands over {:?}", n + 1, p.title, t.text, u.text));
-                }
-            }
-        }
-    }
-    out
-}
-
-fn assert_clean(pages: &[Page]) {
-    let faults = faults(pages);
-    assert!(faults.is_empty(), "{}", faults.join("\n"));
-}
 
 #[test]
 fn calibration_is_100_mm() {

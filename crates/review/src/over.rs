@@ -14,7 +14,7 @@ use shape::{Finding, Level, Shape, Value};
 pub use hard::bodies;
 pub use room::{PartRoom, PersonRoom};
 pub use under::edge_over_nose;
-pub use ways::WayOut;
+pub use ways::{Fits, WayOut};
 pub use words::attitude_words;
 
 /// What happens when it goes over.
@@ -26,6 +26,41 @@ pub struct Over {
     pub whole: Option<Case>,
     /// How far hard things were taken to sink into soft ground, m.
     pub soft: f64,
+    /// Tumbles, if they were asked for: see [`tumble_it`].
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tumbled: Option<Tumbled>,
+}
+
+/// Tumbles, and what their parts are.
+#[derive(Clone, Debug, PartialEq, serde::Serialize)]
+pub struct Tumbled {
+    /// Counts; attitudes in the order of [`Over::hard`].
+    pub tumbles: tumble::Tumbles,
+    /// Whose each part is, and which, in the order of the counts by parts.
+    pub parts: Vec<(String, &'static str)>,
+}
+
+impl Tumbled {
+    /// A count's share of all tumbles, and its standard error.
+    pub fn share(&self, count: u32) -> [f64; 2] {
+        let n = f64::from(self.tumbles.runs.max(1));
+        let p = f64::from(count) / n;
+        [p, (p * (1.0 - p) / n).sqrt()]
+    }
+
+    /// The parts that were touched, most often first: whose, which and how often.
+    pub fn touched(&self, soft: bool) -> Vec<(&str, &'static str, u32)> {
+        let counts = if soft { &self.tumbles.parts_soft } else { &self.tumbles.parts };
+        let mut list: Vec<_> = self
+            .parts
+            .iter()
+            .zip(counts)
+            .filter(|(_, n)| **n > 0)
+            .map(|((who, part), n)| (who.as_str(), *part, *n))
+            .collect();
+        list.sort_by_key(|l| std::cmp::Reverse(l.2));
+        list
+    }
 }
 
 /// One set of hard bodies.
@@ -58,7 +93,7 @@ pub fn over(shape: &Shape, laden: &MassProperties) -> (Over, Vec<Finding>) {
     let whole = hard::gives_way(shape).then(|| case(shape, &settings, true));
     let mut findings = Vec::new();
     findings_of(shape, &hard.0, hard.1.as_ref(), &mut findings);
-    let over = Over { hard: hard.0, whole: whole.map(|w| w.0), soft: r.soft };
+    let over = Over { hard: hard.0, whole: whole.map(|w| w.0), soft: r.soft, tumbled: None };
     (over, findings)
 }
 
@@ -193,6 +228,19 @@ pub fn tumbling(shape: &Shape, laden: &MassProperties) -> (tumble::Body, Vec<(St
         room,
     };
     (body, parts)
+}
+
+/// Throws a design so many times; `told` is called now and then with how many are done.
+///
+/// # Errors
+/// If nothing could tumble.
+pub fn tumble_it(r: &crate::Review, runs: u32, told: &(dyn Fn(u32) + Sync)) -> Result<Tumbled, tumble::Refused> {
+    let (body, parts) = tumbling(&r.shape, &r.laden);
+    // The ground's normals of the rests, up, in the car's axes.
+    let rests: Vec<DVec3> = r.over.hard.rollover.iter().flat_map(|o| &o.attitudes).map(|a| -a.normal).collect();
+    let settings = tumble_settings(&r.shape, runs);
+    let never = std::sync::atomic::AtomicBool::new(false);
+    tumble::tumble(&body, &rests, &settings, told, &never).map(|tumbles| Tumbled { tumbles, parts })
 }
 
 /// What is drawn at random for a design's tumbles.

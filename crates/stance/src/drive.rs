@@ -150,18 +150,18 @@ type Found = (f64, usize, DVec2, DVec2);
 
 /// Where the frame is with its front hub at a place.
 #[derive(Clone, Copy, Debug)]
-struct Pose {
+pub(crate) struct Pose {
     /// Place of the front hub.
     s: f64,
     /// Hubs on the road.
-    front: DVec2,
-    rear: DVec2,
+    pub front: DVec2,
+    pub rear: DVec2,
     /// Turn from the stance, nose up positive: sine and cosine.
     sin: f64,
     cos: f64,
 }
 
-struct Drive<'a> {
+pub(crate) struct Drive<'a> {
     road: &'a Road,
     front: Tyre,
     rear: Tyre,
@@ -174,7 +174,7 @@ struct Drive<'a> {
 }
 
 impl Drive<'_> {
-    fn pose(&self, s: f64) -> Pose {
+    pub fn pose(&self, s: f64) -> Pose {
         let front = DVec2::new(s, self.road.hub(self.front.loaded, s).0);
         let rear_at = |x: f64| DVec2::new(x, self.road.hub(self.rear.loaded, x).0);
         let gap = |x: f64| (front - rear_at(x)).length() - self.base;
@@ -237,6 +237,12 @@ impl Drive<'_> {
                 radius
             }
         }
+    }
+
+    /// The least clearance in a pose, and whose it is.
+    pub fn least(&self, view: &View, pose: &Pose) -> Option<(f64, String)> {
+        let (d, i, ..) = self.clearance(pose, f64::INFINITY)?;
+        Some((d, view.things[self.shadows[i].seen.thing].name.clone()))
     }
 
     /// The least clearance in a pose if it is less than `within`: which shadow, the nearest places in the frame's view.
@@ -403,7 +409,7 @@ impl Drive<'_> {
     }
 
     /// Places of the front hub between which neither hub's path has a kink or turns from up to down.
-    fn stops(&self) -> Vec<f64> {
+    pub fn stops(&self) -> Vec<f64> {
         let (tail, nose) = (self.front.hub.x - self.reach.0, self.reach.1 - self.front.hub.x);
         let start = self.road.from - nose.max(0.0) - self.front.loaded - STRETCH;
         let end = self.road.to + tail.max(self.base) + self.rear.loaded + STRETCH;
@@ -461,15 +467,8 @@ impl Drive<'_> {
     }
 }
 
-/// Drives the side view over an obstacle.
-pub(crate) fn over(view: &View, front: &Tyre, rear: &Tyre, obstacle: &Obstacle) -> Crossing {
-    let road = Road::new(&obstacle.shape);
-    let name = obstacle.name.clone();
-    let barred = road.bars(front.loaded).or_else(|| road.bars(rear.loaded));
-    if let Some(c) = barred {
-        let barred = Some(DVec2::new(c.x - road.from, c.y));
-        return Crossing { obstacle: name, over: false, barred, least: None, first_touch: None };
-    }
+/// Makes ready to drive; `None` where nothing counts.
+pub(crate) fn prepare<'a>(view: &'a View, road: &'a Road, front: &Tyre, rear: &Tyre) -> Option<Drive<'a>> {
     let along = front.hub - rear.hub;
     let top = road.pieces.iter().fold(0.0f64, |m, p| match *p {
         Piece::Line { a, b, .. } => m.max(a.y).max(b.y),
@@ -480,9 +479,7 @@ pub(crate) fn over(view: &View, front: &Tyre, rear: &Tyre, obstacle: &Obstacle) 
         Piece::Line { a, b, .. } => m.min(a.y).min(b.y),
         _ => m,
     });
-    let Some(lowest) = view.seen.first() else {
-        return Crossing { obstacle: name, over: true, barred: None, least: None, first_touch: None };
-    };
+    let lowest = view.seen.first()?;
     // What stands higher than the lowest part by more than the road and the pitch can make up never comes first.
     let first = shadow(view, lowest).low;
     let reach = view
@@ -501,14 +498,20 @@ pub(crate) fn over(view: &View, front: &Tyre, rear: &Tyre, obstacle: &Obstacle) 
             .filter(|s| s.low < first + room),
         steepest,
     );
-    let drive = Drive {
-        road: &road,
-        front: *front,
-        rear: *rear,
-        base: along.length(),
-        along: along.normalize(),
-        shadows,
-        reach,
+    Some(Drive { road, front: *front, rear: *rear, base: along.length(), along: along.normalize(), shadows, reach })
+}
+
+/// Drives the side view over an obstacle.
+pub(crate) fn over(view: &View, front: &Tyre, rear: &Tyre, obstacle: &Obstacle) -> Crossing {
+    let road = Road::new(&obstacle.shape);
+    let name = obstacle.name.clone();
+    let barred = road.bars(front.loaded).or_else(|| road.bars(rear.loaded));
+    if let Some(c) = barred {
+        let barred = Some(DVec2::new(c.x - road.from, c.y));
+        return Crossing { obstacle: name, over: false, barred, least: None, first_touch: None };
+    }
+    let Some(drive) = prepare(view, &road, front, rear) else {
+        return Crossing { obstacle: name, over: true, barred: None, least: None, first_touch: None };
     };
     let poses: Vec<Pose> = drive.stops().into_iter().map(|s| drive.pose(s)).collect();
     let mut best: Option<(Found, Pose)> = None;

@@ -14,6 +14,7 @@ mod settle;
 mod side;
 mod solids;
 mod stands;
+mod way;
 mod wheels;
 
 use geometry::{DVec2, DVec3};
@@ -30,6 +31,7 @@ pub use measure::Taken;
 pub use room::Room;
 pub use solids::Kind;
 pub use stands::Foot;
+pub use way::{Step, Way, way};
 pub use wheels::{Hub, Standing};
 
 use side::{Tyre, View};
@@ -139,6 +141,11 @@ fn shares(shape: &Shape, stance: &design::Stance) -> Vec<f64> {
     out
 }
 
+/// Which things count, by the shares of the bodies on board.
+fn counted(things: &[solids::Thing], share: &[f64]) -> Vec<bool> {
+    things.iter().map(|t| t.body.is_none_or(|b| share[b] > 0.0)).collect()
+}
+
 fn one(
     shape: &Shape,
     stance: &design::Stance,
@@ -147,7 +154,7 @@ fn one(
     findings: &mut Vec<Finding>,
 ) -> Stood {
     let share = shares(shape, stance);
-    let counts: Vec<bool> = things.iter().map(|t| t.body.is_none_or(|b| share[b] > 0.0)).collect();
+    let counts = counted(things, &share);
     let mut out = Stood {
         name: stance.name.clone(),
         note: stance.note.clone(),
@@ -223,24 +230,27 @@ fn on_wheels(
     }
 }
 
-/// Ramp angles and obstacles, on two axles or more.
-fn angles(shape: &Shape, things: &[solids::Thing], counts: &[bool], ground: Ground, out: &mut Stood) {
-    let Some(loads) = &out.loads else { return };
-    let (Some(first), Some(last)) = (loads.axles.first(), loads.axles.last()) else { return };
+/// The mean tyres of the first and the last axle; `None` on one axle, or where a tyre is squashed flat.
+fn tyres(stood: &Stood, ground: Ground) -> Option<(Tyre, Tyre)> {
+    let loads = stood.loads.as_ref()?;
+    let (first, last) = (loads.axles.first()?, loads.axles.last()?);
     if loads.axles.len() < 2 {
-        return;
+        return None;
     }
     let tyre = |a: &Axle| {
         let n = a.members.len() as f64;
-        let mean = |f: &dyn Fn(&Standing) -> f64| a.members.iter().map(|&i| f(&out.wheels[i])).sum::<f64>() / n;
+        let mean = |f: &dyn Fn(&Standing) -> f64| a.members.iter().map(|&i| f(&stood.wheels[i])).sum::<f64>() / n;
         let loaded = mean(&|w| w.loaded);
         // On the ground, though its two wheels may not quite be.
         Tyre { hub: DVec2::new(mean(&|w| ground.forward.dot(w.hub)), loaded), loaded }
     };
     let (front, rear) = (tyre(first), tyre(last));
-    if front.loaded <= 0.0 || rear.loaded <= 0.0 {
-        return;
-    }
+    (front.loaded > 0.0 && rear.loaded > 0.0).then_some((front, rear))
+}
+
+/// Ramp angles and obstacles, on two axles or more.
+fn angles(shape: &Shape, things: &[solids::Thing], counts: &[bool], ground: Ground, out: &mut Stood) {
+    let Some((front, rear)) = tyres(out, ground) else { return };
     let view = View::new(things, counts, ground);
     out.angles_taken = true;
     out.approach = clearance::ramp(&view, &front, 1.0);

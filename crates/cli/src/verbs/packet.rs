@@ -11,10 +11,14 @@ use crate::skins::sha256;
 use crate::{files, load};
 
 /// Writes the packet.
-pub fn run(path: &Path, out: &Path, as_json: bool) -> Result<ExitCode, String> {
+pub fn run(path: &Path, out: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<ExitCode, String> {
     let say = |what: &str| eprintln!("{what}");
     say(&format!("working out {}", path.display()));
-    let (text, hashes, r) = load::whole(path, Detail::SHEET)?;
+    let (text, hashes, mut r) = load::whole(path, Detail::SHEET)?;
+    if let Some(runs) = tumbles {
+        let runs = runs.unwrap_or(r.shape.design.rollover.tumbles);
+        r.over.tumbled = Some(super::rollover::tumble_it(&r, runs)?);
+    }
     let id = Identity {
         file: path.file_name().map_or_else(|| path.display().to_string(), |n| n.to_string_lossy().into_owned()),
         hash: sha256(text.as_bytes()),

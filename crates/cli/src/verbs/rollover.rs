@@ -2,11 +2,11 @@
 
 use std::path::Path;
 use std::process::ExitCode;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use cutting::Detail;
 use review::Text;
-use review::over::{self, Case};
+use review::over::{self, Case, Tumbled};
 use rollover::under_run::{UnderRun, UnderRunEnd};
 use rollover::{Attitude, Kind, Side};
 use serde_json::json;
@@ -27,7 +27,7 @@ pub fn run(path: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<E
     };
     let edge = over::edge_over_nose(&r);
     if as_json {
-        let (tumbles, parts) = tumbled.map_or((None, None), |t| (Some(t.0), Some(t.1)));
+        let (tumbles, parts) = tumbled.map_or((None, None), |t| (Some(t.tumbles), Some(t.parts)));
         load::json(&json!({
             "units": "SI: m, kg, rad, J", "over": r.over, "tumbles": tumbles, "tumble_parts": parts,
             "under_run": edge.as_ref().ok(), "caution": CAUTION,
@@ -49,9 +49,9 @@ pub fn run(path: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<E
         Ok(ways) => edges(&t, ways, &mut out),
         Err(e) => out += &format!("an edge over the nose was not followed: {e}\n"),
     }
-    if let Some((tumbles, parts)) = &tumbled {
+    if let Some(tumbled) = &tumbled {
         out.push('\n');
-        told(&t, &r, tumbles, parts, &mut out);
+        told(&t, &r, tumbled, &mut out);
     }
     out.push('\n');
     for f in r.findings.iter().filter(|f| f.answer == "rollover") {
@@ -187,30 +187,23 @@ fn edges(t: &Text, ways: &[UnderRun], out: &mut String) {
              catches on is not worked out.\n";
 }
 
-type Tumbled = (tumble::Tumbles, Vec<(String, &'static str)>);
-
-fn tumble_it(r: &review::Review, runs: u32) -> Result<Tumbled, String> {
-    let (body, parts) = over::tumbling(&r.shape, &r.laden);
-    let settings = over::tumble_settings(&r.shape, runs);
-    // The ground's normals of the rests, up, in the car's axes.
-    let rests: Vec<_> = r.over.hard.rollover.iter().flat_map(|o| &o.attitudes).map(|a| -a.normal).collect();
+/// Throws it, with its progress on standard error.
+pub fn tumble_it(r: &review::Review, runs: u32) -> Result<Tumbled, String> {
     let last = AtomicU32::new(0);
     let tell = |done: u32| {
-        let part = done * 20 / runs.max(1);
+        let part = (u64::from(done) * 20 / u64::from(runs.max(1))) as u32;
         if last.fetch_max(part, Ordering::Relaxed) < part {
             eprintln!("tumbles: {done} of {runs}");
         }
     };
-    let tumbles = tumble::tumble(&body, &rests, &settings, &tell, &AtomicBool::new(false))
-        .map_err(|e| format!("error: {e}: give masses, wheels and tubes"))?;
-    Ok((tumbles, parts))
+    over::tumble_it(r, runs, &tell).map_err(|e| format!("error: {e}: give masses, wheels and tubes"))
 }
 
-fn told(t: &Text, r: &review::Review, tumbles: &tumble::Tumbles, parts: &[(String, &'static str)], out: &mut String) {
-    let n = f64::from(tumbles.runs.max(1));
+fn told(t: &Text, r: &review::Review, tumbled: &Tumbled, out: &mut String) {
+    let tumbles = &tumbled.tumbles;
     let share = |count: u32| {
-        let p = f64::from(count) / n;
-        vec![count.to_string(), format!("{:.1} ± {:.1} %", 100.0 * p, 100.0 * (p * (1.0 - p) / n).sqrt())]
+        let [share, error] = tumbled.share(count);
+        vec![count.to_string(), format!("{:.1} ± {:.1} %", 100.0 * share, 100.0 * error)]
     };
     let mut rows: Vec<Vec<String>> = Vec::new();
     for (k, (count, room)) in tumbles.ended.iter().zip(&r.over.hard.rooms).enumerate() {
@@ -224,22 +217,12 @@ fn told(t: &Text, r: &review::Review, tumbles: &tumble::Tumbles, parts: &[(Strin
     *out +=
         &format!("{} tumbles, seed {}, {:.1} quarter turns each:\n", tumbles.runs, tumbles.seed, tumbles.quarter_turns);
     *out += &table(&["no", "it ended", "times", "share"], &[0, 2, 3], rows);
-    let touched = |count: u32, counts: &[u32]| {
-        let mut list: Vec<(u32, String)> = counts
-            .iter()
-            .zip(parts)
-            .filter(|c| *c.0 > 0)
-            .map(|(c, (who, part))| (*c, format!("{who}'s {part} {c}")))
-            .collect();
-        list.sort_by_key(|l| std::cmp::Reverse(l.0));
-        let list: Vec<String> = list.into_iter().map(|l| l.1).collect();
+    let touched = |count: u32, soft: bool| {
+        let list = tumbled.touched(soft);
+        let list: Vec<String> = list.into_iter().map(|(who, part, n)| format!("{who}'s {part} {n}")).collect();
         let who = if list.is_empty() { String::new() } else { format!(": {}", wrap(&list, ", ", 90)) };
         format!("{count} times{who}")
     };
-    *out += &format!("hard ground came into somebody's room {}\n", touched(tumbles.touched, &tumbles.parts));
-    *out += &format!(
-        "ground {} soft would have {}\n",
-        t.length_unit(r.over.soft),
-        touched(tumbles.touched_soft, &tumbles.parts_soft)
-    );
+    *out += &format!("hard ground came into somebody's room {}\n", touched(tumbles.touched, false));
+    *out += &format!("ground {} soft would have {}\n", t.length_unit(r.over.soft), touched(tumbles.touched_soft, true));
 }

@@ -274,7 +274,7 @@ fn finding(s: &mut Sheets, f: &Finding, t: &Text) {
 
 /// A hatched box for what must be mended, an open one for what is to be looked at, a dashed one for what was not
 /// checked, none for notes.
-fn mark(page: &mut Page, level: Level, at: DVec2) {
+pub fn mark(page: &mut Page, level: Level, at: DVec2) {
     let size = DVec2::splat(3.2);
     match level {
         Level::Mend => {

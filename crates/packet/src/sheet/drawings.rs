@@ -7,7 +7,8 @@ use shape::bodies::BodyKind;
 
 use super::extent;
 use super::layout::{BODY, SMALL, Sheets};
-use super::page::{Anchor, Ink, Page, Pen, THIN};
+use super::page::{Anchor, Ink, Pen, THIN};
+use super::rule;
 use super::views::{self, Place, View};
 
 /// Title of these sheets.
@@ -131,14 +132,17 @@ fn dimensions(s: &mut Sheets, r: &Review, at: &Place, t: &Text, names: (&str, &s
     dimension(s, DVec2::new(a.x, y), DVec2::new(b.x, y), whole);
     let mut x = left - STEP;
     if view.up == DVec3::Z {
-        x = heights(s.page(), r, at, t, (x, a.y, b.y));
+        let zero = at.origin.y - r.shape.datum * at.scale;
+        rule::draw(s.page(), r.shape.design.units, t, at.scale, (x, zero), (a.y, b.y), &[]);
+        x -= 2.0 * STEP;
     }
     for y in [a.y, b.y] {
         s.page().line([DVec2::new(a.x - 1.0, y), DVec2::new(x - 1.5, y)], witness);
     }
     dimension(s, DVec2::new(x, b.y), DVec2::new(x, a.y), format!("{} {}", names.1, t.length_unit(hi.y - lo.y)));
-    if view.up == DVec3::Z {
-        let z = at.origin.y - r.shape.datum * at.scale;
+    let z = at.origin.y - r.shape.datum * at.scale;
+    // A datum far from the frame has no room on the sheet.
+    if view.up == DVec3::Z && z > s.top() && z < s.bottom() {
         s.page().line(
             [DVec2::new(x + 2.0 * STEP + 1.0, z), DVec2::new(b.x + 4.0, z)],
             Pen::new(Ink::Accent, 0.25).dashed(3.0),
@@ -164,32 +168,3 @@ fn wheels_apart(r: &Review, at: &Place, t: &Text) -> Option<Row> {
 
 /// Wheels whose centres stand within this along the car count as on one axle, m.
 const ONE_AXLE: f64 = 0.02;
-
-/// A scale of heights over the datum; returns where the next dimension goes.
-fn heights(page: &mut Page, r: &Review, at: &Place, t: &Text, (x, top, bottom): (f64, f64, f64)) -> f64 {
-    let step = match r.shape.design.units {
-        design::Units::Mm => 0.05,
-        design::Units::In => 2.0 * 0.0254,
-    };
-    let z = |m: f64| at.origin.y - (r.shape.datum + m) * at.scale;
-    let height = |y: f64| (at.origin.y - y) / at.scale - r.shape.datum;
-    let (lo, hi) = ((height(bottom) / step).floor() as i64, (height(top) / step).ceil() as i64);
-    // Label as often as the figures have room.
-    let every = [2, 4, 5, 10, 20, 100].into_iter().find(|n| *n as f64 * step * at.scale > 5.0).unwrap_or(1000);
-    if hi - lo > 2000 {
-        return x;
-    }
-    page.line([DVec2::new(x, z(lo as f64 * step)), DVec2::new(x, z(hi as f64 * step))], THIN);
-    for k in lo..=hi {
-        let y = z(k as f64 * step);
-        let long = k % every == 0;
-        if !long && step * at.scale < 1.0 {
-            continue;
-        }
-        page.line([DVec2::new(x - if long { 2.4 } else { 1.2 }, y), DVec2::new(x, y)], THIN);
-        if long {
-            page.text(x - 3.0, y + 0.9, SMALL, t.length(k as f64 * step)).ink(Ink::Grey).anchor(Anchor::Right);
-        }
-    }
-    x - 2.0 * STEP
-}

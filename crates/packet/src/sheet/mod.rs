@@ -9,6 +9,7 @@ pub mod edges;
 pub mod extent;
 pub mod face;
 pub mod hidden;
+pub mod labels;
 pub mod layout;
 pub mod lists;
 pub mod numbers;
@@ -16,8 +17,10 @@ pub mod over;
 pub mod page;
 pub mod pdf;
 pub mod plates;
+pub mod rule;
 pub mod settings;
 pub mod sketch;
+pub mod stance;
 pub mod templates;
 pub mod views;
 
@@ -33,6 +36,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let mut s = Sheets::new(design.paper)?;
     let contents = cover::draw(&mut s, review, id, &text);
     drawings::pages(&mut s, review, &text);
+    stance::pages(&mut s, review, &text);
     over::pages(&mut s, review, &text);
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);

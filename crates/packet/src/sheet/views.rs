@@ -3,7 +3,7 @@
 use geometry::{DVec3, Segment};
 use glam::DVec2;
 use review::Review;
-use shape::bodies::{Body, BodyKind};
+use shape::bodies::Body;
 
 use super::edges::{self, Edge, Of};
 use super::hidden::Scene;
@@ -85,7 +85,7 @@ impl Place {
     }
 }
 
-/// Bounds of the frame, and of its wheels, on the page, m.
+/// Bounds of the frame, and of its wheels and what else rides along, on the page, m.
 fn bounds(r: &Review, view: &View, wheels: bool) -> (DVec2, DVec2) {
     let mut lo = DVec2::INFINITY;
     let mut hi = DVec2::NEG_INFINITY;
@@ -102,11 +102,9 @@ fn bounds(r: &Review, view: &View, wheels: bool) -> (DVec2, DVec2) {
         p.corners.iter().for_each(|c| add(view.flat(p.place(*c, 0.0)), 0.0));
     }
     if wheels {
-        for (_, c) in r.shape.bodies.iter().filter(|b| b.kind == BodyKind::Wheel).flat_map(|b| &b.parts) {
-            let (a, b) = c.bounds();
-            for k in 0..8 {
-                let pick = |i: usize| if k >> i & 1 == 0 { a[i] } else { b[i] };
-                add(view.flat(DVec3::new(pick(0), pick(1), pick(2))), 0.0);
+        for (_, c) in r.shape.bodies.iter().flat_map(|b| &b.parts) {
+            for d in [view.right, -view.right, view.up, -view.up] {
+                add(view.flat(c.farthest(d)), 0.0);
             }
         }
     }
@@ -119,9 +117,13 @@ const LARGEST: f64 = 500.0;
 const SCALES: [f64; 18] =
     [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 16.0, 20.0, 24.0, 25.0, 30.0, 40.0, 50.0, 75.0];
 
-/// Fits a view, with the wheels if so wanted, into a box of the page; at a round scale if so wanted.
+/// Fits a view, with wheels and what rides along if so wanted, into a box of the page; at a round scale if so wanted.
 pub fn place(r: &Review, view: View, at: DVec2, size: DVec2, wheels: bool, round: bool) -> Place {
-    let (lo, hi) = bounds(r, &view, wheels);
+    fit(bounds(r, &view, wheels), view, at, size, round)
+}
+
+/// Fits what lies between two corners of a view, m, into a box of the page; at a round scale if so wanted.
+pub fn fit((lo, hi): (DVec2, DVec2), view: View, at: DVec2, size: DVec2, round: bool) -> Place {
     let span = (hi - lo).max(DVec2::splat(1e-3));
     let mut scale = (size.x / span.x).min(size.y / span.y).min(LARGEST);
     if round {
@@ -160,7 +162,8 @@ pub fn sketch(page: &mut Page, r: &Review, at: &Place, pen: Pen) {
     }
 }
 
-fn centreline(r: &Review, tube: usize, at: &Place) -> Vec<DVec2> {
+/// A tube's centreline on the page.
+pub fn centreline(r: &Review, tube: usize, at: &Place) -> Vec<DVec2> {
     let t = &r.shape.tubes[tube];
     let mut points = vec![at.put(t.chain.corners[0])];
     for seg in &t.chain.segments {
@@ -179,19 +182,64 @@ fn lines(page: &mut Page, r: &Review, at: &Place, scene: &Scene, list: &[Edge], 
     // Small pictures take finer lines.
     let fine = (at.scale / 40.0).clamp(0.6, 1.0);
     for e in list {
-        let permanent = |i: usize| r.shape.tubes[i].state == design::TubeState::Permanent;
-        let (ink, width) = match e.of {
-            Of::Side(i) if permanent(i) => (Ink::Black, SIDE),
-            Of::Rim(i) if permanent(i) => (Ink::Black, RIM),
-            Of::Side(_) => (Ink::Grey, SIDE),
-            Of::Rim(_) => (Ink::Grey, RIM),
-            Of::Plate(_) => (Ink::Black, RIM),
-            Of::Body => (Ink::Pale, THING),
-        };
+        let (ink, width) = stroke(r, e.of);
         let ink = if grey && ink == Ink::Black { Ink::Grey } else { ink };
         let width = if grey { width * 0.6 } else { width };
         for run in runs(scene, e, at) {
             page.line(run, Pen::new(ink, width * fine));
+        }
+    }
+}
+
+/// The ink and the width of a line.
+fn stroke(r: &Review, of: Of) -> (Ink, f64) {
+    let permanent = |i: usize| r.shape.tubes[i].state == design::TubeState::Permanent;
+    match of {
+        Of::Side(i) if permanent(i) => (Ink::Black, SIDE),
+        Of::Rim(i) if permanent(i) => (Ink::Black, RIM),
+        Of::Side(_) => (Ink::Grey, SIDE),
+        Of::Rim(_) => (Ink::Grey, RIM),
+        Of::Plate(_) => (Ink::Black, RIM),
+        Of::Body => (Ink::Pale, THING),
+    }
+}
+
+/// The frame as seen from one side, what is hidden left out, to be put on paper again and again.
+pub struct Picture {
+    view: View,
+    /// Joined places in m on the page, with the ink and width of each line.
+    lines: Vec<(Vec<DVec2>, Ink, f64)>,
+}
+
+impl Picture {
+    /// Looks at the frame; the scale, mm of paper to a metre, says how finely.
+    pub fn new(r: &Review, view: View, scale: f64) -> Picture {
+        let at = Place { view, scale, origin: DVec2::ZERO };
+        let scene = at.scene(r);
+        let mut out = Vec::new();
+        for e in edges::frame(r, view.eye()) {
+            let (ink, width) = stroke(r, e.of);
+            for run in runs(&scene, &e, &at) {
+                out.push((run.into_iter().map(|p| p / scale).collect(), ink, width));
+            }
+        }
+        Picture { view, lines: out }
+    }
+
+    /// How far its lines would be off, m per metre from the origin, where it stands for another view that is only turned on
+    /// the page.
+    pub fn off(&self, view: &View) -> f64 {
+        self.view.eye().cross(view.eye()).length()
+    }
+
+    /// Puts it on a page: turned as the place's view is, in an ink if all is to have one.
+    pub fn put(&self, page: &mut Page, at: &Place, ink: Option<Ink>) {
+        let fine = (at.scale / 40.0).clamp(0.6, 1.0);
+        let turn =
+            DVec2::new(self.view.right.dot(at.view.right), -self.view.right.dot(at.view.up)).normalize_or(DVec2::X);
+        for (points, own, width) in &self.lines {
+            let points: Vec<DVec2> = points.iter().map(|p| at.origin + turn.rotate(*p) * at.scale).collect();
+            page.line(points, Pen::new(ink.unwrap_or(*own), width * fine));
         }
     }
 }

@@ -22,6 +22,26 @@ pub struct WayOut {
     pub missing: [f64; 2],
     /// How far the ground stands in its way: by which it was taken to be higher, for the room outside, m.
     pub raised: f64,
+    /// What is left of it, m, in the frame's axes: pieces, each its corners in order.
+    pub left: Vec<Vec<DVec3>>,
+    /// The largest ellipse, where it lies; none where nothing is left.
+    pub fits: Option<Fits>,
+}
+
+/// An ellipse in space.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Fits {
+    /// Its centre, m.
+    pub centre: DVec3,
+    /// Its half axes, m: across and along the person.
+    pub half: [DVec3; 2],
+}
+
+impl Fits {
+    /// The point of its rim at an angle from the first half axis, rad.
+    pub fn rim(&self, angle: f64) -> DVec3 {
+        self.centre + self.half[0] * angle.cos() + self.half[1] * angle.sin()
+    }
 }
 
 /// Every opening over the ground of an attitude, the widest first.
@@ -49,6 +69,15 @@ pub fn ways(shape: &Shape, a: &Attitude, centre: DVec3) -> Vec<WayOut> {
                 passes: p.passes,
                 missing: p.missing,
                 raised,
+                left: p.left.iter().map(|piece| piece.iter().map(|q| o.place(*q)).collect()).collect(),
+                fits: p.person.map(|f| {
+                    let way = |turn: f64| o.frame.u * turn.cos() + o.frame.v * turn.sin();
+                    let [across, along] = person.map(|d| d * f.scale / 2.0);
+                    Fits {
+                        centre: o.place(f.centre),
+                        half: [way(f.turn) * across, way(f.turn + std::f64::consts::FRAC_PI_2) * along],
+                    }
+                }),
             }
         })
         .collect();
