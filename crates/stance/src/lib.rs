@@ -8,12 +8,14 @@ mod flat;
 mod ground;
 mod loads;
 mod measure;
+mod ramp;
 mod road;
 mod room;
 mod settle;
 mod side;
 mod solids;
 mod stands;
+mod tree;
 mod wheels;
 
 use geometry::{DVec2, DVec3};
@@ -22,17 +24,18 @@ use shape::bodies::BodyKind;
 use shape::mass::{self, MassProperties};
 use shape::{Finding, Shape};
 
-pub use clearance::{Governed, Low};
+pub use clearance::Low;
 pub use drive::{Crossing, Meeting};
 pub use ground::Ground;
 pub use loads::{Axle, Edge, Loads, Rule, Side};
 pub use measure::Taken;
+pub use ramp::Governed;
 pub use room::Room;
 pub use solids::Kind;
 pub use stands::Foot;
 pub use wheels::{Hub, Standing};
 
-use side::{Tyre, View};
+use side::{Layout, Tyre, View};
 
 /// Standard gravity, m/s² (3rd General Conference on Weights and Measures, 1901).
 pub const GRAVITY: f64 = 9.806_65;
@@ -94,9 +97,9 @@ pub struct Stood {
 pub fn stand(shape: &Shape) -> Answer {
     let design = &shape.design;
     let frame = mass::frame(shape);
-    let things = solids::things(shape);
+    let layout = Layout::new(shape);
     let mut findings = Vec::new();
-    let stances: Vec<Stood> = design.stances.iter().map(|s| one(shape, s, &frame, &things, &mut findings)).collect();
+    let stances: Vec<Stood> = design.stances.iter().map(|s| one(shape, s, &frame, &layout, &mut findings)).collect();
     let rooms = room::rooms(shape);
     let mut measures = Vec::new();
     for m in &design.measures {
@@ -143,11 +146,11 @@ fn one(
     shape: &Shape,
     stance: &design::Stance,
     frame: &MassProperties,
-    things: &[solids::Thing],
+    layout: &Layout,
     findings: &mut Vec<Finding>,
 ) -> Stood {
     let share = shares(shape, stance);
-    let counts: Vec<bool> = things.iter().map(|t| t.body.is_none_or(|b| share[b] > 0.0)).collect();
+    let counts: Vec<bool> = layout.things.iter().map(|t| t.body.is_none_or(|b| share[b] > 0.0)).collect();
     let mut out = Stood {
         name: stance.name.clone(),
         note: stance.note.clone(),
@@ -183,9 +186,9 @@ fn one(
         out.centre = Some(ground.place(out.mass.centre));
         out.nose_up = Some(ground.normal.x.asin());
         out.left_up = Some(ground.normal.y.asin());
-        out.lowest = clearance::lowest(shape, things, &counts, &ground);
+        out.lowest = clearance::lowest(shape, &layout.things, &counts, &ground);
         if stance.stands.is_empty() {
-            angles(shape, things, &counts, ground, &mut out);
+            angles(shape, layout, &counts, ground, &mut out);
         } else {
             let names: Vec<&str> = out.stands.iter().map(|f| f.tube.as_str()).collect();
             let places: Vec<DVec2> = out.stands.iter().map(|f| ground.place(f.at).truncate()).collect();
@@ -224,7 +227,7 @@ fn on_wheels(
 }
 
 /// Ramp angles and obstacles, on two axles or more.
-fn angles(shape: &Shape, things: &[solids::Thing], counts: &[bool], ground: Ground, out: &mut Stood) {
+fn angles(shape: &Shape, layout: &Layout, counts: &[bool], ground: Ground, out: &mut Stood) {
     let Some(loads) = &out.loads else { return };
     let (Some(first), Some(last)) = (loads.axles.first(), loads.axles.last()) else { return };
     if loads.axles.len() < 2 {
@@ -241,10 +244,10 @@ fn angles(shape: &Shape, things: &[solids::Thing], counts: &[bool], ground: Grou
     if front.loaded <= 0.0 || rear.loaded <= 0.0 {
         return;
     }
-    let view = View::new(things, counts, ground);
+    let view = View::new(layout, counts, ground);
     out.angles_taken = true;
-    out.approach = clearance::ramp(&view, &front, 1.0);
-    out.departure = clearance::ramp(&view, &rear, -1.0);
-    out.breakover = clearance::breakover(&view, &front, &rear);
+    out.approach = ramp::ramp(&view, &front, 1.0);
+    out.departure = ramp::ramp(&view, &rear, -1.0);
+    out.breakover = ramp::breakover(&view, &front, &rear);
     out.crossings = shape.design.obstacles.iter().map(|o| drive::over(&view, &front, &rear, o)).collect();
 }

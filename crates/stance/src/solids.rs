@@ -4,8 +4,8 @@ use design::TubeState;
 use geometry::convex::{CHORD_SAGITTA, Core};
 use geometry::{Chain, DVec2, DVec3, Frame, Outline, Segment};
 use serde::Serialize;
-use shape::Shape;
 use shape::bodies::BodyKind;
+use shape::{Shape, Tube};
 
 /// What a part belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -64,19 +64,6 @@ impl Part {
         }
     }
 
-    /// Middle, and the radius of a ball about it that holds the part.
-    pub fn ball(&self) -> (DVec3, f64) {
-        match self {
-            Part::Leg { frame, length, outline, .. } => {
-                (frame.origin + frame.t * (length / 2.0), (length / 2.0).hypot(outline.reach()))
-            }
-            Part::Corners(c) => {
-                let mid = c.iter().sum::<DVec3>() / c.len().max(1) as f64;
-                (mid, c.iter().map(|p| p.distance(mid)).fold(0.0, f64::max))
-            }
-        }
-    }
-
     /// Station along the tube of a place on the part.
     pub fn station(&self, p: DVec3) -> Option<f64> {
         match self {
@@ -84,6 +71,39 @@ impl Part {
             Part::Corners(_) => None,
         }
     }
+}
+
+/// The farthest place of a tube's surface in a direction of any length, ends square, and its station: of its bends
+/// themselves, not of chords.
+pub(crate) fn farthest_of(tube: &Tube, d: DVec3) -> (DVec3, f64) {
+    let mut best = (f64::NEG_INFINITY, DVec3::ZERO, 0.0);
+    let mut offer = |at: DVec3, station: f64| {
+        let v = at.dot(d);
+        if v > best.0 {
+            best = (v, at, station);
+        }
+    };
+    let ring = |f: &Frame| f.place(rim(&tube.outline, f.across(d)));
+    for (i, seg) in tube.chain.segments.iter().enumerate() {
+        let from = tube.chain.starts[i];
+        match *seg {
+            Segment::Leg { length, .. } => {
+                let part = Part::Leg { frame: tube.frames[i], length, outline: tube.outline, from };
+                let at = part.support(d);
+                offer(at, part.station(at).unwrap_or(from));
+            }
+            Segment::Arc { axis, start, radius, sweep, .. } => {
+                offer(ring(&tube.frames[i]), from);
+                offer(ring(&tube.frames[i + 1]), from + radius * sweep);
+                // Within the arc the farthest place is where its tangent lies square to the direction.
+                let t = d.dot(axis.cross(start)).atan2(d.dot(start));
+                if (0.0..=sweep).contains(&t) {
+                    offer(ring(&tube.frames[i].turned(axis, t).at(seg.point(radius * t))), from + radius * t);
+                }
+            }
+        }
+    }
+    (best.1, best.2)
 }
 
 /// To which side a direction's part points: -1 or 1, and 0 where it is nothing but rounding, so that of a face that lies
