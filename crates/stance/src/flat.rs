@@ -84,14 +84,30 @@ fn edges(p: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
     (0..n).map(move |i| (p[i], p[if i + 1 == n { 0 } else { i + 1 }]))
 }
 
-/// The widest gap across a line along an edge of the first: a lower bound of the distance; zero or less says nothing.
-fn apart(p: &[DVec2], q: &[DVec2]) -> f64 {
-    let mut best = f64::NEG_INFINITY;
+/// The widest gap across a line along an edge of the first, with the place of the second beyond it and its foot on the
+/// edge, if it has one. A lower bound of the distance; of zero or less nothing but the sign counts.
+fn apart(p: &[DVec2], q: &[DVec2]) -> (f64, Option<(DVec2, DVec2)>) {
+    let mut best = (f64::NEG_INFINITY, None);
     for (a, b) in edges(p) {
-        let out = (b - a).perp().normalize_or_zero();
+        let along = b - a;
         // Outward of an anticlockwise polygon is to the right; a segment comes by both ways.
-        let gap = q.iter().map(|v| out.dot(a - *v)).fold(f64::INFINITY, f64::min);
-        best = best.max(gap);
+        let mut near = (f64::INFINITY, a);
+        for &v in q {
+            let gap = along.perp_dot(a - v);
+            if gap < near.0 {
+                near = (gap, v);
+            }
+        }
+        let (gap, v) = near;
+        let square = along.length_squared();
+        if gap <= 0.0 {
+            if gap > best.0 {
+                best = (gap, None);
+            }
+        } else if best.0 <= 0.0 || gap * gap > best.0 * best.0 * square {
+            let foot = along.dot(v - a);
+            best = (gap / square.sqrt(), (foot >= 0.0 && foot <= square).then(|| (a + along * (foot / square), v)));
+        }
     }
     best
 }
@@ -107,9 +123,16 @@ fn nearest(v: DVec2, a: DVec2, b: DVec2) -> DVec2 {
 /// Distance between two convex polygons (one or two corners will do), and the nearest places; zero where they overlap. A
 /// distance that is certainly `enough` may be told short, as long as it is not told less than that.
 pub(crate) fn distance(p: &[DVec2], q: &[DVec2], enough: f64) -> (f64, DVec2, DVec2) {
-    let gap = apart(p, q).max(apart(q, p));
+    let (one, other) = (apart(p, q), apart(q, p));
+    let gap = one.0.max(other.0);
     if gap >= enough {
         return (gap, p[0], q[0]);
+    }
+    // As far as a line keeps them apart they are, if the nearest place beyond it has its foot on the edge.
+    match (one, other) {
+        ((d, Some((a, b))), (e, _)) if d >= e && d > 0.0 => return (d, a, b),
+        ((d, _), (e, Some((b, a)))) if e >= d && e > 0.0 => return (e, a, b),
+        _ => {}
     }
     if gap <= 0.0 && p.len() + q.len() > 2 && (p.len() > 2 || q.len() > 2 || gap < 0.0) {
         // No line along an edge parts them: they overlap, or touch.

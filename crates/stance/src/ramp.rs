@@ -113,11 +113,14 @@ fn governed(view: &View, s: &Seen, angle: f64, at: DVec3) -> Governed {
     Governed { angle, name: t.name.clone(), kind: t.kind, at, station: view.part(s).station(at) }
 }
 
+/// Height that a place is taken to gain for each unit that it lies off the middle between the tyres, where a first guess
+/// is made at which part governs.
+const OFF: f64 = 0.3;
 /// Halvings of a direction or of a flat: to a thousandth of a micrometre of any part.
 const HALVINGS: usize = 32;
 
 /// The sharpest ramp between two tyres that nothing touches.
-pub(crate) fn breakover(view: &View, front: &Tyre, rear: &Tyre) -> Option<Governed> {
+pub(crate) fn breakover<'v>(view: &'v View, front: &Tyre, rear: &Tyre) -> Option<Governed> {
     let ahead = |p: DVec2| DVec2::new(front.hub.x - p.x, p.y - front.hub.y);
     let behind = |p: DVec2| DVec2::new(p.x - rear.hub.x, p.y - rear.hub.y);
     // Cosine and sine of the sum of a place's two angles, and the sum's downhill direction.
@@ -147,15 +150,21 @@ pub(crate) fn breakover(view: &View, front: &Tyre, rear: &Tyre) -> Option<Govern
         }
         let least = |q: DVec2, r: f64| tangent(q, r).filter(|t| t.y > 0.0).unwrap_or(DVec2::X);
         // Angles under half a turn: the greater one has the lesser cosine.
-        let both = least(qf, front.loaded).rotate(least(qr, rear.loaded));
-        both.y >= 0.0 && both.x > limit.x
-    };
-    let mut best: Option<(f64, DVec2, &Seen, DVec3)> = None;
-    view.tree.walk(&mut best, passes, |best, k| {
-        let s = &view.seen[k];
-        if !passes(best, &s.area) {
-            return;
+        let less = |sum: DVec2| sum.y >= 0.0 && sum.x > limit.x;
+        if !less(least(qf, front.loaded).rotate(least(qr, rear.loaded))) {
+            return false;
         }
+        // Along the underside of the box the sum falls and then rises. Where it rises or falls all along it is least at
+        // an end.
+        match [(a.lo, DVec2::NEG_X), (DVec2::new(a.hi.x, a.lo.y), DVec2::X)]
+            .into_iter()
+            .find(|(p, outward)| falls(*p, *outward))
+        {
+            Some((p, _)) => sum(p).is_ok_and(|(both, _)| less(both)),
+            None => true,
+        }
+    };
+    let look = |best: &mut Option<(f64, DVec2, &'v Seen, DVec3)>, s: &'v Seen| {
         // Directions downward, from the one of which everything else is ahead to the one of which all is behind.
         let (mut low, mut high) = (DVec2::NEG_X, DVec2::X);
         let mut ends = [view.support(s, low), view.support(s, high)];
@@ -187,6 +196,33 @@ pub(crate) fn breakover(view: &View, front: &Tyre, rear: &Tyre) -> Option<Govern
             if best.is_none_or(|(limit, ..)| angle < limit) {
                 *best = Some((angle, turn, s, ends[0].0.lerp(ends[1].0, f)));
             }
+        }
+    };
+    // The lowest place between the tyres first: it leaves little to look at.
+    let between = |a: &Area| a.hi.x > rear.hub.x && a.lo.x < front.hub.x;
+    let mut lowest: (f64, Option<&Seen>) = (f64::INFINITY, None);
+    view.tree.walk(
+        &mut lowest,
+        |low, a| a.lo.y < low.0 && between(a),
+        |low, k| {
+            let s = &view.seen[k];
+            let mid = 0.5 * (front.hub.x + rear.hub.x);
+            let off = (s.area.lo.x - mid).max(mid - s.area.hi.x).max(0.0);
+            // Away from the middle a place may be higher by so much.
+            let low_there = s.area.lo.y + off * OFF;
+            if low_there < low.0 && between(&s.area) {
+                *low = (low_there, Some(s));
+            }
+        },
+    );
+    let mut best = None;
+    if let Some(s) = lowest.1 {
+        look(&mut best, s);
+    }
+    view.tree.walk(&mut best, passes, |best, k| {
+        let s = &view.seen[k];
+        if passes(best, &s.area) {
+            look(best, s);
         }
     });
     best.map(|(angle, _, s, at)| governed(view, s, angle, at))

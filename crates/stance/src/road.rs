@@ -14,6 +14,17 @@ pub(crate) enum Piece {
     Round { centre: DVec2, radius: f64, sine: f64 },
 }
 
+impl Piece {
+    /// From where to where along the road it may be met.
+    pub fn span(&self) -> (f64, f64) {
+        match *self {
+            Piece::Line { a, b, .. } => (a.x, b.x),
+            Piece::Crest(c) => (c.x, c.x),
+            Piece::Round { centre, radius, sine } => (centre.x - radius * sine, centre.x + radius * sine),
+        }
+    }
+}
+
 /// A road.
 #[derive(Clone, Debug)]
 pub(crate) struct Road {
@@ -109,6 +120,8 @@ impl Road {
     /// Places along the way where the path of a tyre's hub may have a kink, or may turn from up to down: between them one
     /// piece carries it, and its slope runs one way.
     pub fn kinks(&self, tyre: f64) -> Vec<f64> {
+        /// A place this far under the path is none of it, m: over the rounding of crossings.
+        const UNDER: f64 = 1e-7;
         let mut out: Vec<f64> = Vec::new();
         let mut paths: Vec<Path> = Vec::with_capacity(self.pieces.len());
         for p in &self.pieces {
@@ -120,11 +133,14 @@ impl Road {
             paths.extend(Path::of(p, tyre));
         }
         paths.sort_by(|a, b| a.from.total_cmp(&b.from));
+        let mut met = Vec::new();
         for (i, a) in paths.iter().enumerate() {
-            out.extend([a.from, a.to]);
+            met.clear();
+            met.extend([a.from, a.to]);
             for b in paths[i + 1..].iter().take_while(|b| b.from <= a.to) {
-                a.meets(b, &mut out);
+                a.meets(b, &mut met);
             }
+            out.extend(met.iter().copied().filter(|&x| a.height(x) >= self.hub(tyre, x).0 - UNDER));
         }
         out
     }
@@ -195,6 +211,13 @@ impl Path {
                 Path { from: centre.x - r * sine, to: centre.x + r * sine, curve: Curve::Circle { centre, radius: r } }
             }
         })
+    }
+
+    fn height(&self, x: f64) -> f64 {
+        match self.curve {
+            Curve::Line { through, slope } => through.y + slope * (x - through.x),
+            Curve::Circle { centre, radius } => centre.y + (radius * radius - (x - centre.x).powi(2)).max(0.0).sqrt(),
+        }
     }
 
     /// Adds the places where two paths may cross.

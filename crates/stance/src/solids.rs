@@ -82,25 +82,33 @@ pub(crate) fn farthest_of(tube: &Tube, d: DVec3) -> (DVec3, f64) {
         if v > best.0 {
             best = (v, at, station);
         }
+        best.0
     };
-    let ring = |f: &Frame| f.place(rim(&tube.outline, f.across(d)));
-    for (i, seg) in tube.chain.segments.iter().enumerate() {
+    let mut so_far = f64::NEG_INFINITY;
+    let legs = |arcs: bool| {
+        tube.chain.segments.iter().enumerate().filter(move |(_, s)| arcs == matches!(s, Segment::Arc { .. }))
+    };
+    for (i, seg) in legs(false) {
         let from = tube.chain.starts[i];
-        match *seg {
-            Segment::Leg { length, .. } => {
-                let part = Part::Leg { frame: tube.frames[i], length, outline: tube.outline, from };
-                let at = part.support(d);
-                offer(at, part.station(at).unwrap_or(from));
-            }
-            Segment::Arc { axis, start, radius, sweep, .. } => {
-                offer(ring(&tube.frames[i]), from);
-                offer(ring(&tube.frames[i + 1]), from + radius * sweep);
-                // Within the arc the farthest place is where its tangent lies square to the direction.
-                let t = d.dot(axis.cross(start)).atan2(d.dot(start));
-                if (0.0..=sweep).contains(&t) {
-                    offer(ring(&tube.frames[i].turned(axis, t).at(seg.point(radius * t))), from + radius * t);
-                }
-            }
+        let part = Part::Leg { frame: tube.frames[i], length: seg.length(), outline: tube.outline, from };
+        let at = part.support(d);
+        so_far = offer(at, part.station(at).unwrap_or(from));
+    }
+    for (i, seg) in legs(true) {
+        let Segment::Arc { centre, axis, start, radius, sweep } = *seg else { continue };
+        // A whole ring reaches no farther than this.
+        let across = d - axis * axis.dot(d);
+        if centre.dot(d) + radius * across.length() + tube.outline.reach() * d.length() <= so_far {
+            continue;
+        }
+        let from = tube.chain.starts[i];
+        let ring = |f: &Frame| f.place(rim(&tube.outline, f.across(d)));
+        offer(ring(&tube.frames[i]), from);
+        so_far = offer(ring(&tube.frames[i + 1]), from + radius * sweep);
+        // Within the arc the farthest place is where its tangent lies square to the direction.
+        let t = d.dot(axis.cross(start)).atan2(d.dot(start));
+        if (0.0..=sweep).contains(&t) {
+            so_far = offer(ring(&tube.frames[i].turned(axis, t).at(seg.point(radius * t))), from + radius * t);
         }
     }
     (best.1, best.2)
@@ -149,19 +157,27 @@ fn swept(chain: &Chain, frames: &[Frame], outline: &Outline) -> Vec<Part> {
             Segment::Leg { length, .. } => {
                 out.push(Part::Leg { frame: frames[i], length, outline: *outline, from });
             }
-            Segment::Arc { axis, radius, sweep, .. } => {
+            Segment::Arc { centre, axis, start, radius, sweep } => {
                 let n = chords(radius, sweep);
+                let step = sweep / n as f64;
+                let length = 2.0 * radius * (0.5 * step).sin();
+                let side = axis.cross(start);
+                // The frame at the middle of each chord, which lies along its tangent; its parts square to the axis turn.
+                let first = frames[i];
+                let split = |d: DVec3| (d.dot(start), d.dot(side), axis * d.dot(axis));
+                let ((ux, uy, ua), (vx, vy, va)) = (split(first.u), split(first.v));
                 for k in 0..n {
-                    let turn = |k: usize| sweep * k as f64 / n as f64;
-                    let (p, q) = (seg.point(radius * turn(k)), seg.point(radius * turn(k + 1)));
-                    let mid = frames[i].turned(axis, 0.5 * (turn(k) + turn(k + 1)));
-                    let frame = Frame { t: (q - p).normalize(), ..mid.at(p) };
-                    out.push(Part::Leg {
-                        frame,
-                        length: p.distance(q),
-                        outline: *outline,
-                        from: from + radius * turn(k),
-                    });
+                    let (sin, cos) = (step * (k as f64 + 0.5)).sin_cos();
+                    let (out_there, along) = (start * cos + side * sin, side * cos - start * sin);
+                    let turned = |x: f64, y: f64, a: DVec3| out_there * x + along * y + a;
+                    let mid = centre + out_there * (radius * (0.5 * step).cos());
+                    let frame = Frame {
+                        origin: mid - along * (0.5 * length),
+                        t: along,
+                        u: turned(ux, uy, ua),
+                        v: turned(vx, vy, va),
+                    };
+                    out.push(Part::Leg { frame, length, outline: *outline, from: from + radius * step * k as f64 });
                 }
             }
         }

@@ -147,6 +147,9 @@ impl Drive<'_> {
         let mut least = within - 0.01 * KNOWN;
         let mut corners = Vec::with_capacity(4);
         for p in &self.rolling.road.pieces {
+            if !self.rolling.is_near(p, pose, pose, least) {
+                continue;
+            }
             corners.clear();
             let round = self.rolling.piece(pose, p, &mut corners);
             self.nearer(&mut corners, round, &mut least, |f| best = Some(f));
@@ -251,15 +254,20 @@ impl Drive<'_> {
         let moved = p.front.distance(q.front);
         // Only places of the road that come nearer than the least so far to some place of the car matter.
         let within = rolling.arm + enough.max(0.0) + moved;
+        // No place strays from between its two by more than this.
+        let strays = |arm: f64| front + turned * arm + 0.125 * turn * (turn * arm + 2.0 * moved);
+        let most = strays(within);
         let mut least = enough;
         let mut corners = Vec::with_capacity(16);
         for piece in &road.pieces {
+            if !rolling.is_near(piece, p, q, least + most) {
+                continue;
+            }
             corners.clear();
             let round = rolling.piece(p, piece, &mut corners);
             rolling.piece(q, piece, &mut corners);
             let arm = corners.iter().map(|c| c.distance(rolling.front.hub)).fold(0.0, f64::max).min(within);
-            let stray = front + turned * arm + 0.125 * turn * (turn * arm + 2.0 * moved);
-            self.nearer(&mut corners, round + stray, &mut least, |_| {});
+            self.nearer(&mut corners, round + strays(arm), &mut least, |_| {});
         }
         least
     }

@@ -84,6 +84,14 @@ impl Rolling<'_> {
         pose.front + pose.turn.rotate(v - self.front.hub)
     }
 
+    /// Whether a piece of the road may come nearer than `within` to the car between two poses.
+    pub fn is_near(&self, p: &Piece, from: &Pose, to: &Pose, within: f64) -> bool {
+        let (lo, hi) = p.span();
+        // Pitched, the car reaches no farther along than level and by its height's share.
+        let lean = self.arm * from.turn.y.abs().max(to.turn.y.abs()) + within.max(0.0);
+        hi > from.front.x + self.reach.0 - lean && lo < to.front.x + self.reach.1 + lean
+    }
+
     /// A piece of the road near the car, in the frame's side view: adds its corners, and tells by how much they are
     /// rounded.
     pub fn piece(&self, pose: &Pose, p: &Piece, out: &mut Vec<DVec2>) -> f64 {
