@@ -7,7 +7,7 @@ use shape::Shape;
 use crate::ground::Ground;
 use crate::solids::{Kind, Thing, farthest_of};
 
-/// The lowest place of a tube, plate or mass.
+/// The lowest place of a tube, plate, mass or skin.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Low {
     /// Its name.
@@ -20,16 +20,15 @@ pub struct Low {
     pub at: DVec3,
     /// Distance along the tube from its start, m.
     pub station: Option<f64>,
+    /// Whether it rides with a wheel: it is no part of the running clearance.
+    pub unsprung: bool,
 }
 
 /// Lowest places of everything that counts, lowest first.
-pub(crate) fn lowest(shape: &Shape, things: &[Thing], counts: &[bool], ground: &Ground) -> Vec<Low> {
+pub(crate) fn lowest<'t>(shape: &Shape, things: impl Iterator<Item = &'t Thing>, ground: &Ground) -> Vec<Low> {
     let down = -ground.normal;
     let mut out: Vec<Low> = things
-        .iter()
-        .zip(counts)
-        .filter(|(_, c)| **c)
-        .map(|(t, _)| {
+        .map(|t| {
             let (at, station) = match t.tube {
                 Some(i) => {
                     let (at, station) = farthest_of(&shape.tubes[i], down);
@@ -41,7 +40,7 @@ pub(crate) fn lowest(shape: &Shape, things: &[Thing], counts: &[bool], ground: &
                     (at, None)
                 }
             };
-            Low { name: t.name.clone(), kind: t.kind, height: ground.over(at), at, station }
+            Low { name: t.name.clone(), kind: t.kind, height: ground.over(at), at, station, unsprung: t.unsprung }
         })
         .collect();
     out.sort_by(|a, b| a.height.total_cmp(&b.height));

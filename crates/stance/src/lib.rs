@@ -13,6 +13,7 @@ mod road;
 mod room;
 mod settle;
 mod side;
+mod skins;
 mod solids;
 mod stands;
 mod tree;
@@ -79,7 +80,7 @@ pub struct Stood {
     pub stand_edges: Vec<Edge>,
     /// Axles, loads and edges, if it stands on wheels.
     pub loads: Option<Loads>,
-    /// Lowest places of tubes, plates and masses, lowest first.
+    /// Lowest places of tubes, plates, masses and skins, lowest first.
     pub lowest: Vec<Low>,
     /// Approach angle; `None` if nothing is touched up to a right angle.
     pub approach: Option<Governed>,
@@ -186,9 +187,11 @@ fn one(
         out.centre = Some(ground.place(out.mass.centre));
         out.nose_up = Some(ground.normal.x.asin());
         out.left_up = Some(ground.normal.y.asin());
-        out.lowest = clearance::lowest(shape, &layout.things, &counts, &ground);
+        let skins = skins::things(shape, &out.wheels, &ground);
+        let on_board = layout.things.iter().zip(&counts).filter(|(_, c)| **c).map(|(t, _)| t);
+        out.lowest = clearance::lowest(shape, on_board.chain(&skins), &ground);
         if stance.stands.is_empty() {
-            angles(shape, layout, &counts, ground, &mut out);
+            angles(shape, &View::new(layout, &counts, &skins, ground), &mut out);
         } else {
             let names: Vec<&str> = out.stands.iter().map(|f| f.tube.as_str()).collect();
             let places: Vec<DVec2> = out.stands.iter().map(|f| ground.place(f.at).truncate()).collect();
@@ -227,7 +230,7 @@ fn on_wheels(
 }
 
 /// Ramp angles and obstacles, on two axles or more.
-fn angles(shape: &Shape, layout: &Layout, counts: &[bool], ground: Ground, out: &mut Stood) {
+fn angles(shape: &Shape, view: &View, out: &mut Stood) {
     let Some(loads) = &out.loads else { return };
     let (Some(first), Some(last)) = (loads.axles.first(), loads.axles.last()) else { return };
     if loads.axles.len() < 2 {
@@ -238,16 +241,15 @@ fn angles(shape: &Shape, layout: &Layout, counts: &[bool], ground: Ground, out: 
         let mean = |f: &dyn Fn(&Standing) -> f64| a.members.iter().map(|&i| f(&out.wheels[i])).sum::<f64>() / n;
         let loaded = mean(&|w| w.loaded);
         // On the ground, though its two wheels may not quite be.
-        Tyre { hub: DVec2::new(mean(&|w| ground.forward.dot(w.hub)), loaded), loaded }
+        Tyre { hub: DVec2::new(mean(&|w| view.ground.forward.dot(w.hub)), loaded), loaded }
     };
     let (front, rear) = (tyre(first), tyre(last));
     if front.loaded <= 0.0 || rear.loaded <= 0.0 {
         return;
     }
-    let view = View::new(layout, counts, ground);
     out.angles_taken = true;
-    out.approach = ramp::ramp(&view, &front, 1.0);
-    out.departure = ramp::ramp(&view, &rear, -1.0);
-    out.breakover = ramp::breakover(&view, &front, &rear);
-    out.crossings = shape.design.obstacles.iter().map(|o| drive::over(&view, &front, &rear, o)).collect();
+    out.approach = ramp::ramp(view, &front, 1.0);
+    out.departure = ramp::ramp(view, &rear, -1.0);
+    out.breakover = ramp::breakover(view, &front, &rear);
+    out.crossings = shape.design.obstacles.iter().map(|o| drive::over(view, &front, &rear, o)).collect();
 }

@@ -14,7 +14,7 @@ use crate::tree::Area;
 pub struct Governed {
     /// rad.
     pub angle: f64,
-    /// The tube, plate or mass that is touched first.
+    /// The tube, plate, mass or skin that is touched first.
     pub name: String,
     /// What it is.
     pub kind: Kind,
@@ -74,7 +74,7 @@ pub(crate) fn ramp(view: &View, tyre: &Tyre, sign: f64) -> Option<Governed> {
         let (q, _) = corner(a, tyre, sign);
         q.x > 0.0 && (q.perp_dot(best.line) > r || q.dot(best.line) < 0.0)
     };
-    view.tree.walk(&mut best, passes, |best, k| {
+    view.walk(&mut best, passes, |best, k| {
         let s = &view.seen[k];
         if !passes(best, &s.area) {
             return;
@@ -119,18 +119,20 @@ const OFF: f64 = 0.3;
 /// Halvings of a direction or of a flat: to a thousandth of a micrometre of any part.
 const HALVINGS: usize = 32;
 
-/// The sharpest ramp between two tyres that nothing touches.
+/// The sharpest ramp between two tyres that nothing touches, of two sides up to a right angle each; `None` if nothing is
+/// in its way.
 pub(crate) fn breakover<'v>(view: &'v View, front: &Tyre, rear: &Tyre) -> Option<Governed> {
     let ahead = |p: DVec2| DVec2::new(front.hub.x - p.x, p.y - front.hub.y);
     let behind = |p: DVec2| DVec2::new(p.x - rear.hub.x, p.y - rear.hub.y);
-    // Cosine and sine of the sum of a place's two angles, and the sum's downhill direction.
-    let sum = |p: DVec2| -> Result<(DVec2, DVec2), f64> {
+    // Cosines and sines of a place's two angles, and their sum's downhill direction.
+    let sum = |p: DVec2| -> Result<([DVec2; 2], DVec2), f64> {
         let (q, w) = (ahead(p), behind(p));
-        let f = tangent(q, front.loaded).ok_or(-1.0)?;
-        let b = tangent(w, rear.loaded).ok_or(1.0)?;
+        // A line that stands upright, or leans over, is no ramp's.
+        let f = tangent(q, front.loaded).filter(|t| t.x > 0.0).ok_or(-1.0)?;
+        let b = tangent(w, rear.loaded).filter(|t| t.x > 0.0).ok_or(1.0)?;
         let slope = |v: DVec2, r: f64| 1.0 / (v.length_squared() - r * r).sqrt().max(SAME);
         let (sf, sb) = (slope(q, front.loaded), slope(w, rear.loaded));
-        Ok((f.rotate(b), -DVec2::new(f.y * sf - b.y * sb, f.x * sf + b.x * sb)))
+        Ok(([f, b], -DVec2::new(f.y * sf - b.y * sb, f.x * sf + b.x * sb)))
     };
     // Whether the sum falls towards a direction; out of a tyre's circle first.
     let falls = |p: DVec2, along: DVec2| match sum(p) {
@@ -149,8 +151,8 @@ pub(crate) fn breakover<'v>(view: &'v View, front: &Tyre, rear: &Tyre) -> Option
             return true;
         }
         let least = |q: DVec2, r: f64| tangent(q, r).filter(|t| t.y > 0.0).unwrap_or(DVec2::X);
-        // Angles under half a turn: the greater one has the lesser cosine.
-        let less = |sum: DVec2| sum.y >= 0.0 && sum.x > limit.x;
+        // Of angles under half a turn the greater one has the lesser cosine; a place under the ground has one under zero.
+        let less = |sum: DVec2| sum.x > if sum.y >= 0.0 { limit.x } else { 0.0 };
         if !less(least(qf, front.loaded).rotate(least(qr, rear.loaded))) {
             return false;
         }
@@ -160,7 +162,7 @@ pub(crate) fn breakover<'v>(view: &'v View, front: &Tyre, rear: &Tyre) -> Option
             .into_iter()
             .find(|(p, outward)| falls(*p, *outward))
         {
-            Some((p, _)) => sum(p).is_ok_and(|(both, _)| less(both)),
+            Some((p, _)) => sum(p).is_ok_and(|([f, b], _)| less(f.rotate(b))),
             None => true,
         }
     };
@@ -191,17 +193,17 @@ pub(crate) fn breakover<'v>(view: &'v View, front: &Tyre, rear: &Tyre) -> Option
             }
         }
         let f = 0.5 * (a + b);
-        if let Ok((turn, _)) = sum(at(f)) {
-            let angle = turn.to_angle();
+        if let Ok(([front, rear], _)) = sum(at(f)) {
+            let angle = front.to_angle() + rear.to_angle();
             if best.is_none_or(|(limit, ..)| angle < limit) {
-                *best = Some((angle, turn, s, ends[0].0.lerp(ends[1].0, f)));
+                *best = Some((angle, front.rotate(rear), s, ends[0].0.lerp(ends[1].0, f)));
             }
         }
     };
     // The lowest place between the tyres first: it leaves little to look at.
     let between = |a: &Area| a.hi.x > rear.hub.x && a.lo.x < front.hub.x;
     let mut lowest: (f64, Option<&Seen>) = (f64::INFINITY, None);
-    view.tree.walk(
+    view.walk(
         &mut lowest,
         |low, a| a.lo.y < low.0 && between(a),
         |low, k| {
@@ -219,7 +221,7 @@ pub(crate) fn breakover<'v>(view: &'v View, front: &Tyre, rear: &Tyre) -> Option
     if let Some(s) = lowest.1 {
         look(&mut best, s);
     }
-    view.tree.walk(&mut best, passes, |best, k| {
+    view.walk(&mut best, passes, |best, k| {
         let s = &view.seen[k];
         if passes(best, &s.area) {
             look(best, s);

@@ -63,46 +63,66 @@ fn arranged(things: &[Thing], ground: &Ground) -> (Tree, Vec<(usize, usize)>) {
 /// The side view of what counts.
 pub(crate) struct View<'a> {
     things: &'a [Thing],
+    skins: &'a [Thing],
     pub ground: Ground,
-    /// In the tree's order.
+    /// In the trees' order.
     pub seen: Vec<Seen>,
     corners: Vec<DVec2>,
-    pub tree: Tree,
+    /// A tree, and the number of things seen before its own.
+    trees: [(Tree, usize); 2],
     /// A box round everything.
     pub area: Area,
 }
 
 impl<'a> View<'a> {
-    /// `counts` tells which things are on board.
-    pub fn new(layout: &'a Layout, counts: &[bool], ground: Ground) -> View<'a> {
+    /// `counts` tells which things are on board; all skins are.
+    pub fn new(layout: &'a Layout, counts: &[bool], skins: &'a [Thing], ground: Ground) -> View<'a> {
+        let (of_skins, order) = arranged(skins, &ground);
+        let before = layout.things.len();
         let mut view = View {
             things: &layout.things,
+            skins,
             ground,
-            seen: Vec::with_capacity(layout.order.len()),
-            corners: Vec::with_capacity(4 * layout.order.len()),
-            tree: layout.tree.clone(),
+            seen: Vec::with_capacity(layout.order.len() + order.len()),
+            corners: Vec::with_capacity(4 * layout.order.len() + 2 * order.len()),
+            trees: [(layout.tree.clone(), 0), (of_skins, layout.order.len())],
             area: Area::NOTHING,
         };
-        for &(thing, part) in &layout.order {
+        let skinned = order.iter().map(|&(i, k)| (before + i, k));
+        for (thing, part) in layout.order.iter().copied().chain(skinned) {
             let from = view.corners.len() as u32;
-            let margin = shadow(&layout.things[thing].parts[part], &ground, &mut view.corners);
+            let of = if thing < before { &layout.things[thing] } else { &skins[thing - before] };
+            let margin = shadow(&of.parts[part], &ground, &mut view.corners);
             let corners = (from, view.corners.len() as u32);
-            let area =
-                if counts[thing] { Area::round(&view.corners[from as usize..]).grown(margin) } else { Area::NOTHING };
+            let area = if counts.get(thing).is_none_or(|c| *c) {
+                Area::round(&view.corners[from as usize..]).grown(margin)
+            } else {
+                Area::NOTHING
+            };
             view.area = view.area.with(area);
             view.seen.push(Seen { thing, part, corners, margin, area });
         }
         let seen = &view.seen;
-        view.tree.refit(|i| seen[i].area);
+        view.trees[0].0.refit(|i| seen[i].area);
         view
     }
 
     pub fn thing(&self, s: &Seen) -> &'a Thing {
-        &self.things[s.thing]
+        match s.thing.checked_sub(self.things.len()) {
+            None => &self.things[s.thing],
+            Some(i) => &self.skins[i],
+        }
     }
 
     pub fn part(&self, s: &Seen) -> &'a Part {
-        &self.things[s.thing].parts[s.part]
+        &self.thing(s).parts[s.part]
+    }
+
+    /// Shows every part in [`View::seen`] that boxes which `passes` lets through hold.
+    pub fn walk<S>(&self, state: &mut S, passes: impl Fn(&S, &Area) -> bool, mut leaf: impl FnMut(&mut S, usize)) {
+        for (tree, before) in &self.trees {
+            tree.walk(state, &passes, |s, k| leaf(s, before + k));
+        }
     }
 
     /// Corners of a shadow, anticlockwise.
@@ -134,6 +154,14 @@ fn shadow(part: &Part, ground: &Ground, out: &mut Vec<DVec2>) -> f64 {
             let mut corners: Vec<DVec2> = c.iter().map(|&p| place(ground, p)).collect();
             hull(&mut corners);
             out.append(&mut corners);
+            0.0
+        }
+        Part::Edge(a, b) => {
+            let (a, b) = (place(ground, *a), place(ground, *b));
+            out.push(a);
+            if a != b {
+                out.push(b);
+            }
             0.0
         }
         Part::Leg { frame, length, outline, .. } => {

@@ -17,6 +17,8 @@ pub enum Kind {
     Plate,
     /// A mass with extents.
     Mass,
+    /// A named part of a body panel.
+    Skin,
 }
 
 /// A thing that may touch the ground.
@@ -30,6 +32,8 @@ pub struct Thing {
     pub tube: Option<usize>,
     /// Index of the body, for a mass.
     pub body: Option<usize>,
+    /// Whether it rides with a wheel.
+    pub unsprung: bool,
     /// Its convex parts.
     pub parts: Vec<Part>,
 }
@@ -50,6 +54,8 @@ pub enum Part {
     },
     /// Corners.
     Corners(Vec<DVec3>),
+    /// An edge of a skin.
+    Edge(DVec3, DVec3),
 }
 
 impl Part {
@@ -61,6 +67,13 @@ impl Part {
                 frame.at(frame.origin + frame.t * (*length * share)).place(rim(outline, frame.across(d)))
             }
             Part::Corners(c) => farthest(c, d),
+            Part::Edge(a, b) => {
+                if b.dot(d) > a.dot(d) {
+                    *b
+                } else {
+                    *a
+                }
+            }
         }
     }
 
@@ -68,7 +81,7 @@ impl Part {
     pub fn station(&self, p: DVec3) -> Option<f64> {
         match self {
             Part::Leg { frame, from, length, .. } => Some(from + (p - frame.origin).dot(frame.t).clamp(0.0, *length)),
-            Part::Corners(_) => None,
+            Part::Corners(_) | Part::Edge(..) => None,
         }
     }
 }
@@ -190,12 +203,12 @@ pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
     let mut out = Vec::new();
     for (i, t) in shape.tubes.iter().enumerate().filter(|(_, t)| t.state != TubeState::Temporary) {
         let parts = swept(&t.chain, &t.frames, &t.outline);
-        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, tube: Some(i), body: None, parts });
+        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, tube: Some(i), body: None, unsprung: false, parts });
     }
     for p in &shape.plates {
         let corners = p.corners.iter().flat_map(|c| [p.place(*c, p.faces.0), p.place(*c, p.faces.1)]).collect();
         let parts = vec![Part::Corners(corners)];
-        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, tube: None, body: None, parts });
+        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, tube: None, body: None, unsprung: false, parts });
     }
     for (body, b) in shape.bodies.iter().enumerate().filter(|(_, b)| b.kind == BodyKind::Mass) {
         let parts: Vec<Part> = b
@@ -214,7 +227,14 @@ pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
             })
             .collect();
         if !parts.is_empty() {
-            out.push(Thing { name: b.name.clone(), kind: Kind::Mass, tube: None, body: Some(body), parts });
+            out.push(Thing {
+                name: b.name.clone(),
+                kind: Kind::Mass,
+                tube: None,
+                body: Some(body),
+                unsprung: false,
+                parts,
+            });
         }
     }
     out

@@ -175,7 +175,7 @@ impl Drive<'_> {
         }
         hull(corners);
         let body = Body { corners, off, area, out };
-        self.view.tree.walk(
+        self.view.walk(
             least,
             |least, a| body.near(a, *least),
             |least, k| {

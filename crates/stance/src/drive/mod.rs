@@ -26,7 +26,7 @@ const SHORTEST: f64 = 2e-5;
 /// A place of the car and of the road.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Meeting {
-    /// The tube, plate or mass.
+    /// The tube, plate, mass or skin.
     pub name: String,
     /// What it is.
     pub kind: Kind,

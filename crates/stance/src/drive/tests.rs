@@ -44,7 +44,7 @@ path = ["e", "e~"]
 "#;
     let shape = shape::resolve(Arc::new(design::read(text).unwrap().design)).unwrap();
     let layout = Layout::new(&shape);
-    let view = View::new(&layout, &vec![true; layout.things.len()], Ground::new(0.0, 0.0, 0.0));
+    let view = View::new(&layout, &vec![true; layout.things.len()], &[], Ground::new(0.0, 0.0, 0.0));
     let profile = |p: &[[f64; 2]]| ObstacleShape::Profile(p.iter().map(|p| DVec2::new(p[0], p[1])).collect());
     let shapes = [
         ObstacleShape::Hump { length: 3.7, height: 0.1 },
