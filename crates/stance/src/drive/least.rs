@@ -51,9 +51,24 @@ impl Body<'_> {
     }
 }
 
-/// A stretch of the way that may hold less than is known.
+impl Body<'_> {
+    /// Whether a line square to one direction keeps corners at least this far from it: square to a line of the road, or
+    /// away from a corner of it.
+    fn parted(&self, corners: &[DVec2], area: &Area, by: f64) -> bool {
+        let (out, reach) = self.out.unwrap_or_else(|| {
+            let out = (area.lo + area.hi - self.area.lo - self.area.hi).normalize_or_zero();
+            (out, self.corners.iter().map(|c| out.dot(*c)).fold(f64::NEG_INFINITY, f64::max))
+        });
+        corners.iter().all(|c| out.dot(*c) - reach >= by)
+    }
+}
+
+/// A stretch of the way that may hold less than was known when it was looked at.
 struct Stretch {
-    bound: f64,
+    /// What it may hold, or more.
+    promise: f64,
+    /// What it was held against.
+    enough: f64,
     from: Pose,
     to: Pose,
 }
@@ -73,9 +88,9 @@ impl PartialOrd for Stretch {
 }
 
 impl Ord for Stretch {
-    /// The least bound is the greatest; of equal ones the first on the way.
+    /// The least promise is the greatest; of equal ones the first on the way.
     fn cmp(&self, other: &Stretch) -> Ordering {
-        other.bound.total_cmp(&self.bound).then(other.from.s.total_cmp(&self.from.s))
+        other.promise.total_cmp(&self.promise).then(other.from.s.total_cmp(&self.from.s))
     }
 }
 
@@ -92,6 +107,7 @@ impl Drive<'_> {
         for p in poses {
             look(p, &mut best);
         }
+        let enough = |found: &Found| if found.clearance > 0.0 { found.clearance - KNOWN } else { SHORTEST };
         let mut open = BinaryHeap::new();
         let offer = |p: &Pose, q: &Pose, best: &Option<(Found, Pose)>, open: &mut BinaryHeap<Stretch>| {
             let Some((found, _)) = best else { return };
@@ -99,19 +115,21 @@ impl Drive<'_> {
             if q.s - p.s < shortest {
                 return;
             }
-            let enough = if found.clearance > 0.0 { found.clearance - KNOWN } else { SHORTEST };
-            let bound = self.bound(p, q, enough);
-            if bound < enough {
-                open.push(Stretch { bound, from: *p, to: *q });
+            let enough = enough(found);
+            if let Some(promise) = self.less(p, q, enough) {
+                open.push(Stretch { promise, enough, from: *p, to: *q });
             }
         };
         for w in poses.windows(2) {
             offer(&w[0], &w[1], &best, &mut open);
         }
-        while let Some(Stretch { bound, from, to }) = open.pop() {
-            let Some((found, _)) = best else { break };
-            if found.clearance > 0.0 && bound >= found.clearance - KNOWN {
-                break;
+        while let Some(stretch) = open.pop() {
+            let Some((found, _)) = &best else { break };
+            let (from, to) = (stretch.from, stretch.to);
+            // Less may be known by now.
+            if enough(found) < stretch.enough {
+                offer(&from, &to, &best, &mut open);
+                continue;
             }
             let mid = self.rolling.pose(0.5 * (from.s + to.s));
             look(&mid, &mut best);
@@ -130,7 +148,7 @@ impl Drive<'_> {
             if first.is_some() {
                 return first;
             }
-            if q.s - p.s < TOUCH || self.bound(&p, &q, 0.0) >= 0.0 && touches(&q).is_none() {
+            if q.s - p.s < TOUCH || self.less(&p, &q, 0.0).is_none() && touches(&q).is_none() {
                 continue;
             }
             let mid = self.rolling.pose(0.5 * (p.s + q.s));
@@ -152,7 +170,7 @@ impl Drive<'_> {
             }
             corners.clear();
             let round = self.rolling.piece(pose, p, &mut corners);
-            self.nearer(&mut corners, round, &mut least, |f| best = Some(f));
+            self.nearer(&mut corners, round, &mut least, |_, f| best = Some(f));
         }
         if best.is_some_and(|b| b.clearance > 0.0) {
             return best;
@@ -163,7 +181,7 @@ impl Drive<'_> {
 
     /// Calls back for shadows that are nearer to a rounded piece of road than the least so far. The piece is given by its
     /// corners, the first two of a line those of one pose; `off` is its rounding and by how much it may stray.
-    fn nearer(&self, corners: &mut Vec<DVec2>, off: f64, least: &mut f64, mut found: impl FnMut(Found)) {
+    fn nearer(&self, corners: &mut Vec<DVec2>, off: f64, least: &mut f64, mut found: impl FnMut(&mut f64, Found)) {
         let out = match corners[..] {
             [a, b, ..] => (b - a).perp().try_normalize(),
             _ => None,
@@ -184,10 +202,13 @@ impl Drive<'_> {
                     return;
                 }
                 let off = s.margin + body.off;
+                if body.parted(self.view.corners(s), &s.area, *least + off) {
+                    return;
+                }
                 let (d, near, road) = distance(self.view.corners(s), body.corners, *least + off);
                 if d - off < *least {
                     *least = d - off;
-                    found(Found { clearance: *least, shadow: k, near, road });
+                    found(least, Found { clearance: d - off, shadow: k, near, road });
                 }
             },
         );
@@ -230,8 +251,8 @@ impl Drive<'_> {
         best
     }
 
-    /// The least that the clearance can be between two poses, or `enough` if it is at least that.
-    fn bound(&self, p: &Pose, q: &Pose, enough: f64) -> f64 {
+    /// Whether the clearance can be less than `enough` between two poses; if so, something that it can be.
+    fn less(&self, p: &Pose, q: &Pose, enough: f64) -> Option<f64> {
         let rolling = &self.rolling;
         let road = rolling.road;
         let pieces = [(rolling.front.loaded, p.front.x, q.front.x), (rolling.rear.loaded, p.rear.x, q.rear.x)]
@@ -257,18 +278,25 @@ impl Drive<'_> {
         // No place strays from between its two by more than this.
         let strays = |arm: f64| front + turned * arm + 0.125 * turn * (turn * arm + 2.0 * moved);
         let most = strays(within);
-        let mut least = enough;
         let mut corners = Vec::with_capacity(16);
         for piece in &road.pieces {
-            if !rolling.is_near(piece, p, q, least + most) {
+            if !rolling.is_near(piece, p, q, enough + most) {
                 continue;
             }
             corners.clear();
             let round = rolling.piece(p, piece, &mut corners);
             rolling.piece(q, piece, &mut corners);
             let arm = corners.iter().map(|c| c.distance(rolling.front.hub)).fold(0.0, f64::max).min(within);
-            self.nearer(&mut corners, round + strays(arm), &mut least, |_| {});
+            let (mut least, mut found) = (enough, None);
+            self.nearer(&mut corners, round + strays(arm), &mut least, |least, f| {
+                found = Some(f.clearance);
+                // One is enough.
+                *least = f64::NEG_INFINITY;
+            });
+            if found.is_some() {
+                return found;
+            }
         }
-        least
+        None
     }
 }
