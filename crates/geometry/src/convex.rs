@@ -73,22 +73,33 @@ impl Convex {
     /// The place on this body's surface that is nearest another body. Where they overlap, a place within both or within
     /// this one's rounding.
     pub fn nearest_place(&self, other: &Convex) -> DVec3 {
-        let (own, far) = match (&self.core, &other.core) {
+        let (_, own, far) = self.nearest_cores(other);
+        let gap = far - own;
+        own + gap.normalize_or_zero() * self.margin.min(gap.length())
+    }
+
+    /// Distance as [`Convex::distance`] tells it, and the nearest places of the two cores: in one place where these
+    /// overlap.
+    pub fn nearest(&self, other: &Convex) -> (f64, DVec3, DVec3) {
+        let (d, own, far) = self.nearest_cores(other);
+        (d - self.margin - other.margin, own, far)
+    }
+
+    fn nearest_cores(&self, other: &Convex) -> (f64, DVec3, DVec3) {
+        match (&self.core, &other.core) {
             (Core::Segment(a, b), Core::Segment(c, d)) => {
-                let (_, f, g) = segment_segment(*a, *b, *c, *d);
-                (a.lerp(*b, f), c.lerp(*d, g))
+                let (distance, f, g) = segment_segment(*a, *b, *c, *d);
+                (distance, a.lerp(*b, f), c.lerp(*d, g))
             }
             (a, b) => {
                 let (pa, sa) = solid(a);
                 let (pb, sb) = solid(b);
                 match query::closest_points(&pa, sa.as_ref(), &pb, sb.as_ref(), f64::MAX) {
-                    Ok(query::ClosestPoints::WithinMargin(p, q)) => (p, q),
-                    _ => (pa.translation, pa.translation),
+                    Ok(query::ClosestPoints::WithinMargin(p, q)) => (p.distance(q), p, q),
+                    _ => (0.0, pa.translation, pa.translation),
                 }
             }
-        };
-        let gap = far - own;
-        own + gap.normalize_or_zero() * self.margin.min(gap.length())
+        }
     }
 
     /// Corners of the axis-aligned box that holds the body.
@@ -127,27 +138,28 @@ pub const CHORD_SAGITTA: f64 = 2e-5;
 /// rounded, a radius long); legs of a rectangle keep their flat ends; arcs become chains of chords within
 /// [`CHORD_SAGITTA`] of the arc, of a circle that holds the outline.
 pub fn swept(chain: &Chain, frames: &[Frame], outline: &Outline) -> Vec<Convex> {
-    let mut out = Vec::new();
-    for (i, seg) in chain.segments.iter().enumerate() {
-        match (*seg, *outline) {
-            (Segment::Leg { from, along, length }, Outline::Circle { r }) => {
-                out.push(Convex::capsule(from, from + along * length, r));
-            }
-            (Segment::Leg { from, along, length }, Outline::RoundRect { half_x, half_y, r }) => {
-                let half = length / 2.0;
-                let margin = r.min(half);
-                let h = DVec3::new(half - margin, half_x - margin, half_y - margin);
-                out.push(Convex { core: Core::Block(frames[i].at(from + along * half), h), margin });
-            }
-            (Segment::Arc { radius, sweep, .. }, _) => {
-                let step = 2.0 * (1.0 - CHORD_SAGITTA / radius).clamp(0.0, 1.0).acos();
-                let n = (sweep / step).ceil().max(1.0) as usize;
-                let at = |k: usize| seg.point(radius * sweep * k as f64 / n as f64);
-                out.extend((0..n).map(|k| Convex::capsule(at(k), at(k + 1), outline.reach())));
-            }
+    chain.segments.iter().zip(frames).flat_map(|(seg, frame)| swept_along(seg, frame, outline)).collect()
+}
+
+/// As [`swept`], of one segment with the frame at its start.
+pub fn swept_along(segment: &Segment, frame: &Frame, outline: &Outline) -> Vec<Convex> {
+    match (*segment, *outline) {
+        (Segment::Leg { from, along, length }, Outline::Circle { r }) => {
+            vec![Convex::capsule(from, from + along * length, r)]
+        }
+        (Segment::Leg { from, along, length }, Outline::RoundRect { half_x, half_y, r }) => {
+            let half = length / 2.0;
+            let margin = r.min(half);
+            let h = DVec3::new(half - margin, half_x - margin, half_y - margin);
+            vec![Convex { core: Core::Block(frame.at(from + along * half), h), margin }]
+        }
+        (Segment::Arc { radius, sweep, .. }, _) => {
+            let step = 2.0 * (1.0 - CHORD_SAGITTA / radius).clamp(0.0, 1.0).acos();
+            let n = (sweep / step).ceil().max(1.0) as usize;
+            let at = |k: usize| segment.point(radius * sweep * k as f64 / n as f64);
+            (0..n).map(|k| Convex::capsule(at(k), at(k + 1), outline.reach())).collect()
         }
     }
-    out
 }
 
 #[cfg(test)]

@@ -11,7 +11,7 @@ use std::ops::Range;
 
 use glam::DVec3;
 
-pub use edges::Edges;
+pub use edges::{Edge, Edges, Sides};
 
 /// Most triangles of a mesh: a scanned car has one or two million.
 pub const MOST_TRIANGLES: usize = 5_000_000;
@@ -160,7 +160,12 @@ impl Mesh {
 
     /// What the edges tell.
     pub fn edges(&self) -> Edges {
-        edges::count(self)
+        self.sides().count()
+    }
+
+    /// The sides of all triangles, edge by edge.
+    pub fn sides(&self) -> Sides {
+        Sides::of(self)
     }
 }
 

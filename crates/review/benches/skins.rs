@@ -95,6 +95,12 @@ fn million_distances(b: Bencher) {
     b.bench(|| distances(black_box(&s)));
 }
 
+#[divan::bench(sample_count = 10)]
+fn million_stand(b: Bencher) {
+    let s = with(mesh(&million()));
+    b.bench(|| stance::stand(black_box(&s)));
+}
+
 fn main() {
     divan::main();
 }

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use cutting::Detail;
-use review::{Review, review, with_skins};
+use review::{Review, with_skins};
 use shape::Level;
 use shape::bodies::BodyKind;
 
@@ -12,12 +12,16 @@ fn load(name: &str) -> Review {
     let text = std::fs::read_to_string(&path).unwrap();
     let reading = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)));
     assert!(reading.notes.is_empty(), "{}", design::render(&reading.notes, name, &text));
-    let folder = std::path::Path::new(&path).parent().unwrap();
-    let skins = reading.design.skins.iter();
+    reviewed(reading.design)
+}
+
+/// The review of a design of the examples' folder, with its skins.
+fn reviewed(design: design::Design) -> Review {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let skins = design.skins.iter();
     let meshes: Vec<_> =
         skins.map(|s| mesh::read(&std::fs::read(folder.join(&s.file)).unwrap()).map_err(|e| e.0)).collect();
-    with_skins(Arc::new(reading.design), &meshes, Detail::LIVE)
-        .unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)))
+    with_skins(Arc::new(design), &meshes, Detail::LIVE).expect("it resolves")
 }
 
 fn looks(r: &Review) -> Vec<&str> {
@@ -115,7 +119,7 @@ fn written_out_and_read_back_it_is_the_same_frame() {
         let r = load(name);
         let text = design::write(&r.shape.design);
         let again = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, name, &text)));
-        let again = review(Arc::new(again.design), Detail::LIVE).expect("it resolved before");
+        let again = reviewed(again.design);
         assert_eq!(again.cutting.pieces.len(), r.cutting.pieces.len());
         for (a, b) in r.cutting.pieces.iter().zip(&again.cutting.pieces) {
             assert_eq!((&a.name, a.number), (&b.name, b.number));

@@ -1,7 +1,7 @@
 //! Mass, centre of gravity and inertia.
 
 use design::TubeState;
-use geometry::{DMat3, DVec3, Segment};
+use geometry::{DMat3, DVec3, Frame, Segment};
 
 use crate::Shape;
 use crate::tube::Tube;
@@ -59,32 +59,78 @@ fn add_tube(sum: &mut Sum, t: &Tube, density: f64) {
     let (ox, oy) = t.outline.second_moments();
     let (bx, by) = t.bore.second_moments();
     let (ix, iy) = (ox - bx, oy - by);
-    let slice = |f: &geometry::Frame, length: f64, offset: DVec3, sum: &mut Sum| {
-        let m = density * area * length;
-        // ∫x² over the section turns about v, ∫y² about u, both about t.
+    // ∫x² over the section turns about v, ∫y² about u, both about t.
+    let section = |f: &Frame, along: f64| {
         let rot = f.rotation();
-        let along = m * length * length / 12.0;
-        let own =
-            DVec3::new((ix + iy) * density * length, iy * density * length + along, ix * density * length + along);
-        sum.add(m, f.origin + offset, rot * DMat3::from_diagonal(own) * rot.transpose());
+        let own = DVec3::new(ix + iy, iy + along, ix + along);
+        rot * DMat3::from_diagonal(own) * rot.transpose()
     };
     for (i, seg) in t.chain.segments.iter().enumerate() {
         match *seg {
             Segment::Leg { from, along, length } => {
-                slice(&t.frames[i].at(from + along * (length / 2.0)), length, DVec3::ZERO, sum);
+                let m = density * area * length;
+                let own = section(&t.frames[i], area * length * length / 12.0);
+                sum.add(m, from + along * (length / 2.0), own * (density * length));
             }
-            Segment::Arc { axis, start, radius, sweep, .. } => {
-                // Slices of a degree: the chord's shortfall is under 4e-5 of the radius. The outside of a bend holds
-                // more material than the inside, which moves each slice's centre outward by I / (A R).
-                let n = (sweep.to_degrees().ceil() as usize).max(1);
-                for k in 0..n {
-                    let a = sweep * (k as f64 + 0.5) / n as f64;
-                    let out = start * a.cos() + axis.cross(start) * a.sin();
-                    let f = t.frames[i].turned(axis, a).at(seg.point(radius * a));
-                    slice(&f, radius * sweep / n as f64, out * (ix / (area * radius)), sum);
-                }
+            Segment::Arc { axis, start, radius, sweep, centre } => {
+                let arc = Turned { axis, start, sweep };
+                // The outside of a bend holds more material than the inside, which moves each slice's centre outward
+                // by I / (A R).
+                let far = radius + ix / (area * radius);
+                let slice = density * area * radius;
+                let (out, square) = arc.outward();
+                sum.mass += slice * sweep;
+                sum.first += (centre * sweep + out * far) * slice;
+                let places = outer(centre, centre) * sweep
+                    + (outer(centre, out) + outer(out, centre)) * far
+                    + square * (far * far);
+                let trace = places.x_axis.x + places.y_axis.y + places.z_axis.z;
+                sum.second += (DMat3::from_diagonal(DVec3::splat(trace)) - places) * slice;
+                sum.second += arc.tensor(section(&t.frames[i], 0.0)) * (density * radius);
             }
         }
+    }
+}
+
+/// Sums over an arc, in closed form.
+struct Turned {
+    axis: DVec3,
+    start: DVec3,
+    sweep: f64,
+}
+
+impl Turned {
+    /// The unit vector outward, and its square (its outer product with itself), each summed over the sweep.
+    fn outward(&self) -> (DVec3, DMat3) {
+        let side = self.axis.cross(self.start);
+        let (sin, cos) = self.sweep.sin_cos();
+        let out = self.start * sin + side * (1.0 - cos);
+        let (even, odd) = (0.5 * sin * cos, 0.5 * sin * sin);
+        let square = outer(self.start, self.start) * (0.5 * self.sweep + even)
+            + outer(side, side) * (0.5 * self.sweep - even)
+            + (outer(self.start, side) + outer(side, self.start)) * odd;
+        (out, square)
+    }
+
+    /// A symmetric tensor at the arc's start that turns with it, summed over the sweep.
+    fn tensor(&self, m: DMat3) -> DMat3 {
+        let basis = DMat3::from_cols(self.start, self.axis.cross(self.start), self.axis);
+        let m = basis.transpose() * m * basis;
+        let (sin, cos) = self.sweep.sin_cos();
+        // Within the plane of the arc the mean stays and the rest turns twice as fast; what couples it to the axis turns
+        // as a vector does; the axis's own stays.
+        let (mean, half, cross) = (0.5 * (m.x_axis.x + m.y_axis.y), 0.5 * (m.x_axis.x - m.y_axis.y), m.x_axis.y);
+        let (c2, s2) = (sin * cos, sin * sin);
+        let (half, cross) = (half * c2 - cross * s2, half * s2 + cross * c2);
+        let (p, q) = (m.z_axis.x, m.z_axis.y);
+        let (p, q) = (p * sin - q * (1.0 - cos), p * (1.0 - cos) + q * sin);
+        let mean = mean * self.sweep;
+        let summed = DMat3::from_cols(
+            DVec3::new(mean + half, cross, p),
+            DVec3::new(cross, mean - half, q),
+            DVec3::new(p, q, m.z_axis.z * self.sweep),
+        );
+        basis * summed * basis.transpose()
     }
 }
 
@@ -143,5 +189,37 @@ fn add_frame(sum: &mut Sum, shape: &Shape) {
         );
         let mid = 0.5 * (p.faces.0 + p.faces.1);
         sum.add(p.mass, p.place(c, mid), rot * local * rot.transpose());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The midpoint rule over many slices comes to the closed forms.
+    #[test]
+    fn arcs_are_the_sum_of_their_slices() {
+        for k in 0..40 {
+            let f = |n: f64| (f64::from(k) * n + 0.3).sin();
+            let axis = DVec3::new(f(1.0), f(2.0), f(3.0)).normalize();
+            let start = geometry::frame::any_across(axis);
+            let sweep = 0.05 + 3.0 * f(0.77).abs();
+            let arc = Turned { axis, start, sweep };
+            let column = |n: f64| DVec3::new(f(n), f(n + 0.4), f(n + 0.9));
+            let m = DMat3::from_cols(column(5.0), column(6.0), column(7.0));
+            let m = m + m.transpose();
+            let n = 4000;
+            let (mut out, mut square, mut tensor) = (DVec3::ZERO, DMat3::ZERO, DMat3::ZERO);
+            for i in 0..n {
+                let turn = DMat3::from_axis_angle(axis, sweep * (f64::from(i) + 0.5) / f64::from(n));
+                let o = turn * start;
+                out += o * (sweep / f64::from(n));
+                square += outer(o, o) * (sweep / f64::from(n));
+                tensor += turn * m * turn.transpose() * (sweep / f64::from(n));
+            }
+            let (a, b) = arc.outward();
+            let off = |p: DMat3, q: DMat3| (p - q).to_cols_array().iter().fold(0.0, |m: f64, v| m.max(v.abs()));
+            assert!((a - out).length() < 1e-6 && off(b, square) < 1e-6 && off(arc.tensor(m), tensor) < 4e-6, "{k}");
+        }
     }
 }

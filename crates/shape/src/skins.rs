@@ -1,5 +1,6 @@
 //! Skins: body panels and other given surfaces, placed, and how near the tubes come to them.
 
+mod contour;
 mod findings;
 
 use std::ops::Range;
@@ -14,6 +15,7 @@ use mesh::{Dropped, Edges, Mesh};
 use crate::Shape;
 use crate::locate::twin;
 
+pub use contour::Contour;
 pub use findings::findings;
 
 /// A skin, or a twin, in space.
@@ -35,6 +37,8 @@ pub struct Skin {
     pub surface: Arc<Surface>,
     /// Named parts, each with its triangles.
     pub parts: Vec<mesh::Part>,
+    /// What can be on its outline; a twin's is that of its skin.
+    contour: Arc<Contour>,
     /// What its edges tell.
     pub edges: Edges,
     /// Triangles of its file that were left out.
@@ -59,17 +63,6 @@ pub struct Skins {
     pub missing: Vec<Missing>,
     /// Whether meshes were given at all.
     pub given: bool,
-}
-
-/// The lowest place of a part over a plane.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Low {
-    /// Name of the part; empty if the file gives none.
-    pub part: String,
-    /// Where, m.
-    pub at: DVec3,
-    /// Height over the plane, negative below it, m.
-    pub height: f64,
 }
 
 /// Places meshes: one for each skin of the design, in order, or why there is none.
@@ -105,9 +98,14 @@ pub fn place(design: &Design, meshes: &[Result<Mesh, String>]) -> Skins {
                 }
             }
         };
+        if mesh.triangles.is_empty() {
+            out.missing.push(Missing { id, why: "its mesh has no triangles".into() });
+            continue;
+        }
         let turn =
             DMat3::from_rotation_z(s.turn.z) * DMat3::from_rotation_y(s.turn.y) * DMat3::from_rotation_x(s.turn.x);
         let vertices: Vec<DVec3> = mesh.vertices.iter().map(|&p| s.at + turn * (p * s.unit)).collect();
+        let sides = mesh.sides();
         let skin = Skin {
             name: s.name.clone(),
             id,
@@ -115,9 +113,10 @@ pub fn place(design: &Design, meshes: &[Result<Mesh, String>]) -> Skins {
             hard: s.hard,
             gap: s.gap,
             rides: s.rides,
+            contour: Arc::new(Contour::new(&vertices, &mesh.triangles, &mesh.parts, &sides)),
             surface: Arc::new(Surface::new(vertices, mesh.triangles.clone())),
             parts: mesh.parts.clone(),
-            edges: mesh.edges(),
+            edges: sides.count(),
             dropped: mesh.dropped,
         };
         let image = s.mirror.then(|| skin.mirrored());
@@ -155,18 +154,13 @@ impl Skin {
         }
     }
 
-    /// The lowest place of each named part over the plane through `origin` with unit normal `up`. `shift` is how far the
-    /// skin has moved with its wheel's hub; zero if it rides with the frame.
-    pub fn lowest(&self, origin: DVec3, up: DVec3, shift: DVec3) -> Vec<Low> {
-        let (v, t) = (self.surface.vertices(), self.surface.triangles());
-        self.parts
-            .iter()
-            .filter_map(|p| {
-                let corners = t[p.range.clone()].iter().flatten().map(|&i| v[i as usize]);
-                let at = corners.min_by(|a, b| a.dot(up).total_cmp(&b.dot(up)))? + shift;
-                Some(Low { part: p.name.clone(), at, height: (at - origin).dot(up) })
-            })
-            .collect()
+    /// The edges of a part (by its place in [`Skin::parts`]) that may be on its outline as seen along `across` (unit):
+    /// the outline of what is seen is made of some of them.
+    pub fn outline(&self, part: usize, across: DVec3) -> impl Iterator<Item = [DVec3; 2]> {
+        let v = self.surface.vertices();
+        // A mirror image is seen as its skin is from the other side.
+        let across = twin(across, self.twin);
+        self.contour.edges(part, across).map(|e| e.map(|i| v[i as usize]))
     }
 
     /// Vertices among which all corners of its convex hull are; see [`geometry::outermost::candidates`].

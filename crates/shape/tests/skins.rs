@@ -129,12 +129,6 @@ fn over_a_tilted_plane_that_is_placed_and_mirrored() {
         let shift = near.shift.unwrap();
         assert!((shift.length() - (0.1 - want)).abs() < 5e-5 && shift.normalize().dot(n) > 1.0 - 1e-9, "{near:?}");
     }
-    // Heights: the sheet's lowest corner is 2 ft along its slope, which leans by half.
-    let low = s.skins.list[0].lowest(DVec3::ZERO, DVec3::Z, DVec3::ZERO);
-    assert!(low.len() == 1 && low[0].part == "panel");
-    assert!((low[0].height - (0.1 - 0.5 * 2.0 * 0.3048)).abs() < 1e-12, "{low:?}");
-    let raised = s.skins.list[0].lowest(DVec3::Z * 0.05, DVec3::Z, DVec3::new(0.0, 0.0, 0.02));
-    assert!((raised[0].height - low[0].height + 0.03).abs() < 1e-12);
     assert!(s.skins.list[1].name == "body~" && s.skins.list[1].edges.open == 80);
 }
 
@@ -196,4 +190,32 @@ fn files_that_are_missing_or_short_of_a_part_are_told_and_the_rest_still_comes()
     assert_eq!(said[2].0, Level::Note);
     assert!(said[2].1.contains("80 open"), "{said:?}");
     assert!(HEAD.contains("38.1"));
+}
+
+/// Corners of a part's outline reach as far as all its corners do, whichever way it is seen and turned.
+#[test]
+fn outlines_hold_the_extremes_and_little_else() {
+    let text = "[point]\na = [0, 0, 500]\nb = [500, 0, 500]\n[tube.bar]\nsection = \"t\"\npath = [\"a\", \"b\"]\n";
+    for (m, most) in [(block(), 12), (sheet(), 80), (ball().0, 1500)] {
+        let s = with(text, "unit = \"m\"\nturn = [10, 20, 30]\nmirror = true", &m);
+        for skin in &s.skins.list {
+            for k in 0..60 {
+                let f = |n: f64| (f64::from(k) * n + 0.2).sin();
+                // Near y, and any way.
+                let lean = if k % 2 == 0 { 0.1 } else { 3.0 };
+                let across = DVec3::new(lean * f(1.0), 1.0, lean * f(2.0)).normalize();
+                let edges: Vec<[DVec3; 2]> = skin.outline(0, across).collect();
+                assert!(edges.len() <= most, "{} edges", edges.len());
+                let (u, v) = across.any_orthonormal_pair();
+                for a in 0..24 {
+                    let (sin, cos) = (f64::from(a) * 0.2618).sin_cos();
+                    let d = u * cos + v * sin;
+                    let reach = |p: &DVec3| p.dot(d);
+                    let all = skin.surface.vertices().iter().map(reach).fold(f64::NEG_INFINITY, f64::max);
+                    let own = edges.iter().flatten().map(reach).fold(f64::NEG_INFINITY, f64::max);
+                    assert!((all - own).abs() < 1e-12, "{all} {own}");
+                }
+            }
+        }
+    }
 }

@@ -6,6 +6,7 @@ use design::Design;
 use divan::{Bencher, black_box};
 
 const TEXT: &str = include_str!("../../../examples/gorse.toml");
+const BODY: &[u8] = include_bytes!("../../../examples/gorse/body.obj");
 
 fn bench(b: Bencher, less: fn(&mut Design)) {
     let mut design = design::read(TEXT).expect("the demo reads").design;
@@ -17,6 +18,14 @@ fn bench(b: Bencher, less: fn(&mut Design)) {
 #[divan::bench]
 fn everything(b: Bencher) {
     bench(b, |_| {});
+}
+
+#[divan::bench]
+fn everything_with_its_panels(b: Bencher) {
+    let design = design::read(TEXT).expect("the demo reads").design;
+    let meshes = vec![mesh::read(BODY).map_err(|e| e.0); design.skins.len()];
+    let shape = shape::resolve(Arc::new(design)).expect("the demo resolves").with_skins(&meshes);
+    b.bench(|| stance::stand(black_box(&shape)));
 }
 
 #[divan::bench]

@@ -152,7 +152,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
     if !s.stands.is_empty() {
         return;
     }
-    if let Some(low) = s.lowest.first().filter(|l| l.height < room.clearance) {
+    if let Some(low) = s.lowest.iter().find(|l| !l.unsprung).filter(|l| l.height < room.clearance) {
         let (level, what) = if low.height < 0.0 {
             (Level::Mend, format!("{} is under the ground", low.name))
         } else {
@@ -250,9 +250,14 @@ pub(crate) fn measures(shape: &Shape, taken: &[Taken], out: &mut Vec<Finding>) {
     }
 }
 
+/// Skins that are not there to be counted: the rest of what is said of them is said of their shape.
 pub(crate) fn skins(shape: &Shape, out: &mut Vec<Finding>) {
-    if !shape.design.skins.is_empty() {
-        let what = "body panels are not counted in clearances, ramp angles and obstacles";
-        out.push(Finding::new(Level::NotChecked, ANSWER, what));
+    let there = |id: usize| shape.skins.list.iter().any(|s| s.id == id);
+    let all = shape.design.skins.iter().enumerate();
+    let names: Vec<&str> = all.filter(|(i, _)| !there(*i)).map(|(_, s)| s.name.as_str()).collect();
+    if !names.is_empty() {
+        let what =
+            format!("not counted in clearances, ramp angles and obstacles, without their meshes: {}", names.join(", "));
+        out.push(Finding::new(Level::NotChecked, ANSWER, what).help("look at the files of these skins"));
     }
 }

@@ -2,35 +2,78 @@
 
 use geometry::DVec2;
 
-/// Corners of the convex hull, anticlockwise; one or two if that is all there is.
-pub(crate) fn hull(mut p: Vec<DVec2>) -> Vec<DVec2> {
-    /// Corners nearer than this are one, m.
-    const ONE: f64 = 1e-12;
+/// Corners nearer than this are one, m.
+const ONE: f64 = 1e-12;
+
+/// Corners of the convex hull, anticlockwise, in place; one or two if that is all there is.
+pub(crate) fn hull(p: &mut Vec<DVec2>) {
+    if p.len() < 2 {
+        return;
+    }
     p.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
     p.dedup_by(|a, b| a.distance_squared(*b) < ONE * ONE);
-    if p.len() < 3 {
-        return p;
+    let n = p.len();
+    if n < 3 {
+        return;
     }
-    let mut out: Vec<DVec2> = Vec::with_capacity(2 * p.len());
-    let turn = |out: &mut Vec<DVec2>, base: usize, q: DVec2| {
-        while out.len() >= base + 2 {
-            let (a, b) = (out[out.len() - 2], out[out.len() - 1]);
+    // The chains are written behind the points, which are then taken away.
+    let turn = |p: &mut Vec<DVec2>, base: usize, q: DVec2| {
+        while p.len() >= base + 2 {
+            let (a, b) = (p[p.len() - 2], p[p.len() - 1]);
             if (b - a).perp_dot(q - b) > 0.0 {
                 break;
             }
-            out.pop();
+            p.pop();
         }
-        out.push(q);
+        p.push(q);
     };
-    for &q in &p {
-        turn(&mut out, 0, q);
+    for i in 0..n {
+        let q = p[i];
+        turn(p, n, q);
     }
-    let base = out.len() - 1;
-    for &q in p.iter().rev().skip(1) {
-        turn(&mut out, base, q);
+    let base = p.len() - 1;
+    for i in (0..n - 1).rev() {
+        let q = p[i];
+        turn(p, base, q);
     }
-    out.pop();
-    out
+    p.pop();
+    p.drain(..n);
+}
+
+/// Corners, anticlockwise, of all places that stand off a middle by no more than each of these ways, to both sides. Ways
+/// without length count for nothing.
+pub(crate) fn swept(mid: DVec2, ways: &mut [DVec2], out: &mut Vec<DVec2>) {
+    for w in ways.iter_mut() {
+        if w.y < 0.0 || w.y == 0.0 && w.x < 0.0 {
+            *w = -*w;
+        }
+    }
+    // By angle from the x axis, all within half a turn.
+    let turned = |w: &DVec2| -w.x / (w.x.abs() + w.y);
+    ways.sort_by(|a, b| turned(a).total_cmp(&turned(b)));
+    let from = out.len();
+    let mut at = mid - ways.iter().sum::<DVec2>();
+    out.push(at);
+    let mut last = DVec2::ZERO;
+    for half in [1.0, -1.0] {
+        for w in ways.iter().filter(|w| w.length_squared() > 0.25 * ONE * ONE) {
+            let step = *w * (2.0 * half);
+            at += step;
+            // Along the last way no corner stands.
+            if out.len() > from + 1
+                && last.perp_dot(step).abs() <= ONE * (last.length() + step.length())
+                && last.dot(step) > 0.0
+            {
+                out.pop();
+            }
+            out.push(at);
+            last = step;
+        }
+    }
+    if out.len() > from + 1 {
+        // It comes back to where it began.
+        out.pop();
+    }
 }
 
 fn edges(p: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
@@ -38,17 +81,33 @@ fn edges(p: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
         0 | 1 => 0,
         n => n,
     };
-    (0..n).map(move |i| (p[i], p[(i + 1) % n]))
+    (0..n).map(move |i| (p[i], p[if i + 1 == n { 0 } else { i + 1 }]))
 }
 
-/// The widest gap across a line along an edge of the first: a lower bound of the distance; zero or less says nothing.
-fn apart(p: &[DVec2], q: &[DVec2]) -> f64 {
-    let mut best = f64::NEG_INFINITY;
+/// The widest gap across a line along an edge of the first, with the place of the second beyond it and its foot on the
+/// edge, if it has one. A lower bound of the distance; of zero or less nothing but the sign counts.
+fn apart(p: &[DVec2], q: &[DVec2]) -> (f64, Option<(DVec2, DVec2)>) {
+    let mut best = (f64::NEG_INFINITY, None);
     for (a, b) in edges(p) {
-        let out = (b - a).perp().normalize_or_zero();
+        let along = b - a;
         // Outward of an anticlockwise polygon is to the right; a segment comes by both ways.
-        let gap = q.iter().map(|v| out.dot(a - *v)).fold(f64::INFINITY, f64::min);
-        best = best.max(gap);
+        let mut near = (f64::INFINITY, a);
+        for &v in q {
+            let gap = along.perp_dot(a - v);
+            if gap < near.0 {
+                near = (gap, v);
+            }
+        }
+        let (gap, v) = near;
+        let square = along.length_squared();
+        if gap <= 0.0 {
+            if gap > best.0 {
+                best = (gap, None);
+            }
+        } else if best.0 <= 0.0 || gap * gap > best.0 * best.0 * square {
+            let foot = along.dot(v - a);
+            best = (gap / square.sqrt(), (foot >= 0.0 && foot <= square).then(|| (a + along * (foot / square), v)));
+        }
     }
     best
 }
@@ -64,9 +123,16 @@ fn nearest(v: DVec2, a: DVec2, b: DVec2) -> DVec2 {
 /// Distance between two convex polygons (one or two corners will do), and the nearest places; zero where they overlap. A
 /// distance that is certainly `enough` may be told short, as long as it is not told less than that.
 pub(crate) fn distance(p: &[DVec2], q: &[DVec2], enough: f64) -> (f64, DVec2, DVec2) {
-    let gap = apart(p, q).max(apart(q, p));
+    let (one, other) = (apart(p, q), apart(q, p));
+    let gap = one.0.max(other.0);
     if gap >= enough {
         return (gap, p[0], q[0]);
+    }
+    // As far as a line keeps them apart they are, if the nearest place beyond it has its foot on the edge.
+    match (one, other) {
+        ((d, Some((a, b))), (e, _)) if d >= e && d > 0.0 => return (d, a, b),
+        ((d, _), (e, Some((b, a)))) if e >= d && e > 0.0 => return (e, a, b),
+        _ => {}
     }
     if gap <= 0.0 && p.len() + q.len() > 2 && (p.len() > 2 || q.len() > 2 || gap < 0.0) {
         // No line along an edge parts them: they overlap, or touch.
@@ -104,7 +170,8 @@ mod tests {
 
     #[test]
     fn hulls_and_distances_of_squares_segments_and_places() {
-        let square = hull(vec![v(0.0, 0.0), v(1.0, 1.0), v(1.0, 0.0), v(0.5, 0.5), v(0.0, 1.0), v(0.0, 0.0)]);
+        let mut square = vec![v(0.0, 0.0), v(1.0, 1.0), v(1.0, 0.0), v(0.5, 0.5), v(0.0, 1.0), v(0.0, 0.0)];
+        hull(&mut square);
         assert_eq!(square, [v(0.0, 0.0), v(1.0, 0.0), v(1.0, 1.0), v(0.0, 1.0)]);
         assert_eq!(distance(&square, &[v(2.0, 0.5)], 9.0).0, 1.0);
         assert_eq!(distance(&square, &[v(2.0, 2.0)], 9.0).0, 2.0f64.sqrt());

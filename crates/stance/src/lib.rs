@@ -8,13 +8,15 @@ mod flat;
 mod ground;
 mod loads;
 mod measure;
+mod ramp;
 mod road;
 mod room;
 mod settle;
 mod side;
+mod skins;
 mod solids;
 mod stands;
-mod way;
+mod tree;
 mod wheels;
 
 use geometry::{DVec2, DVec3};
@@ -23,18 +25,18 @@ use shape::bodies::BodyKind;
 use shape::mass::{self, MassProperties};
 use shape::{Finding, Shape};
 
-pub use clearance::{Governed, Low};
-pub use drive::{Crossing, Meeting};
+pub use clearance::Low;
+pub use drive::{Crossing, Meeting, Step, Way, way};
 pub use ground::Ground;
 pub use loads::{Axle, Edge, Loads, Rule, Side};
 pub use measure::Taken;
+pub use ramp::Governed;
 pub use room::Room;
 pub use solids::Kind;
 pub use stands::Foot;
-pub use way::{Step, Way, way};
 pub use wheels::{Hub, Standing};
 
-use side::{Tyre, View};
+use side::{Layout, Tyre, View};
 
 /// Standard gravity, m/s² (3rd General Conference on Weights and Measures, 1901).
 pub const GRAVITY: f64 = 9.806_65;
@@ -78,7 +80,7 @@ pub struct Stood {
     pub stand_edges: Vec<Edge>,
     /// Axles, loads and edges, if it stands on wheels.
     pub loads: Option<Loads>,
-    /// Lowest places of tubes, plates and masses, lowest first.
+    /// Lowest places of tubes, plates, masses and skins, lowest first.
     pub lowest: Vec<Low>,
     /// Approach angle; `None` if nothing is touched up to a right angle.
     pub approach: Option<Governed>,
@@ -96,9 +98,9 @@ pub struct Stood {
 pub fn stand(shape: &Shape) -> Answer {
     let design = &shape.design;
     let frame = mass::frame(shape);
-    let things = solids::things(shape);
+    let layout = Layout::new(shape);
     let mut findings = Vec::new();
-    let stances: Vec<Stood> = design.stances.iter().map(|s| one(shape, s, &frame, &things, &mut findings)).collect();
+    let stances: Vec<Stood> = design.stances.iter().map(|s| one(shape, s, &frame, &layout, &mut findings)).collect();
     let rooms = room::rooms(shape);
     let mut measures = Vec::new();
     for m in &design.measures {
@@ -150,11 +152,11 @@ fn one(
     shape: &Shape,
     stance: &design::Stance,
     frame: &MassProperties,
-    things: &[solids::Thing],
+    layout: &Layout,
     findings: &mut Vec<Finding>,
 ) -> Stood {
     let share = shares(shape, stance);
-    let counts = counted(things, &share);
+    let counts = counted(&layout.things, &share);
     let mut out = Stood {
         name: stance.name.clone(),
         note: stance.note.clone(),
@@ -190,9 +192,11 @@ fn one(
         out.centre = Some(ground.place(out.mass.centre));
         out.nose_up = Some(ground.normal.x.asin());
         out.left_up = Some(ground.normal.y.asin());
-        out.lowest = clearance::lowest(shape, things, &counts, &ground);
+        let skins = skins::things(shape, &out.wheels, &ground);
+        let on_board = layout.things.iter().zip(&counts).filter(|(_, c)| **c).map(|(t, _)| t);
+        out.lowest = clearance::lowest(shape, on_board.chain(&skins), &ground);
         if stance.stands.is_empty() {
-            angles(shape, things, &counts, ground, &mut out);
+            angles(shape, &View::new(layout, &counts, &skins, ground), &mut out);
         } else {
             let names: Vec<&str> = out.stands.iter().map(|f| f.tube.as_str()).collect();
             let places: Vec<DVec2> = out.stands.iter().map(|f| ground.place(f.at).truncate()).collect();
@@ -249,12 +253,11 @@ fn tyres(stood: &Stood, ground: Ground) -> Option<(Tyre, Tyre)> {
 }
 
 /// Ramp angles and obstacles, on two axles or more.
-fn angles(shape: &Shape, things: &[solids::Thing], counts: &[bool], ground: Ground, out: &mut Stood) {
-    let Some((front, rear)) = tyres(out, ground) else { return };
-    let view = View::new(things, counts, ground);
+fn angles(shape: &Shape, view: &View, out: &mut Stood) {
+    let Some((front, rear)) = tyres(out, view.ground) else { return };
     out.angles_taken = true;
-    out.approach = clearance::ramp(&view, &front, 1.0);
-    out.departure = clearance::ramp(&view, &rear, -1.0);
-    out.breakover = clearance::breakover(&view, &front, &rear);
-    out.crossings = shape.design.obstacles.iter().map(|o| drive::over(&view, &front, &rear, o)).collect();
+    out.approach = ramp::ramp(view, &front, 1.0);
+    out.departure = ramp::ramp(view, &rear, -1.0);
+    out.breakover = ramp::breakover(view, &front, &rear);
+    out.crossings = shape.design.obstacles.iter().map(|o| drive::over(view, &front, &rear, o)).collect();
 }

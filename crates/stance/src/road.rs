@@ -14,6 +14,17 @@ pub(crate) enum Piece {
     Round { centre: DVec2, radius: f64, sine: f64 },
 }
 
+impl Piece {
+    /// From where to where along the road it may be met.
+    pub fn span(&self) -> (f64, f64) {
+        match *self {
+            Piece::Line { a, b, .. } => (a.x, b.x),
+            Piece::Crest(c) => (c.x, c.x),
+            Piece::Round { centre, radius, sine } => (centre.x - radius * sine, centre.x + radius * sine),
+        }
+    }
+}
+
 /// A road.
 #[derive(Clone, Debug)]
 pub(crate) struct Road {
@@ -106,6 +117,34 @@ impl Road {
         }
     }
 
+    /// Places along the way where the path of a tyre's hub may have a kink, or may turn from up to down: between them one
+    /// piece carries it, and its slope runs one way.
+    pub fn kinks(&self, tyre: f64) -> Vec<f64> {
+        /// A place this far under the path is none of it, m: over the rounding of crossings.
+        const UNDER: f64 = 1e-7;
+        let mut out: Vec<f64> = Vec::new();
+        let mut paths: Vec<Path> = Vec::with_capacity(self.pieces.len());
+        for p in &self.pieces {
+            match *p {
+                Piece::Crest(c) => out.push(c.x),
+                Piece::Round { centre, .. } => out.push(centre.x),
+                Piece::Line { .. } => {}
+            }
+            paths.extend(Path::of(p, tyre));
+        }
+        paths.sort_by(|a, b| a.from.total_cmp(&b.from));
+        let mut met = Vec::new();
+        for (i, a) in paths.iter().enumerate() {
+            met.clear();
+            met.extend([a.from, a.to]);
+            for b in paths[i + 1..].iter().take_while(|b| b.from <= a.to) {
+                a.meets(b, &mut met);
+            }
+            out.extend(met.iter().copied().filter(|&x| a.height(x) >= self.hub(tyre, x).0 - UNDER));
+        }
+        out
+    }
+
     /// The first corner, going forward, that a tyre can't roll over or would fall from.
     pub fn bars(&self, tyre: f64) -> Option<DVec2> {
         /// A step of the hub's path, m: a tenth of a micrometre, over rounding.
@@ -141,6 +180,78 @@ impl Road {
 
 /// A circle's slope is told no steeper than where this share of its radius squared is left of the square of its height.
 const FLATTEST: f64 = 1e-6;
+
+/// The path of a hub over one piece: a line from its first place, or the upper side of a circle.
+struct Path {
+    from: f64,
+    to: f64,
+    curve: Curve,
+}
+
+#[derive(Clone, Copy)]
+enum Curve {
+    Line { through: DVec2, slope: f64 },
+    Circle { centre: DVec2, radius: f64 },
+}
+
+impl Path {
+    fn of(p: &Piece, tyre: f64) -> Option<Path> {
+        Some(match *p {
+            Piece::Line { a, b, .. } if b.x <= a.x => return None,
+            Piece::Line { a, b, out } => Path {
+                from: a.x + tyre * out.x,
+                to: b.x + tyre * out.x,
+                curve: Curve::Line { through: a + out * tyre, slope: (b.y - a.y) / (b.x - a.x) },
+            },
+            Piece::Crest(c) => {
+                Path { from: c.x - tyre, to: c.x + tyre, curve: Curve::Circle { centre: c, radius: tyre } }
+            }
+            Piece::Round { centre, radius, sine } => {
+                let r = radius + tyre;
+                Path { from: centre.x - r * sine, to: centre.x + r * sine, curve: Curve::Circle { centre, radius: r } }
+            }
+        })
+    }
+
+    fn height(&self, x: f64) -> f64 {
+        match self.curve {
+            Curve::Line { through, slope } => through.y + slope * (x - through.x),
+            Curve::Circle { centre, radius } => centre.y + (radius * radius - (x - centre.x).powi(2)).max(0.0).sqrt(),
+        }
+    }
+
+    /// Adds the places where two paths may cross.
+    fn meets(&self, other: &Path, out: &mut Vec<f64>) {
+        let within = |x: f64| x >= self.from.max(other.from) && x <= self.to.min(other.to);
+        let mut offer = |x: f64| out.extend(within(x).then_some(x));
+        match (self.curve, other.curve) {
+            (Curve::Line { through: p, slope: a }, Curve::Line { through: q, slope: b }) => {
+                offer((q.y - p.y + a * p.x - b * q.x) / (a - b));
+            }
+            (Curve::Line { through, slope }, Curve::Circle { centre, radius })
+            | (Curve::Circle { centre, radius }, Curve::Line { through, slope }) => {
+                let along = DVec2::new(1.0, slope).normalize();
+                let foot = through + along * along.dot(centre - through);
+                let half = radius * radius - foot.distance_squared(centre);
+                if half >= 0.0 {
+                    offer(foot.x - along.x * half.sqrt());
+                    offer(foot.x + along.x * half.sqrt());
+                }
+            }
+            (Curve::Circle { centre: p, radius: a }, Curve::Circle { centre: q, radius: b }) => {
+                let apart = p.distance(q);
+                let along = (q - p) / apart;
+                let foot = 0.5 * (apart + (a * a - b * b) / apart);
+                let half = a * a - foot * foot;
+                if half >= 0.0 {
+                    let mid = p + along * foot;
+                    offer(mid.x - along.y * half.sqrt());
+                    offer(mid.x + along.y * half.sqrt());
+                }
+            }
+        }
+    }
+}
 
 /// Height of the hub of a tyre that touches a piece, if it can there.
 fn carried(p: &Piece, tyre: f64, x: f64) -> Option<f64> {

@@ -1,8 +1,11 @@
 //! The room that wheels sweep through travel and steer, against every tube.
 
+use std::f64::consts::{FRAC_PI_2, PI};
+
 use design::TubeState;
-use geometry::convex::{Core, swept};
-use geometry::{Convex, DVec2, DVec3, Frame};
+use geometry::convex::{Core, swept_along};
+use geometry::distance::segment_segment;
+use geometry::{Convex, DVec3, Frame, Segment};
 use serde::Serialize;
 use shape::Shape;
 use shape::bodies::BodyKind;
@@ -84,52 +87,80 @@ impl Sweep {
             .fold((f64::INFINITY, 0.0), |m, x| if x.0 < m.0 { x } else { m })
     }
 
-    /// Least distance from a part at a steer, and a place near it.
+    /// Direction in which the distance of a place from the sweep grows fastest; none within it.
+    fn outward(&self, (sin, cos): (f64, f64), p: DVec3) -> DVec3 {
+        let d = p - self.hub;
+        let (axle, ahead) = (DVec3::new(-sin, cos, 0.0), DVec3::new(cos, sin, 0.0));
+        let (side, along) = (d.dot(axle), d.dot(ahead));
+        let up = d.z - d.z.clamp(-self.droop, self.bump);
+        let far = along.hypot(up);
+        let across = axle * (side.abs() - self.half).max(0.0).copysign(side);
+        let out = (ahead * along + DVec3::Z * up) * ((far - self.radius).max(0.0) / far.max(self.radius));
+        (across + out).normalize_or_zero()
+    }
+
+    /// Least distance from a part at a steer.
     /// One that is certainly not under the limit may be told short.
-    fn part(&self, steer: f64, part: &Convex, limit: f64) -> (f64, DVec3) {
+    fn part(&self, steer: f64, part: &Convex, limit: f64) -> Look {
         let turned = steer.sin_cos();
         match &part.core {
             Core::Segment(a, b) => {
                 let (d, t) = self.segment(turned, *a, *b, limit + part.margin);
-                (d - part.margin, a.lerp(*b, t))
+                let at = a.lerp(*b, t);
+                Look { distance: d - part.margin, at, out: self.outward(turned, at) }
             }
             core => {
                 if let Core::Block(f, h) = core {
                     let (a, b) = (f.origin - f.t * h.x, f.origin + f.t * h.x);
                     let holds = h.y.hypot(h.z) + part.margin + KNOWN;
                     let (d, t) = self.segment(turned, a, b, limit + holds);
-                    let least = d - holds;
-                    if least >= limit {
-                        return (least, a.lerp(b, t));
+                    if d - holds >= limit {
+                        let at = a.lerp(b, t);
+                        return Look { distance: d - holds, at, out: self.outward(turned, at) };
                     }
                 }
                 // An upright stadium is a disc at the top, one at the bottom and a block between.
                 let (sin, cos) = turned;
                 let t = DVec3::new(-sin, cos, 0.0);
                 let frame = Frame { origin: self.hub, t, u: DVec3::Z, v: t.cross(DVec3::Z) };
-                let solid = |core: Core| Convex { core, margin: 0.0 };
-                let mut least = f64::INFINITY;
+                let mut best = (f64::INFINITY, self.hub, self.hub);
+                let mut offer = |core: Core| {
+                    let found = part.nearest(&Convex { core, margin: 0.0 });
+                    if found.0 < best.0 {
+                        best = found;
+                    }
+                };
                 for z in [self.bump, -self.droop] {
-                    let f = frame.at(self.hub + DVec3::Z * z);
-                    least = least.min(solid(Core::Cylinder(f, self.half, self.radius)).distance(part));
+                    offer(Core::Cylinder(frame.at(self.hub + DVec3::Z * z), self.half, self.radius));
                 }
                 let travel = 0.5 * (self.bump + self.droop);
                 if travel > 0.0 {
                     let f = frame.at(self.hub + DVec3::Z * (0.5 * (self.bump - self.droop)));
-                    let half = DVec3::new(self.half, travel, self.radius);
-                    least = least.min(solid(Core::Block(f, half)).distance(part));
+                    offer(Core::Block(f, DVec3::new(self.half, travel, self.radius)));
                 }
-                let at = match core {
-                    Core::Block(f, h) => {
-                        let q = f.local(self.hub);
-                        let c = q.clamp(-*h, *h);
-                        f.origin + f.t * c.x + f.u * c.y + f.v * c.z
-                    }
-                    _ => self.hub,
-                };
-                (least, at)
+                let (distance, at, from) = best;
+                Look { distance, at, out: (at - from).normalize_or_zero() }
             }
         }
+    }
+
+    /// How far the sweep reaches in a direction (unit) at steers from `a` to `b`.
+    fn reach(&self, d: DVec3, a: f64, b: f64) -> f64 {
+        let plan = d.truncate().length();
+        // Of the upright stadium, the part that does not turn; and the tyre's, by the angle between its plane and `d`.
+        let still = self.hub.dot(d) + d.z * if d.z > 0.0 { self.bump } else { -self.droop };
+        let tyre = |angle: f64| {
+            let (sin, cos) = angle.sin_cos();
+            self.half * plan * sin.abs() + self.radius * d.z.hypot(plan * cos)
+        };
+        let way = d.y.atan2(d.x);
+        let (lo, hi) = (way - b, way - a);
+        // It is greatest where the direction passes through the tyre's rim, or else square across it.
+        let sine = self.half / (self.arm() * plan).max(f64::MIN_POSITIVE);
+        let greatest = if sine < 1.0 { sine.asin() } else { FRAC_PI_2 };
+        let within = |angle: f64| angle + PI * ((lo - angle) / PI).ceil() <= hi;
+        let most = if within(greatest) || within(-greatest) { tyre(greatest) } else { tyre(lo).max(tyre(hi)) };
+        still + most
     }
 
     /// Half the extent of the sweep in plan, m: how fast its places move as it steers.
@@ -137,71 +168,108 @@ impl Sweep {
         self.radius.hypot(self.half)
     }
 
-    /// Least distance that a ball is from the sweep at any steer, at least.
-    fn ball(&self, mid: DVec3, r: f64) -> f64 {
-        let d = mid - self.hub;
-        let up = d.z - d.z.clamp(-self.droop, self.bump);
-        let plan = DVec2::new(d.x, d.y).length() - self.arm();
-        plan.max(0.0).hypot((up.abs() - self.radius).max(0.0)) - r
+    /// Least distance that a run is from the sweep at any steer, at least: at each travel a ball holds the tyre.
+    fn about(&self, run: &Run) -> f64 {
+        let (low, high) = (self.hub - DVec3::Z * self.droop, self.hub + DVec3::Z * self.bump);
+        segment_segment(low, high, run.from, run.to).0 - self.arm() - run.radius
     }
+}
+
+/// A distance at one steer.
+#[derive(Clone, Copy)]
+struct Look {
+    distance: f64,
+    /// A place of the part near the nearest.
+    at: DVec3,
+    /// Direction from the sweep to the part; none where they overlap.
+    out: DVec3,
+}
+
+/// How far a part stands in a direction (unit) at least.
+fn least_along(part: &Convex, d: DVec3) -> f64 {
+    -part.farthest(-d).dot(-d)
 }
 
 /// Least distance of a part over the whole steer if it is less than `within`: distance, steer, place.
 fn least(sweep: &Sweep, part: &Convex, within: f64) -> Option<(f64, f64, DVec3)> {
     let mut best: Option<(f64, f64, DVec3)> = None;
     let mut limit = within;
-    let look = |steer: f64, limit: &mut f64, best: &mut Option<(f64, f64, DVec3)>| {
-        let (d, at) = sweep.part(steer, part, *limit);
-        if d < *limit {
-            *limit = d;
-            *best = Some((d, steer, at));
-        }
-        d
+    // A plane that parts them at one steer parts them at others too: how far at least at all from `a` to `b`.
+    let parted = |out: DVec3, a: f64, b: f64| {
+        if out == DVec3::ZERO { f64::NEG_INFINITY } else { least_along(part, out) - sweep.reach(out, a, b) }
     };
     let (a, b) = (-sweep.steer, sweep.steer);
-    let fa = look(a, &mut limit, &mut best);
+    let look = |steer: f64, limit: &mut f64, best: &mut Option<(f64, f64, DVec3)>| {
+        let look = sweep.part(steer, part, *limit);
+        if look.distance < *limit {
+            *limit = look.distance;
+            *best = Some((look.distance, steer, look.at));
+        }
+        look
+    };
+    let first = look(a, &mut limit, &mut best);
     if sweep.steer == 0.0 {
         return best;
     }
-    let fb = look(b, &mut limit, &mut best);
-    let mut stretches = vec![(a, fa, b, fb)];
-    while let Some((a, fa, b, fb)) = stretches.pop() {
+    let last = look(b, &mut limit, &mut best);
+    let mut stretches = vec![(a, first, b, last)];
+    while let Some((a, first, b, last)) = stretches.pop() {
+        let enough = limit - KNOWN;
         // A place of the sweep moves by no more than its arm times the turn.
-        if 0.5 * (fa + fb - sweep.arm() * (b - a)) >= limit - KNOWN {
+        if 0.5 * (first.distance + last.distance - sweep.arm() * (b - a)) >= enough
+            || parted(first.out, a, b) >= enough
+            || parted(last.out, a, b) >= enough
+        {
             continue;
         }
         let mid = 0.5 * (a + b);
-        let fm = look(mid, &mut limit, &mut best);
-        stretches.push((a, fa, mid, fm));
-        stretches.push((mid, fm, b, fb));
+        let found = look(mid, &mut limit, &mut best);
+        stretches.push((a, first, mid, found));
+        stretches.push((mid, found, b, last));
     }
     best
 }
 
+/// A leg or an arc of a tube, and a capsule that holds it.
+struct Run {
+    tube: usize,
+    segment: usize,
+    from: DVec3,
+    to: DVec3,
+    radius: f64,
+}
+
+/// Every leg and arc of the tubes that stay.
+fn runs(shape: &Shape) -> Vec<Run> {
+    let staying = shape.tubes.iter().enumerate().filter(|(_, t)| t.state != TubeState::Temporary);
+    let mut out = Vec::new();
+    for (tube, t) in staying {
+        for (segment, seg) in t.chain.segments.iter().enumerate() {
+            // An arc strays from the line between its ends by its height; one of more than half a turn lies within its
+            // circle, anyhow.
+            let strays = match *seg {
+                Segment::Arc { radius, sweep, .. } if sweep < PI => radius * (1.0 - (0.5 * sweep).cos()),
+                Segment::Arc { radius, .. } => 2.0 * radius,
+                Segment::Leg { .. } => 0.0,
+            };
+            let (from, to) = (seg.point(0.0), seg.point(seg.length()));
+            out.push(Run { tube, segment, from, to, radius: t.outline.reach() + strays });
+        }
+    }
+    out
+}
+
 /// The room of every wheel.
 pub(crate) fn rooms(shape: &Shape) -> Vec<Room> {
-    let design = &shape.design;
-    // A ball that holds each tube: its centreline lies within the hull of its corners.
-    let balls: Vec<(usize, DVec3, f64)> = shape
-        .tubes
-        .iter()
-        .enumerate()
-        .filter(|(_, t)| t.state != TubeState::Temporary)
-        .map(|(i, t)| {
-            let c = &t.chain.corners;
-            let lo = c.iter().fold(c[0], |m, p| m.min(*p));
-            let hi = c.iter().fold(c[0], |m, p| m.max(*p));
-            (i, 0.5 * (lo + hi), 0.5 * lo.distance(hi) + t.outline.reach())
-        })
-        .collect();
-    let mut parts: Vec<Option<Vec<Convex>>> = vec![None; shape.tubes.len()];
-    let mut out = Vec::new();
+    let runs = runs(shape);
+    let wheels = shape.bodies.iter().filter(|b| b.kind == BodyKind::Wheel);
+    let mut out: Vec<Room> = Vec::new();
     let mut id = 0;
-    for b in shape.bodies.iter().filter(|b| b.kind == BodyKind::Wheel) {
+    for b in wheels {
         if !out.is_empty() && !b.name.ends_with('~') {
             id += 1;
         }
-        let w = &design.wheels[id];
+        let w = &shape.design.wheels[id];
         let sweep = Sweep {
             hub: b.centre,
             radius: w.radius,
@@ -210,50 +278,59 @@ pub(crate) fn rooms(shape: &Shape) -> Vec<Room> {
             droop: w.droop,
             steer: w.steer,
         };
-        // Nearest first, so that most need no look at all.
-        let mut order: Vec<(f64, usize)> = balls.iter().map(|(i, mid, r)| (sweep.ball(*mid, *r), *i)).collect();
-        order.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut best: Option<(f64, f64, DVec3, usize)> = None;
-        let mut touches: Vec<usize> = Vec::new();
-        for (bound, tube) in order {
-            // Every tube that is touched is wanted, not only the one most deeply in.
-            let limit = best.map_or(f64::INFINITY, |b| b.0).max(0.0);
-            if bound > limit {
-                break;
-            }
-            let t = &shape.tubes[tube];
-            let pieces = parts[tube].get_or_insert_with(|| swept(&t.chain, &t.frames, &t.outline));
-            for part in pieces.iter() {
-                let limit = best.map_or(f64::INFINITY, |b| b.0);
-                if let Some((d, steer, at)) = least(&sweep, part, limit.max(0.0)) {
-                    if d <= 0.0 {
-                        touches.push(tube);
-                    }
-                    if d < limit {
-                        best = Some((d, steer, at, tube));
-                    }
+        out.push(room(shape, &runs, &sweep, &b.name));
+    }
+    out
+}
+
+fn room(shape: &Shape, runs: &[Run], sweep: &Sweep, wheel: &str) -> Room {
+    // With the wheel straight ahead no run is farther than the middle between its ends, and what it strays from there.
+    let ahead = 0f64.sin_cos();
+    let most =
+        runs.iter().map(|r| sweep.distance(ahead, r.from.midpoint(r.to)) + r.radius).fold(f64::INFINITY, f64::min);
+    let most = most.max(0.0) + KNOWN;
+    // Nearest first, so that most need no look at all.
+    let mut order: Vec<(f64, &Run)> =
+        runs.iter().map(|r| (sweep.about(r), r)).filter(|(bound, _)| *bound < most).collect();
+    order.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut best: Option<(f64, f64, DVec3, usize)> = None;
+    let mut touches: Vec<usize> = Vec::new();
+    for (bound, run) in order {
+        // Every tube that is touched is wanted, not only the one most deeply in.
+        let limit = best.map_or(f64::INFINITY, |b| b.0).max(0.0);
+        if bound > limit {
+            break;
+        }
+        let t = &shape.tubes[run.tube];
+        for part in swept_along(&t.chain.segments[run.segment], &t.frames[run.segment], &t.outline) {
+            let limit = best.map_or(f64::INFINITY, |b| b.0);
+            if let Some((d, steer, at)) = least(sweep, &part, limit.max(0.0)) {
+                if d <= 0.0 {
+                    touches.push(run.tube);
+                }
+                if d < limit {
+                    best = Some((d, steer, at, run.tube));
                 }
             }
         }
-        touches.sort_unstable();
-        touches.dedup();
-        let mut room = Room {
-            wheel: b.name.clone(),
-            tube: None,
-            distance: 0.0,
-            travel: 0.0,
-            steer: 0.0,
-            at: b.centre,
-            touches: touches.iter().map(|&t| shape.tubes[t].name.clone()).collect(),
-        };
-        if let Some((d, steer, at, tube)) = best {
-            room.tube = Some(shape.tubes[tube].name.clone());
-            room.distance = d;
-            room.steer = steer;
-            room.at = at;
-            room.travel = (at.z - b.centre.z).clamp(-w.droop, w.bump);
-        }
-        out.push(room);
     }
-    out
+    touches.sort_unstable();
+    touches.dedup();
+    let mut room = Room {
+        wheel: wheel.to_owned(),
+        tube: None,
+        distance: 0.0,
+        travel: 0.0,
+        steer: 0.0,
+        at: sweep.hub,
+        touches: touches.iter().map(|&t| shape.tubes[t].name.clone()).collect(),
+    };
+    if let Some((d, steer, at, tube)) = best {
+        room.tube = Some(shape.tubes[tube].name.clone());
+        room.distance = d;
+        room.steer = steer;
+        room.at = at;
+        room.travel = (at.z - sweep.hub.z).clamp(-sweep.droop, sweep.bump);
+    }
+    room
 }

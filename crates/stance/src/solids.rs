@@ -4,8 +4,8 @@ use design::TubeState;
 use geometry::convex::{CHORD_SAGITTA, Core};
 use geometry::{Chain, DVec2, DVec3, Frame, Outline, Segment};
 use serde::Serialize;
-use shape::Shape;
 use shape::bodies::BodyKind;
+use shape::{Shape, Tube};
 
 /// What a part belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -17,6 +17,8 @@ pub enum Kind {
     Plate,
     /// A mass with extents.
     Mass,
+    /// A named part of a body panel.
+    Skin,
 }
 
 /// A thing that may touch the ground.
@@ -30,6 +32,8 @@ pub struct Thing {
     pub tube: Option<usize>,
     /// Index of the body, for a mass.
     pub body: Option<usize>,
+    /// Whether it rides with a wheel.
+    pub unsprung: bool,
     /// Its convex parts.
     pub parts: Vec<Part>,
 }
@@ -50,6 +54,8 @@ pub enum Part {
     },
     /// Corners.
     Corners(Vec<DVec3>),
+    /// An edge of a skin.
+    Edge(DVec3, DVec3),
 }
 
 impl Part {
@@ -61,18 +67,12 @@ impl Part {
                 frame.at(frame.origin + frame.t * (*length * share)).place(rim(outline, frame.across(d)))
             }
             Part::Corners(c) => farthest(c, d),
-        }
-    }
-
-    /// Middle, and the radius of a ball about it that holds the part.
-    pub fn ball(&self) -> (DVec3, f64) {
-        match self {
-            Part::Leg { frame, length, outline, .. } => {
-                (frame.origin + frame.t * (length / 2.0), (length / 2.0).hypot(outline.reach()))
-            }
-            Part::Corners(c) => {
-                let mid = c.iter().sum::<DVec3>() / c.len().max(1) as f64;
-                (mid, c.iter().map(|p| p.distance(mid)).fold(0.0, f64::max))
+            Part::Edge(a, b) => {
+                if b.dot(d) > a.dot(d) {
+                    *b
+                } else {
+                    *a
+                }
             }
         }
     }
@@ -81,9 +81,50 @@ impl Part {
     pub fn station(&self, p: DVec3) -> Option<f64> {
         match self {
             Part::Leg { frame, from, length, .. } => Some(from + (p - frame.origin).dot(frame.t).clamp(0.0, *length)),
-            Part::Corners(_) => None,
+            Part::Corners(_) | Part::Edge(..) => None,
         }
     }
+}
+
+/// The farthest place of a tube's surface in a direction of any length, ends square, and its station: of its bends
+/// themselves, not of chords.
+pub(crate) fn farthest_of(tube: &Tube, d: DVec3) -> (DVec3, f64) {
+    let mut best = (f64::NEG_INFINITY, DVec3::ZERO, 0.0);
+    let mut offer = |at: DVec3, station: f64| {
+        let v = at.dot(d);
+        if v > best.0 {
+            best = (v, at, station);
+        }
+        best.0
+    };
+    let mut so_far = f64::NEG_INFINITY;
+    let legs = |arcs: bool| {
+        tube.chain.segments.iter().enumerate().filter(move |(_, s)| arcs == matches!(s, Segment::Arc { .. }))
+    };
+    for (i, seg) in legs(false) {
+        let from = tube.chain.starts[i];
+        let part = Part::Leg { frame: tube.frames[i], length: seg.length(), outline: tube.outline, from };
+        let at = part.support(d);
+        so_far = offer(at, part.station(at).unwrap_or(from));
+    }
+    for (i, seg) in legs(true) {
+        let Segment::Arc { centre, axis, start, radius, sweep } = *seg else { continue };
+        // A whole ring reaches no farther than this.
+        let across = d - axis * axis.dot(d);
+        if centre.dot(d) + radius * across.length() + tube.outline.reach() * d.length() <= so_far {
+            continue;
+        }
+        let from = tube.chain.starts[i];
+        let ring = |f: &Frame| f.place(rim(&tube.outline, f.across(d)));
+        offer(ring(&tube.frames[i]), from);
+        so_far = offer(ring(&tube.frames[i + 1]), from + radius * sweep);
+        // Within the arc the farthest place is where its tangent lies square to the direction.
+        let t = d.dot(axis.cross(start)).atan2(d.dot(start));
+        if (0.0..=sweep).contains(&t) {
+            so_far = offer(ring(&tube.frames[i].turned(axis, t).at(seg.point(radius * t))), from + radius * t);
+        }
+    }
+    (best.1, best.2)
 }
 
 /// To which side a direction's part points: -1 or 1, and 0 where it is nothing but rounding, so that of a face that lies
@@ -129,19 +170,27 @@ fn swept(chain: &Chain, frames: &[Frame], outline: &Outline) -> Vec<Part> {
             Segment::Leg { length, .. } => {
                 out.push(Part::Leg { frame: frames[i], length, outline: *outline, from });
             }
-            Segment::Arc { axis, radius, sweep, .. } => {
+            Segment::Arc { centre, axis, start, radius, sweep } => {
                 let n = chords(radius, sweep);
+                let step = sweep / n as f64;
+                let length = 2.0 * radius * (0.5 * step).sin();
+                let side = axis.cross(start);
+                // The frame at the middle of each chord, which lies along its tangent; its parts square to the axis turn.
+                let first = frames[i];
+                let split = |d: DVec3| (d.dot(start), d.dot(side), axis * d.dot(axis));
+                let ((ux, uy, ua), (vx, vy, va)) = (split(first.u), split(first.v));
                 for k in 0..n {
-                    let turn = |k: usize| sweep * k as f64 / n as f64;
-                    let (p, q) = (seg.point(radius * turn(k)), seg.point(radius * turn(k + 1)));
-                    let mid = frames[i].turned(axis, 0.5 * (turn(k) + turn(k + 1)));
-                    let frame = Frame { t: (q - p).normalize(), ..mid.at(p) };
-                    out.push(Part::Leg {
-                        frame,
-                        length: p.distance(q),
-                        outline: *outline,
-                        from: from + radius * turn(k),
-                    });
+                    let (sin, cos) = (step * (k as f64 + 0.5)).sin_cos();
+                    let (out_there, along) = (start * cos + side * sin, side * cos - start * sin);
+                    let turned = |x: f64, y: f64, a: DVec3| out_there * x + along * y + a;
+                    let mid = centre + out_there * (radius * (0.5 * step).cos());
+                    let frame = Frame {
+                        origin: mid - along * (0.5 * length),
+                        t: along,
+                        u: turned(ux, uy, ua),
+                        v: turned(vx, vy, va),
+                    };
+                    out.push(Part::Leg { frame, length, outline: *outline, from: from + radius * step * k as f64 });
                 }
             }
         }
@@ -154,12 +203,12 @@ pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
     let mut out = Vec::new();
     for (i, t) in shape.tubes.iter().enumerate().filter(|(_, t)| t.state != TubeState::Temporary) {
         let parts = swept(&t.chain, &t.frames, &t.outline);
-        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, tube: Some(i), body: None, parts });
+        out.push(Thing { name: t.name.clone(), kind: Kind::Tube, tube: Some(i), body: None, unsprung: false, parts });
     }
     for p in &shape.plates {
         let corners = p.corners.iter().flat_map(|c| [p.place(*c, p.faces.0), p.place(*c, p.faces.1)]).collect();
         let parts = vec![Part::Corners(corners)];
-        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, tube: None, body: None, parts });
+        out.push(Thing { name: p.name.clone(), kind: Kind::Plate, tube: None, body: None, unsprung: false, parts });
     }
     for (body, b) in shape.bodies.iter().enumerate().filter(|(_, b)| b.kind == BodyKind::Mass) {
         let parts: Vec<Part> = b
@@ -178,7 +227,14 @@ pub(crate) fn things(shape: &Shape) -> Vec<Thing> {
             })
             .collect();
         if !parts.is_empty() {
-            out.push(Thing { name: b.name.clone(), kind: Kind::Mass, tube: None, body: Some(body), parts });
+            out.push(Thing {
+                name: b.name.clone(),
+                kind: Kind::Mass,
+                tube: None,
+                body: Some(body),
+                unsprung: false,
+                parts,
+            });
         }
     }
     out

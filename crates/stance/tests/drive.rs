@@ -2,9 +2,8 @@
 
 mod common;
 
-use common::{WHEELS, cross, near, only, stand, words};
-use geometry::DVec2;
-use shape::{Level, Shape};
+use common::{WHEELS, brute, cross, near, only, points, stand, words};
+use shape::Level;
 use stance::Crossing;
 
 fn drive(tubes: &str, obstacle: &str) -> Crossing {
@@ -65,84 +64,6 @@ fn a_long_ramp_is_the_breakover_angle() {
     }
 }
 
-/// The road as points, a tenth of a millimetre or so apart, and the outline of every tube as points.
-fn brute(shape: &Shape, road: &dyn Fn(f64) -> f64, from: f64, to: f64) -> f64 {
-    let r = 0.3;
-    // The hub's path on a grid, by the definition.
-    let step = 0.002;
-    let n = ((to - from + 8.0) / step) as usize;
-    let x0 = from - 4.0;
-    let hub: Vec<f64> = (0..=n)
-        .map(|i| {
-            let x = x0 + i as f64 * step;
-            (-300..=300)
-                .map(|k| {
-                    let d = r * k as f64 / 300.0;
-                    road(x + d) + (r * r - d * d).sqrt()
-                })
-                .fold(f64::NEG_INFINITY, f64::max)
-        })
-        .collect();
-    let at = |x: f64| {
-        let f = (x - x0) / step;
-        let i = (f as usize).min(n - 1);
-        hub[i] + (hub[i + 1] - hub[i]) * (f - i as f64)
-    };
-    let mut outline = Vec::new();
-    for t in &shape.tubes {
-        for i in 0..=24 {
-            let p = t.chain.point(t.chain.length() * i as f64 / 24.0);
-            for k in 0..60 {
-                let q = t.frames[0]
-                    .at(p)
-                    .place(t.outline.point(t.outline.station(t.outline.perimeter() * k as f64 / 60.0)));
-                outline.push(DVec2::new(q.x, q.z));
-            }
-        }
-    }
-    let (lo, hi) = (from - 0.5, to + 0.5);
-    let points: Vec<DVec2> = {
-        let m = ((hi - lo) / 0.0005) as usize;
-        let mut v: Vec<DVec2> =
-            (0..=m).map(|i| lo + (hi - lo) * i as f64 / m as f64).map(|x| DVec2::new(x, road(x))).collect();
-        let faces: Vec<DVec2> = v
-            .windows(2)
-            .filter(|w| (w[1].y - w[0].y).abs() > 0.001)
-            .flat_map(|w| (0..=100).map(|k| w[0].lerp(w[1], k as f64 / 100.0)).collect::<Vec<_>>())
-            .collect();
-        v.extend(faces);
-        v
-    };
-    let mut least = f64::INFINITY;
-    let mut s = from - 1.5;
-    while s < to + 3.5 {
-        let f = DVec2::new(s, at(s));
-        let (mut near, mut far) = (s - 0.5, s - 2.0 - 1e-9);
-        for _ in 0..50 {
-            let mid = 0.5 * (near + far);
-            if (f - DVec2::new(mid, at(mid))).length() < 2.0 { near = mid } else { far = mid }
-        }
-        let e = (f - DVec2::new(near, at(near))).normalize();
-        let placed = |q: &DVec2| f + e.rotate(*q - DVec2::new(1.0, 0.3));
-        for q in outline.iter().map(placed) {
-            // Only road that could be nearer than the least so far.
-            let reach = least.min(0.4);
-            if q.y - road(q.x) > 0.6 {
-                continue;
-            }
-            let a = points.partition_point(|p| p.x < q.x - reach);
-            for p in points[a..].iter().take_while(|p| p.x <= q.x + reach) {
-                let d = p.distance(q);
-                if d < least {
-                    least = d;
-                }
-            }
-        }
-        s += 0.04;
-    }
-    least
-}
-
 /// The bound holds: no pose of a dense comparison comes nearer, and one comes as near but for its own coarseness.
 #[test]
 fn the_least_clearance_is_that_of_a_dense_comparison() {
@@ -175,7 +96,7 @@ fn the_least_clearance_is_that_of_a_dense_comparison() {
     ] {
         let c = drive(&tubes, obstacle);
         let m = c.least.expect("it was measured");
-        let dense = brute(&s, road, 0.0, to);
+        let dense = brute(&points(&s), road, 0.0, to, 0.04);
         assert!(m.clearance < dense + 2e-4, "{obstacle}: {} is more than {dense}", m.clearance);
         assert!(m.clearance > dense - 6e-3, "{obstacle}: {} is far less than {dense}", m.clearance);
     }

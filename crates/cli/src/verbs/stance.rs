@@ -161,7 +161,7 @@ fn stance(t: &Text, s: &Stood) -> String {
         );
     }
     out += &table(
-        &["lowest", &format!("over the ground {}", t.unit()), "x", "y", "along it"],
+        &["lowest", &format!("over the ground {}", t.unit()), "x", "y", "along it", ""],
         &[1, 2, 3, 4],
         s.lowest.iter().take(LOWEST).map(|l| {
             vec![
@@ -170,6 +170,7 @@ fn stance(t: &Text, s: &Stood) -> String {
                 t.length(l.at.x),
                 t.length(l.at.y),
                 l.station.map_or(String::new(), |d| t.length(d)),
+                if l.unsprung { "rides with a wheel".into() } else { String::new() },
             ]
         }),
     );

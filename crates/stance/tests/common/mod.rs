@@ -3,6 +3,8 @@
 
 use std::sync::Arc;
 
+use geometry::DVec2;
+use mesh::Mesh;
 use shape::{Level, Shape};
 use stance::{Answer, Stood};
 
@@ -88,4 +90,111 @@ pub fn cross(name: &str, x: f64, under: f64) -> String {
     format!(
         "[point]\n{name}_p = [{x}, 300, {z}]\n[tube.{name}]\nsection = \"t\"\npath = [\"{name}_p\", \"{name}_p~\"]\n"
     )
+}
+
+/// The outline of every tube in side view as points.
+pub fn points(shape: &Shape) -> Vec<DVec2> {
+    let mut out = Vec::new();
+    for t in &shape.tubes {
+        for i in 0..=24 {
+            let p = t.chain.point(t.chain.length() * i as f64 / 24.0);
+            for k in 0..60 {
+                let q = t.frames[0]
+                    .at(p)
+                    .place(t.outline.point(t.outline.station(t.outline.perimeter() * k as f64 / 60.0)));
+                out.push(DVec2::new(q.x, q.z));
+            }
+        }
+    }
+    out
+}
+
+/// The least distance of places in side view from a road as points, a tenth of a millimetre or so apart, on wheels of radius
+/// 300 at 1000 and -1000: driven in steps of `step`, m.
+pub fn brute(outline: &[DVec2], road: &dyn Fn(f64) -> f64, from: f64, to: f64, stride: f64) -> f64 {
+    let r = 0.3;
+    // The hub's path on a grid, by the definition.
+    let step = 0.002;
+    let n = ((to - from + 8.0) / step) as usize;
+    let x0 = from - 4.0;
+    let hub: Vec<f64> = (0..=n)
+        .map(|i| {
+            let x = x0 + i as f64 * step;
+            (-300..=300)
+                .map(|k| {
+                    let d = r * k as f64 / 300.0;
+                    road(x + d) + (r * r - d * d).sqrt()
+                })
+                .fold(f64::NEG_INFINITY, f64::max)
+        })
+        .collect();
+    let at = |x: f64| {
+        let f = (x - x0) / step;
+        let i = (f as usize).min(n - 1);
+        hub[i] + (hub[i + 1] - hub[i]) * (f - i as f64)
+    };
+    let (lo, hi) = (from - 0.5, to + 0.5);
+    let points: Vec<DVec2> = {
+        let m = ((hi - lo) / 0.0005) as usize;
+        let mut v: Vec<DVec2> =
+            (0..=m).map(|i| lo + (hi - lo) * i as f64 / m as f64).map(|x| DVec2::new(x, road(x))).collect();
+        let faces: Vec<DVec2> = v
+            .windows(2)
+            .filter(|w| (w[1].y - w[0].y).abs() > 0.001)
+            .flat_map(|w| (0..=100).map(|k| w[0].lerp(w[1], k as f64 / 100.0)).collect::<Vec<_>>())
+            .collect();
+        v.extend(faces);
+        v
+    };
+    let mut least = f64::INFINITY;
+    let mut s = from - 1.5;
+    while s < to + 3.5 {
+        let f = DVec2::new(s, at(s));
+        let (mut near, mut far) = (s - 0.5, s - 2.0 - 1e-9);
+        for _ in 0..50 {
+            let mid = 0.5 * (near + far);
+            if (f - DVec2::new(mid, at(mid))).length() < 2.0 { near = mid } else { far = mid }
+        }
+        let e = (f - DVec2::new(near, at(near))).normalize();
+        let placed = |q: &DVec2| f + e.rotate(*q - DVec2::new(1.0, 0.3));
+        for q in outline.iter().map(placed) {
+            // Only road that could be nearer than the least so far.
+            let reach = least.min(0.4);
+            if q.y - road(q.x) > 0.6 {
+                continue;
+            }
+            let a = points.partition_point(|p| p.x < q.x - reach);
+            for p in points[a..].iter().take_while(|p| p.x <= q.x + reach) {
+                let d = p.distance(q);
+                if d < least {
+                    least = d;
+                }
+            }
+        }
+        s += stride;
+    }
+    least
+}
+
+/// A mesh from corners in metres and triangles, cut into named parts before these triangles.
+pub fn mesh(corners: &[[f64; 3]], triangles: &[[usize; 3]], parts: &[(usize, &str)]) -> Mesh {
+    let mut obj = String::new();
+    for [x, y, z] in corners {
+        obj += &format!("v {x:?} {y:?} {z:?}\n");
+    }
+    for (k, [a, b, c]) in triangles.iter().enumerate() {
+        for (_, name) in parts.iter().filter(|p| p.0 == k) {
+            obj += &format!("o {name}\n");
+        }
+        obj += &format!("f {} {} {}\n", a + 1, b + 1, c + 1);
+    }
+    mesh::read(obj.as_bytes()).unwrap()
+}
+
+/// The stances of a file whose skins are these meshes, in order.
+pub fn skinned(body: &str, meshes: &[Mesh]) -> (Shape, Answer) {
+    let meshes: Vec<Result<Mesh, String>> = meshes.iter().cloned().map(Ok).collect();
+    let shape = shape(body).with_skins(&meshes);
+    let answer = stance::stand(&shape);
+    (shape, answer)
 }

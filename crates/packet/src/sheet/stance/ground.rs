@@ -12,6 +12,9 @@ use super::super::views::{self, Picture, Place, View};
 /// Lines off by less than this on paper are where they belong, mm: half the width of a bold line.
 const OFF: f64 = 0.25;
 
+/// Edges of panels that are drawn at most: what a sheet can show.
+const MOST: usize = 5000;
+
 /// A stance that has a ground.
 pub struct Car<'a> {
     /// All answers.
@@ -52,6 +55,7 @@ impl<'a> Car<'a> {
 
     /// How far everything drawn reaches, least and greatest place on the page, m.
     pub fn bounds(&self, view: &View) -> (DVec2, DVec2) {
+        let panels = self.panels(view);
         let reach = |d: DVec3| {
             let tubes = self.r.shape.tubes.iter().map(|t| t.extent(d));
             let plates = self.r.shape.plates.iter().flat_map(|p| p.corners.iter().map(|c| p.place(*c, 0.0).dot(d)));
@@ -61,7 +65,8 @@ impl<'a> Car<'a> {
                 let moved = w.hub - self.r.shape.bodies[w.body].centre;
                 self.r.shape.bodies[w.body].parts.iter().map(move |(_, c)| convex(c) + moved.dot(d))
             });
-            tubes.chain(plates).chain(bodies).chain(wheels).fold(f64::NEG_INFINITY, f64::max)
+            let skins = panels.iter().flatten().map(|p| p.dot(d));
+            tubes.chain(plates).chain(bodies).chain(wheels).chain(skins).fold(f64::NEG_INFINITY, f64::max)
         };
         let (lo, hi) =
             (DVec2::new(-reach(-view.right), -reach(view.up)), DVec2::new(reach(view.right), reach(-view.up)));
@@ -83,8 +88,25 @@ impl<'a> Car<'a> {
         }
     }
 
+    /// Edges of body panels that may be on their outline.
+    fn panels(&self, view: &View) -> Vec<[DVec3; 2]> {
+        let eye = view.eye();
+        let list = self.r.shape.skins.list.iter();
+        list.flat_map(|skin| {
+            // A panel that rides with a wheel has moved with its hub.
+            let wheel = skin.rides.and_then(|id| self.stood.wheels.iter().find(|w| w.id == id));
+            let shift = DVec3::Z * wheel.map_or(0.0, |w| w.travel);
+            (0..skin.parts.len()).flat_map(move |k| skin.outline(k, eye).map(move |e| e.map(|p| p + shift)))
+        })
+        .take(MOST)
+        .collect()
+    }
+
     /// Draws what rides along, as outlines.
     pub fn riders(&self, page: &mut Page, at: &Place, pen: Pen) {
+        for e in self.panels(&at.view) {
+            page.line(e.map(|p| at.put(p)), pen);
+        }
         views::draw_bodies(page, &self.bodies, at, pen);
     }
 }

@@ -3,10 +3,11 @@
 use geometry::DVec2;
 use shape::Shape;
 
-use crate::drive::prepare;
+use super::least::Drive;
+use super::rolling::Rolling;
 use crate::road::{Piece, Road};
-use crate::side::View;
-use crate::{Answer, counted, shares, solids, tyres};
+use crate::side::{Layout, View};
+use crate::{Answer, counted, shares, skins, tyres};
 
 /// A car on its way.
 #[derive(Clone, Debug, PartialEq)]
@@ -46,19 +47,24 @@ pub fn way(shape: &Shape, answer: &Answer, stance: usize, obstacle: usize, steps
     let ground = stood.ground?;
     let (front, rear) = tyres(stood, ground)?;
     let crossing = stood.crossings.get(obstacle).filter(|c| c.barred.is_none())?;
-    let things = solids::things(shape);
-    let counts = counted(&things, &shares(shape, shape.design.stances.get(stance)?));
-    let view = View::new(&things, &counts, ground);
+    let layout = Layout::new(shape);
+    let counts = counted(&layout.things, &shares(shape, shape.design.stances.get(stance)?));
+    let skins = skins::things(shape, &stood.wheels, &ground);
+    let view = View::new(&layout, &counts, &skins, ground);
+    if view.area.is_nothing() {
+        return None;
+    }
     let road = Road::new(&shape.design.obstacles.get(obstacle)?.shape);
-    let drive = prepare(&view, &road, &front, &rear)?;
+    let drive = Drive { rolling: Rolling::new(&road, front, rear, view.area), view: &view };
     let from = DVec2::new(road.from, 0.0);
     let at = |s: f64| {
-        let pose = drive.pose(s);
-        let (clearance, name) = drive.least(&view, &pose)?;
-        Some(Step { front: pose.front - from, rear: pose.rear - from, clearance, name })
+        let pose = drive.rolling.pose(s);
+        let found = drive.clearance(&pose, f64::INFINITY)?;
+        let name = view.thing(&view.seen[found.shadow]).name.clone();
+        Some(Step { front: pose.front - from, rear: pose.rear - from, clearance: found.clearance, name })
     };
-    let stops = drive.stops();
-    let (first, last) = (*stops.first()?, *stops.last()?);
+    let poses = drive.rolling.poses();
+    let (first, last) = (poses.first()?.s, poses.last()?.s);
     let n = steps.max(2) - 1;
     let told = crossing.first_touch.as_ref().filter(|_| !crossing.over).or(crossing.least.as_ref());
     Some(Way {
@@ -102,7 +108,7 @@ mod tests {
 
     #[test]
     fn no_step_is_nearer_than_the_answer_and_the_one_told_is_it() {
-        let text = include_str!("../../../examples/gorse.toml");
+        let text = include_str!("../../../../examples/gorse.toml");
         let shape = shape::resolve(Arc::new(design::read(text).unwrap().design)).unwrap();
         let answer = crate::stand(&shape);
         let mut seen = 0;
@@ -115,7 +121,7 @@ mod tests {
                 assert!((told.front.x - least.front_axle).abs() < 1e-9);
                 assert!((told.front.distance(told.rear) - way.hubs[0].distance(way.hubs[1])).abs() < 1e-9);
                 for s in &way.steps {
-                    assert!(s.clearance > least.clearance - crate::drive::KNOWN, "{} {}", c.obstacle, s.clearance);
+                    assert!(s.clearance > least.clearance - super::super::KNOWN, "{} {}", c.obstacle, s.clearance);
                 }
                 // The place that the answer gives lies on the road as drawn.
                 let near = way.road.windows(2).map(|w| {
