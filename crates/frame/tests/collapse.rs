@@ -30,7 +30,7 @@ fn elastic(youngs: f64, area: f64, second: f64) -> (Section, Fibres) {
 
 /// A rectangular section in many layers, of unit yield stress times `yields`.
 fn rectangle(b: f64, h: f64, youngs: f64, yields: f64) -> (Section, Fibres) {
-    let n = 200;
+    let n = 80;
     let fibres = (0..n)
         .flat_map(|i| {
             let v = h * ((i as f64 + 0.5) / f64::from(n) - 0.5);
@@ -46,7 +46,7 @@ fn rectangle(b: f64, h: f64, youngs: f64, yields: f64) -> (Section, Fibres) {
         second: [b * h.powi(3) / 12.0, h * b.powi(3) / 12.0],
         torsion: b * h.powi(3) / 3.0,
     };
-    (section, Fibres { fibres, youngs, yields, hardening: 1e-8 })
+    (section, Fibres { fibres, youngs, yields, hardening: 1e-6 })
 }
 
 fn plane(nodes: &[[f64; 2]], pairs: &[[usize; 2]], section: Section, parts: usize) -> Model {

@@ -18,10 +18,16 @@ const PLACES: [(f64, f64); 5] = [
 
 /// The bar's own forces have settled when what its sections' strains fall short of the given deformations, times the
 /// force's change, is under this part of its elastic energy at yielding.
-const SETTLED: f64 = 1e-16;
+const SETTLED: f64 = 1e-12;
 
 /// Most rounds in settling them.
-const ROUNDS: usize = 15;
+const ROUNDS: usize = 60;
+
+/// A step ends where the work falls no faster, and rises no faster, than this part of how it fell at first.
+const NEAR: f64 = 0.5;
+
+/// Most halvings to find such a place.
+const HALVINGS: usize = 40;
 
 /// What a bar remembers.
 #[derive(Clone, Debug, PartialEq)]
@@ -154,7 +160,11 @@ impl Bar {
         Ok(s)
     }
 
-    /// The bar at given deformations, coming from what it remembers (Neuenhofer and Filippou 1997).
+    /// The bar at given deformations, coming from what it remembers.
+    ///
+    /// Its sections' strains make the work put in least among all that go with the deformations: their forces are then in
+    /// balance along it. Newton's steps keep to the deformations, and are shortened where they go past the least: the work
+    /// is convex, so that this ends (a force-based element, as Neuenhofer and Filippou 1997, made sure of).
     fn at(&self, v: &Six, from: &Memory, fibres: &Fibres) -> Result<Settled, Unsettled> {
         if !from.yielded() {
             // As long as nothing yields it is the elastic bar.
@@ -165,38 +175,6 @@ impl Bar {
                 return Ok(Settled { memory, forces, stiffness: self.stiffness, left: [1.0; 5] });
             }
         }
-        let start = Guess { forces: from.forces, strains: from.strains };
-        if let Ok(s) = self.settle(v, start, from, fibres) {
-            return Ok(s);
-        }
-        // From nearer by: through deformations in between, each the guess for the next. Lasting strains still come from
-        // what is remembered, so the result is the same.
-        let before = self.deformations(from);
-        for parts in [4, 16] {
-            let mut guess = Guess { forces: from.forces, strains: from.strains };
-            for k in 1..=parts {
-                let share = f64::from(k) / f64::from(parts);
-                let part: Six = std::array::from_fn(|i| before[i] + share * (v[i] - before[i]));
-                match self.settle(&part, guess, from, fibres) {
-                    Ok(s) if k == parts => return Ok(s),
-                    Ok(s) => guess = Guess { forces: s.memory.forces, strains: s.memory.strains },
-                    Err(Unsettled) => break,
-                }
-            }
-        }
-        Err(Unsettled)
-    }
-
-    /// The deformations that it remembers.
-    fn deformations(&self, m: &Memory) -> Six {
-        let mut v = self.fixed.apply(&m.forces);
-        for ((x, w), e) in PLACES.into_iter().zip(m.strains) {
-            add_strains(&mut v, e, x, w * self.length);
-        }
-        v
-    }
-
-    fn settle(&self, v: &Six, guess: Guess, from: &Memory, fibres: &Fibres) -> Result<Settled, Unsettled> {
         let n = fibres.fibres.len();
         let fresh;
         let old: &[f64] = if from.yielded() {
@@ -205,49 +183,53 @@ impl Bar {
             fresh = vec![0.0; 5 * n];
             &fresh
         };
-        let Guess { forces: mut q, mut strains } = guess;
         let mut then = old.to_vec();
-        let mut slopes = [self.elastic; 5];
-        let mut stress = [DVec3::ZERO; 5];
-        for (k, (s, slope)) in stress.iter_mut().zip(&mut slopes).enumerate() {
-            let range = k * n..(k + 1) * n;
-            (*s, *slope) = fibres.answer(strains[k], &old[range.clone()], &mut then[range]);
-        }
-        let scale = fibres.yields * fibres.yields / fibres.youngs * self.length * self.elastic.x_axis.x / fibres.youngs;
-        for _ in 0..ROUNDS {
-            let mut give = self.fixed;
-            let mut have = self.fixed.apply(&q);
-            for (k, (x, w)) in PLACES.into_iter().enumerate() {
-                let f = slopes[k].inverse();
-                let short = section_force(&q, x) - stress[k];
-                add_give(&mut give, &f, x, w * self.length);
-                add_strains(&mut have, strains[k] + f * short, x, w * self.length);
-            }
-            let stiffness = give.inverse().ok_or(Unsettled)?;
-            let gap: Six = std::array::from_fn(|i| v[i] - have[i]);
-            let change = stiffness.apply(&gap);
-            for i in 0..6 {
-                q[i] += change[i];
-            }
-            let mut open = change.iter().zip(&gap).map(|(a, b)| (a * b).abs()).sum::<f64>();
-            for (k, (x, _)) in PLACES.into_iter().enumerate() {
-                let short = section_force(&q, x) - stress[k];
-                let step = slopes[k].inverse() * short;
-                strains[k] += step;
+        let answer = |strains: &[DVec3; 5], then: &mut [f64]| {
+            let mut stress = [DVec3::ZERO; 5];
+            let mut slopes = [DMat3::ZERO; 5];
+            for k in 0..5 {
                 let range = k * n..(k + 1) * n;
                 (stress[k], slopes[k]) = fibres.answer(strains[k], &old[range.clone()], &mut then[range]);
-                let rest = section_force(&q, x) - stress[k];
-                open += (rest.dot(slopes[k].inverse() * rest)).abs() * self.length;
             }
-            if open.is_nan() {
+            (stress, slopes)
+        };
+        // To the new deformations, elastically. What shears and twists carries `aside`.
+        let mut have = self.fixed.apply(&from.forces);
+        for ((x, w), e) in PLACES.into_iter().zip(from.strains) {
+            add_strains(&mut have, e, x, w * self.length);
+        }
+        let more = self.stiffness.apply(&std::array::from_fn(|i| v[i] - have[i]));
+        let mut aside: Six = std::array::from_fn(|i| from.forces[i] + more[i]);
+        let mut strains = from.strains;
+        for ((x, _), e) in PLACES.into_iter().zip(&mut strains) {
+            *e += self.give * section_force(&more, x);
+        }
+        let (mut stress, mut slopes) = answer(&strains, &mut then);
+        let scale = fibres.yields * fibres.yields / fibres.youngs * self.length * self.elastic.x_axis.x / fibres.youngs;
+        for _ in 0..ROUNDS {
+            let gives = slopes.map(|s| s.inverse());
+            let mut give = self.fixed;
+            let mut rest = *v;
+            for (k, (x, w)) in PLACES.into_iter().enumerate() {
+                add_give(&mut give, &gives[k], x, w * self.length);
+                add_strains(&mut rest, gives[k] * stress[k] - strains[k], x, w * self.length);
+            }
+            let stiffness = give.inverse().ok_or(Unsettled)?;
+            let q = stiffness.apply(&rest);
+            let step: [DVec3; 5] = std::array::from_fn(|k| gives[k] * (section_force(&q, PLACES[k].0) - stress[k]));
+            let turn: Six = std::array::from_fn(|i| q[i] - aside[i]);
+            // How the work falls along the step, at a part of it.
+            let fall = |stress: &[DVec3; 5], part: f64| {
+                let at: Six = std::array::from_fn(|i| aside[i] + part * turn[i]);
+                let shear: f64 = self.fixed.apply(&at).iter().zip(&turn).map(|(a, b)| a * b).sum();
+                let bend: f64 = (0..5).map(|k| PLACES[k].1 * self.length * stress[k].dot(step[k])).sum();
+                -(shear + bend)
+            };
+            let first = fall(&stress, 0.0);
+            if first.is_nan() {
                 return Err(Unsettled);
             }
-            if open <= SETTLED * scale {
-                let mut give = self.fixed;
-                for (k, (x, w)) in PLACES.into_iter().enumerate() {
-                    add_give(&mut give, &slopes[k].inverse(), x, w * self.length);
-                }
-                let stiffness = give.inverse().ok_or(Unsettled)?;
+            if first <= SETTLED * scale {
                 let left = std::array::from_fn(|k| {
                     let (s, e) = (&slopes[k], &self.elastic);
                     (s.y_axis.y / e.y_axis.y).min(s.z_axis.z / e.z_axis.z)
@@ -258,14 +240,31 @@ impl Bar {
                 let memory = Memory { forces: q, strains, lasting: then };
                 return Ok(Settled { memory, forces: q, stiffness, left });
             }
+            // The whole step, or where the work stops falling, near enough.
+            let (mut part, mut low, mut high) = (1.0, 0.0, 1.0);
+            for _ in 0..HALVINGS {
+                let moved = std::array::from_fn(|k| strains[k] + step[k] * part);
+                let (s, k) = answer(&moved, &mut then);
+                let here = fall(&s, part);
+                if here >= -NEAR * first && (here <= NEAR * first || part == 1.0) {
+                    (stress, slopes) = (s, k);
+                    break;
+                }
+                if here < 0.0 {
+                    high = part;
+                } else {
+                    low = part;
+                }
+                part = 0.5 * (low + high);
+                (stress, slopes) = (s, k);
+            }
+            let moved: [DVec3; 5] = std::array::from_fn(|k| strains[k] + step[k] * part);
+            if part != 1.0 {
+                (stress, slopes) = answer(&moved, &mut then);
+            }
+            strains = moved;
+            aside = std::array::from_fn(|i| aside[i] + part * turn[i]);
         }
         Err(Unsettled)
     }
-}
-
-/// Where the search begins.
-#[derive(Clone, Copy)]
-struct Guess {
-    forces: Six,
-    strains: [DVec3; 5],
 }

@@ -86,7 +86,13 @@ pub struct Collapse {
 const BALANCE: f64 = 1e-6;
 
 /// Most rounds for a point.
-const ROUNDS: usize = 24;
+const ROUNDS: usize = 40;
+
+/// A round that leaves more than this part of what was out of balance is slow: the next one goes half as far, down to
+/// [`LEAST`].
+const SLOW: f64 = 0.7;
+/// See [`SLOW`].
+const LEAST: f64 = 0.125;
 
 /// A step that is shorter than this part of the first one is no step.
 const SHORTEST: f64 = 1e-6;
@@ -243,7 +249,8 @@ impl<'a> Run<'a> {
             let s = bar.bowed(&lies.deformations, &from[i], &self.fibres[b.section]).ok()?;
             Some((s, lies))
         };
-        let all: Option<Vec<(Settled, Lies)>> = (0..self.bars.len()).into_par_iter().with_min_len(AT_ONCE).map(one).collect();
+        let all: Option<Vec<(Settled, Lies)>> =
+            (0..self.bars.len()).into_par_iter().with_min_len(AT_ONCE).map(one).collect();
         let (settled, lies): (Vec<Settled>, Vec<Lies>) = all?.into_iter().unzip();
         let mut inner = vec![0.0; self.frame.pattern.size];
         for (b, (s, l)) in m.beams.iter().zip(settled.iter().zip(&lies)) {
@@ -337,6 +344,8 @@ impl<'a> Run<'a> {
         let mut poses = turned(&state.poses, &moved);
         let mut lambda = state.factor + forward * scale;
         let load_size = self.out(&self.load);
+        // Where a fibre yields at one end of a step and not at the other, whole steps go to and fro for ever: shorter ones don't.
+        let (mut share, mut before) = (1.0_f64, f64::INFINITY);
         for round in 1..=ROUNDS {
             let tried = self.tried(&poses, &state.memory)?;
             let rest: Vec<f64> = self.load.iter().zip(&tried.inner).map(|(p, f)| lambda * p - f).collect();
@@ -346,6 +355,9 @@ impl<'a> Run<'a> {
                 let memory = tried.settled.iter().map(|s| s.memory.clone()).collect();
                 return Some((State { poses, memory, factor: lambda }, moved, tried, round));
             }
+            let now = self.out(&rest);
+            share = if now > SLOW * before { (0.5 * share).max(LEAST) } else { (2.0 * share).min(1.0) };
+            before = now;
             let factor = self.factor(&tried)?;
             let by_rest = self.solve(&factor, &rest)?;
             let by_load = self.solve(&factor, &self.load)?;
@@ -361,7 +373,8 @@ impl<'a> Run<'a> {
             // The one that goes on in the direction taken so far.
             let on = |d: f64| along(&moved, &base) + d * along(&moved, &by_load);
             let d = if on(candidates[0]) >= on(candidates[1]) { candidates[0] } else { candidates[1] };
-            let step: Vec<f64> = by_rest.iter().zip(&by_load).map(|(r, p)| r + d * p).collect();
+            let d = d * share;
+            let step: Vec<f64> = by_rest.iter().zip(&by_load).map(|(r, p)| share * r + d * p).collect();
             moved.iter_mut().zip(&step).for_each(|(m, s)| *m += s);
             poses = turned(&poses, &step);
             lambda += d;
