@@ -82,8 +82,9 @@ pub struct Collapse {
     pub poses: Vec<Pose>,
 }
 
-/// A next point counts as found when no node is out of balance by more than this part of the load.
-const BALANCE: f64 = 1e-6;
+/// A next point counts as found when no node is out of balance by more than this part of the load. What is left does not add
+/// up from point to point. Less can not always be had: it is what one fibre more or less at its yield makes.
+const BALANCE: f64 = 1e-4;
 
 /// Most rounds for a point.
 const ROUNDS: usize = 40;
