@@ -3,10 +3,12 @@
 use geometry::{DVec3, Round, round_hull};
 use glam::DQuat;
 
+use crate::descend::descend;
 use crate::escape::escape;
-use crate::facet::Faces;
+use crate::facet::{Faces, touched};
+use crate::level::Levels;
 use crate::paths::{Path, paths};
-use crate::settle::{Kind, Settled, settle};
+use crate::settle::{Kind, Settled, settle, settle_from};
 use crate::{GRAVITY, RolloverError, Settings};
 
 /// Everything there is to say. SI units, the frame's axes.
@@ -131,12 +133,13 @@ impl Names<'_> {
 /// Settled attitudes whose ground turns by less than this (rad) are one.
 const SAME_ATTITUDE: f64 = 1e-5;
 
-/// A way down that ends this near (rad) to a flat rest ends on it: two of its steps.
-const NEAR: f64 = 0.04;
+/// A way down that ends this near (rad) to a rest ends in it: it gets that near in steps, the rest is exact.
+const ARRIVED: f64 = 1e-3;
 
 pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> Result<Rollover, RolloverError> {
     inside(faces, names)?;
-    let (mut list, mut of) = rests(faces, all, names, s);
+    let mut levels = Levels::new(faces, all, s.gap);
+    let (mut list, mut of) = rests(faces, all, names, s, &mut levels);
     for (i, f) in faces.faces.iter().enumerate() {
         if let Some(a) = of[faces.sink[i] as usize] {
             list[a].share += f.share;
@@ -149,9 +152,10 @@ pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) 
     order.iter().enumerate().for_each(|(new, old)| place[*old] = new);
     let mut list: Vec<Attitude> = order.iter().map(|i| list[*i].clone()).collect();
     of.iter_mut().for_each(|o| *o = o.map(|a| place[a]));
+    levels.renumber(&place);
     for i in 0..faces.faces.len() {
         if let (true, Some(a)) = (faces.faces[i].flat && faces.sink[i] == i as u32, of[i]) {
-            list[a].edges = edges(faces, all, &of, names, s, i as u32);
+            list[a].edges = edges(faces, all, (&of, &levels), names, s, i as u32);
         }
     }
     let paths = paths(faces, &of, &list, names, s);
@@ -189,7 +193,13 @@ fn inside(faces: &Faces, names: &Names) -> Result<(), RolloverError> {
 }
 
 /// All rests, and the rest of each face that is one.
-fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Attitude>, Vec<Option<usize>>) {
+fn rests(
+    faces: &Faces,
+    all: &[Round],
+    names: &Names,
+    s: &Settings,
+    levels: &mut Levels,
+) -> (Vec<Attitude>, Vec<Option<usize>>) {
     let mut list: Vec<Attitude> = Vec::new();
     let mut of: Vec<Option<usize>> = vec![None; faces.faces.len()];
     let sinks: Vec<u32> = (0..faces.faces.len() as u32).filter(|i| faces.sink[*i as usize] == *i).collect();
@@ -198,36 +208,28 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
         list.push(flat(faces, all, names, s, i));
     }
     let mut round: Vec<(Settled, usize)> = Vec::new();
-    // Chord faces in order; one that leads to a chord face that comes later waits for it, once.
-    let mut order: Vec<(u32, bool)> =
-        sinks.iter().filter(|i| !faces.faces[**i as usize].flat).map(|i| (*i, false)).collect();
-    let mut next = 0;
-    while let Some(&(i, waited)) = order.get(next) {
-        next += 1;
+    for &i in sinks.iter().filter(|i| !faces.faces[**i as usize].flat) {
         let settled = match settle(faces, all, i) {
             Ok(settled) => settled,
             Err(u) => {
-                // Something else is touched on the way down: it rests on the flat face that lies there, or goes on
-                // from the chord.
-                let angle = |i: usize| faces.faces[i].normal.dot(u);
-                let all = 0..faces.faces.len();
-                let flat = all.clone().filter(|&n| faces.faces[n].flat && faces.sink[n] == n as u32);
-                let flat = flat.max_by(|a, b| angle(*a).total_cmp(&angle(*b))).filter(|&n| angle(n) > NEAR.cos());
-                let near = flat.or_else(|| all.max_by(|a, b| angle(*a).total_cmp(&angle(*b))));
-                let lands = near.and_then(|n| of[faces.sink[n] as usize]);
-                if lands.is_some() {
-                    of[i as usize] = lands;
+                // Something else is touched on the way down: what lies at the end of it.
+                let u = descend(faces, u);
+                let flat = (0..faces.faces.len()).filter(|&n| faces.faces[n].flat && faces.sink[n] == n as u32);
+                let apart = |n: &usize| (faces.faces[*n].normal - u).length();
+                let flat = flat.min_by(|a, b| apart(a).total_cmp(&apart(b))).filter(|n| apart(n) < ARRIVED);
+                if let Some(n) = flat {
+                    of[i as usize] = of[n];
                     continue;
                 }
-                if !waited && near.is_some_and(|n| faces.sink[n] != i) {
-                    order.push((i, true));
-                    continue;
-                }
+                settle_from(faces, all, u).unwrap_or_else(|u| {
+                    if std::env::var("DBG").is_ok() { eprintln!("   lost {u} from {}", faces.faces[i as usize].normal); }
+                    // Nothing is level there: as it stands on its chord.
                 let f = &faces.faces[i as usize];
                 let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
                 pieces.sort_unstable();
                 pieces.dedup();
                 Settled { normal: f.normal, height: f.height, pieces, kind: Kind::Rocks }
+                })
             }
         };
         let known = round.iter().find(|(k, _)| {
@@ -239,6 +241,21 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
             round.push((settled.clone(), list.len()));
             list.push(on_round(faces, all, names, s, &settled));
         }
+    }
+    // Hollows that the chords pass over: no fall over chords ends there.
+    for h in 0..levels.hollows.len() {
+        let hollow = &levels.hollows[h];
+        let same = |k: &Settled| (k.normal - hollow.normal).length() < SAME_ATTITUDE;
+        let a = match round.iter().find(|(k, _)| same(k)) {
+            Some(&(_, a)) => a,
+            None => {
+                let a = list.len();
+                round.push((hollow.clone(), a));
+                list.push(on_round(faces, all, names, s, hollow));
+                a
+            }
+        };
+        levels.mark(faces, h, a);
     }
     (list, of)
 }
@@ -273,7 +290,8 @@ fn flat(faces: &Faces, all: &[Round], names: &Names, s: &Settings, i: u32) -> At
     let mut a = bare(f.normal, f.height, f.foot, Kind::Flat);
     let same = round_hull::SAME_PART * faces.round.size;
     for &c in &f.corners {
-        touch(&mut a.contacts, names.of_piece(faces.round.piece[c as usize]), faces.at(c), same);
+        let at = touched(&faces.round, all, f.normal, c);
+        touch(&mut a.contacts, names.of_piece(faces.round.piece[c as usize]), at, same);
     }
     let offset = f.normal.dot(f.foot);
     for (p, piece) in all.iter().enumerate() {
@@ -308,11 +326,21 @@ fn on_round(faces: &Faces, all: &[Round], names: &Names, s: &Settings, settled: 
     a
 }
 
-fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &Settings, i: u32) -> Vec<Edge> {
+fn edges(
+    faces: &Faces,
+    all: &[Round],
+    (of, levels): (&[Option<usize>], &Levels),
+    names: &Names,
+    s: &Settings,
+    i: u32,
+) -> Vec<Edge> {
     let f = &faces.faces[i as usize];
     let mut out: Vec<(Option<u32>, Edge)> = Vec::new();
     for k in 0..f.corners.len() {
         let (p, q) = faces.edge(i, k);
+        if f.margins[k] == f64::INFINITY {
+            continue;
+        }
         let (a, b) = (faces.round.piece[p as usize], faces.round.piece[q as usize]);
         let level = || all[a as usize].flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
         let curve = (a == b && level()).then_some(a);
@@ -321,13 +349,17 @@ fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &
             continue;
         }
         let over = faces.crest(i, k).max(f.height);
-        let (crest, lands) = escape(faces, of, i, k).map_or((over, None), |(c, face)| (c.max(over), Some(face)));
+        let (crest, leads_to) = match escape(faces, levels, of, i, k) {
+            Some((c, to)) => (c.max(over), Some(to)),
+            // There is no other rest: to where the centre of gravity stands over the edge, whatever touches on the way.
+            None => (f.crests[k].max((f.height).hypot(f.margins[k])), None),
+        };
         let edge = Edge {
             over: names.of_points(faces, &[p, q]),
             ends: [faces.at(p), faces.at(q)],
             margin: f.margins[k],
             energy: s.mass * GRAVITY * (crest - f.height),
-            leads_to: lands.and_then(|face| of[face as usize]),
+            leads_to,
         };
         match known {
             Some(n) => out[n].1 = edge,

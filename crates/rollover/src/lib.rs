@@ -6,9 +6,11 @@
 
 mod answer;
 mod body;
+mod descend;
 mod error;
 mod escape;
 mod facet;
+mod level;
 mod paths;
 mod settle;
 mod trip;
