@@ -3,6 +3,7 @@
 use geometry::{DVec3, Round, round_hull};
 use glam::DQuat;
 
+use crate::crest::crest;
 use crate::descend::descend;
 use crate::escape::escape;
 use crate::facet::{Faces, touched};
@@ -221,8 +222,7 @@ fn rests(
                     of[i as usize] = of[n];
                     continue;
                 }
-                settle_from(faces, all, u).unwrap_or_else(|u| {
-                    if std::env::var("DBG").is_ok() { eprintln!("   lost {u} from {}", faces.faces[i as usize].normal); }
+                settle_from(faces, all, u).unwrap_or_else(|_| {
                     // Nothing is level there: as it stands on its chord.
                 let f = &faces.faces[i as usize];
                 let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
@@ -335,6 +335,7 @@ fn edges(
     i: u32,
 ) -> Vec<Edge> {
     let f = &faces.faces[i as usize];
+    let way_out = escape(faces, levels, of, i);
     let mut out: Vec<(Option<u32>, Edge)> = Vec::new();
     for k in 0..f.corners.len() {
         let (p, q) = faces.edge(i, k);
@@ -348,11 +349,11 @@ fn edges(
         if known.is_some_and(|n| out[n].1.margin <= f.margins[k]) {
             continue;
         }
-        let over = faces.crest(i, k).max(f.height);
-        let (crest, leads_to) = match escape(faces, levels, of, i, k) {
-            Some((c, to)) => (c.max(over), Some(to)),
-            // There is no other rest: to where the centre of gravity stands over the edge, whatever touches on the way.
-            None => (f.crests[k].max((f.height).hypot(f.margins[k])), None),
+        let (over, beyond) = crest(faces, all, levels, i, k);
+        let falls = levels.hollow_at(beyond).or(of[beyond as usize]).filter(|a| Some(*a) != of[i as usize]);
+        let (crest, leads_to) = match way_out {
+            Some((c, to)) => (c.max(over), falls.or(Some(to))),
+            None => (over, falls),
         };
         let edge = Edge {
             over: names.of_points(faces, &[p, q]),

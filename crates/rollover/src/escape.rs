@@ -1,4 +1,4 @@
-//! The least energy that takes a body out of a rest, once it has been tipped over one edge.
+//! The least energy that takes a body out of a rest.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -6,8 +6,8 @@ use std::collections::BinaryHeap;
 use crate::facet::Faces;
 use crate::level::Levels;
 
-/// The highest that the centre of gravity must stand on the way, and the attitude that the body then falls into.
-/// None if no other is reached without coming back through where it started.
+/// The highest that the centre of gravity must stand on the lowest way out of a flat rest, and the attitude that the body
+/// then falls into. None if there is no other.
 ///
 /// Faces are taken in the order of the lowest pass to each (the widest-path form of Dijkstra's algorithm). The pass that
 /// decides is then taken from the exact ones, if one lies there: the height does not depend on how round places are cut
@@ -17,13 +17,13 @@ pub(crate) fn escape(
     levels: &Levels,
     of: &[Option<usize>],
     start: u32,
-    edge: usize,
 ) -> Option<(f64, usize)> {
     let home = of[start as usize];
-    let first = faces.faces[start as usize].across[edge];
     let mut seen = vec![false; faces.faces.len()];
     seen[start as usize] = true;
-    let mut open = BinaryHeap::from([Pass { crest: faces.crest(start, edge), face: first, over: (start, edge) }]);
+    let beside = faces.faces[start as usize].across.iter().enumerate();
+    let push = |(k, &face): (usize, &u32)| Pass { crest: faces.crest(start, k), face, over: (start, k) };
+    let mut open: BinaryHeap<Pass> = beside.map(push).collect();
     while let Some(Pass { crest, face, over }) = open.pop() {
         if std::mem::replace(&mut seen[face as usize], true) {
             continue;

@@ -12,8 +12,8 @@ const NEAR: f64 = 0.2;
 pub(crate) struct Levels {
     /// Rests on one or two round places.
     pub hollows: Vec<Settled>,
-    /// Normals and heights of passes from one rest to another.
-    passes: Vec<(DVec3, f64)>,
+    /// Normals and heights of passes from one rest to another, and the pieces touched there.
+    passes: Vec<(DVec3, f64, [u32; 2])>,
     /// The attitude whose hollow lies over an edge of a face.
     at: Vec<Option<usize>>,
     gap: f64,
@@ -37,11 +37,10 @@ impl Levels {
                 of.sort_unstable();
                 (trough([p, q], u, (q.place(u) - p.place(u)).normalize_or_zero(), faces.centre), of)
             };
-            if std::env::var("DBG").is_ok() { eprintln!("   lev {u:.5} {:?} H {height:.7} least {least:.3e}", l.pieces); }
             if least > level {
                 hollows.push(Settled { normal: u, height, pieces, kind: Kind::Rocks });
             } else if least < -level {
-                passes.push((u, height));
+                passes.push((u, height, l.pieces));
             }
         }
         Levels { hollows, passes, at: Vec::new(), gap }
@@ -79,6 +78,14 @@ impl Levels {
         self.at.get(face as usize).copied().flatten()
     }
 
+    /// The height of the pass on two pieces between two attitudes.
+    pub fn pass(&self, pieces: [u32; 2], between: [DVec3; 2]) -> Option<f64> {
+        let [p, q] = pieces;
+        let (middle, half) = ((between[0] + between[1]) / 2.0, between[0].distance(between[1]) / 2.0);
+        let there = |x: &&(DVec3, f64, [u32; 2])| (x.2 == [p, q] || x.2 == [q, p]) && x.0.distance(middle) <= 1.1 * half;
+        self.passes.iter().find(there).map(|x| x.1)
+    }
+
     /// The height of the pass that the crest over an edge of a face stands for, or the crest itself.
     pub fn exact(&self, faces: &Faces, (face, k): (u32, usize), crest: f64) -> f64 {
         let f = &faces.faces[face as usize];
@@ -92,7 +99,7 @@ impl Levels {
         let apart = |u: DVec3| (u - f.normal).length().min((u - g.normal).length()).min((u - foot).length());
         self.passes
             .iter()
-            .filter(|(u, h)| (h - crest).abs() < 2.0 * self.gap && apart(*u) < NEAR)
+            .filter(|(u, h, _)| (h - crest).abs() < 2.0 * self.gap && apart(*u) < NEAR)
             .min_by(|x, y| apart(x.0).total_cmp(&apart(y.0)))
             .map_or(crest, |p| p.1)
     }

@@ -6,6 +6,7 @@
 
 mod answer;
 mod body;
+mod crest;
 mod descend;
 mod error;
 mod escape;

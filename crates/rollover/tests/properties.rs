@@ -86,11 +86,22 @@ fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) ->
         let (m, w) = (x.margin.unwrap_or(0.0), y.margin.unwrap_or(0.0));
         prop_assert!((w - m * scale).abs() < 1e-7 * scale, "{m} {w}");
         off.share = off.share.max((x.share - y.share).abs());
+        for e in &x.edges {
+            // An edge is known by its bodies and its margin.
+            let mut names = e.over.clone();
+            names.sort();
+            let image = y.edges.iter().find(|f| {
+                let mut own = f.over.clone();
+                own.sort();
+                own == names && (f.margin - e.margin * scale).abs() < 1e-7 * scale
+            });
+            let Some(f) = image else { return Err(TestCaseError::fail(format!("no image of {e:?}"))) };
+            let apart = (f.energy / scale - e.energy).abs();
+            off.energy = off.energy.max(apart);
+            if std::env::var("EA").is_ok() { prop_assert!(apart < 1e-6 * (1.0 + e.energy), "edge {} {}", e.energy, f.energy / scale); }
+        }
         let least = |z: &rollover::Attitude| z.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
-        let tol = std::env::var("ET").map_or(0.05, |x| x.parse().unwrap());
-        let apart = ((least(y) / scale - least(x)).abs() - tol).max(0.0);
-        off.energy = off.energy.max(apart / least(x).max(1e-9));
-        prop_assert!(off.energy < 0.01, "{} {}", least(x), least(y) / scale);
+        prop_assert!((least(y) / scale - least(x)).abs() < 1e-6 * (1.0 + least(x)), "{} {}", least(x), least(y) / scale);
     }
     Ok(off)
 }
