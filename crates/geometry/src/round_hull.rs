@@ -174,9 +174,14 @@ impl RoundHull {
                 let own = self.pieces_of(i as u32);
                 let (h, p) = reach.farthest(u, own);
                 // What is touched must be seen, however little it stands out beyond what the triangle lies between.
-                let beyond = if own.contains(&p) { 0.0 } else { h - own.map(|o| reach.pieces[o as usize].reach(u)).into_iter().fold(f64::NEG_INFINITY, f64::max) };
+                let beyond = if own.contains(&p) {
+                    0.0
+                } else {
+                    h - own.map(|o| reach.pieces[o as usize].reach(u)).into_iter().fold(f64::NEG_INFINITY, f64::max)
+                };
                 let over = beyond * STRANGER;
-                if over.max(h - offset) > gap && self.hull.insert(reach.pieces[p as usize].place(u), i as u32).is_some() {
+                if over.max(h - offset) > gap && self.hull.insert(reach.pieces[p as usize].place(u), i as u32).is_some()
+                {
                     self.piece.push(p);
                 }
             }

@@ -224,11 +224,11 @@ fn rests(
                 }
                 settle_from(faces, all, u).unwrap_or_else(|_| {
                     // Nothing is level there: as it stands on its chord.
-                let f = &faces.faces[i as usize];
-                let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
-                pieces.sort_unstable();
-                pieces.dedup();
-                Settled { normal: f.normal, height: f.height, pieces, kind: Kind::Rocks }
+                    let f = &faces.faces[i as usize];
+                    let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
+                    pieces.sort_unstable();
+                    pieces.dedup();
+                    Settled { normal: f.normal, height: f.height, pieces, kind: Kind::Rocks }
                 })
             }
         };

@@ -50,7 +50,8 @@ pub(crate) fn descend(faces: &Faces, start: DVec3) -> DVec3 {
             for (_, q) in &near[i + 1..] {
                 let d = (q.place(u) - p.place(u)).cross(u).normalize_or_zero();
                 for way in [d, -d] {
-                    if let Some(v) = touch::both([p, q], (u + way * step).normalize()).filter(|v| v.distance(u) < 2.0 * step)
+                    if let Some(v) =
+                        touch::both([p, q], (u + way * step).normalize()).filter(|v| v.distance(u) < 2.0 * step)
                     {
                         offer(v);
                     }

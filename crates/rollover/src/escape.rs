@@ -12,12 +12,7 @@ use crate::level::Levels;
 /// Faces are taken in the order of the lowest pass to each (the widest-path form of Dijkstra's algorithm). The pass that
 /// decides is then taken from the exact ones, if one lies there: the height does not depend on how round places are cut
 /// into chords.
-pub(crate) fn escape(
-    faces: &Faces,
-    levels: &Levels,
-    of: &[Option<usize>],
-    start: u32,
-) -> Option<(f64, usize)> {
+pub(crate) fn escape(faces: &Faces, levels: &Levels, of: &[Option<usize>], start: u32) -> Option<(f64, usize)> {
     let home = of[start as usize];
     let mut seen = vec![false; faces.faces.len()];
     seen[start as usize] = true;

@@ -155,7 +155,8 @@ pub(crate) fn touched(round: &RoundHull, pieces: &[Round], normal: DVec3, corner
 impl Face {
     /// Margins, share, and the edge that it falls over.
     fn measure(&mut self, round: &RoundHull, pieces: &[Round], centre: DVec3, size: f64) {
-        let at = |c: u32| if self.flat { touched(round, pieces, self.normal, c) } else { round.hull.points[c as usize] };
+        let at =
+            |c: u32| if self.flat { touched(round, pieces, self.normal, c) } else { round.hull.points[c as usize] };
         let n = self.corners.len();
         if n < 3 {
             return;

@@ -82,7 +82,8 @@ impl Levels {
     pub fn pass(&self, pieces: [u32; 2], between: [DVec3; 2]) -> Option<f64> {
         let [p, q] = pieces;
         let (middle, half) = ((between[0] + between[1]) / 2.0, between[0].distance(between[1]) / 2.0);
-        let there = |x: &&(DVec3, f64, [u32; 2])| (x.2 == [p, q] || x.2 == [q, p]) && x.0.distance(middle) <= 1.1 * half;
+        let there =
+            |x: &&(DVec3, f64, [u32; 2])| (x.2 == [p, q] || x.2 == [q, p]) && x.0.distance(middle) <= 1.1 * half;
         self.passes.iter().find(there).map(|x| x.1)
     }
 

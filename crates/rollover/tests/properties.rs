@@ -59,21 +59,30 @@ fn bodies(list: &[Plain], scale: f64, f: &dyn Fn(DVec3) -> DVec3) -> Vec<HardBod
 
 fn ask(bodies: &[HardBody], centre: DVec3, scale: f64) -> Option<Rollover> {
     let mut s = Settings::new(centre, 2.0);
-    s.gap *= scale * std::env::var("GAPX").map_or(1.0, |x| x.parse().unwrap());
+    s.gap *= scale;
     rollover(bodies, &s).ok()
 }
+
+/// Energies agree to this part. Nearly all do to 1e-9; where no exact pass lies near the chord that decides, the chord's
+/// own crest is told: 4e-6 was seen, on one body of eleven hundred.
+const ENERGY: f64 = 1e-5;
 
 /// How much two answers differ at most.
 #[derive(Default)]
 struct Off {
     share: f64,
-    /// Least energy to leave a rest, as a part of it; beyond 0.05 J (2 kg), which is the chords' millimetre.
+    /// Energy over an edge, J.
     energy: f64,
 }
 
 /// Each flat rest of `a` that is clear of its edges has its image in `b`; how much the rest differs.
 fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) -> Result<Off, TestCaseError> {
     let mut off = Off::default();
+    // A rest holds: its foot lies within its support.
+    for x in a.attitudes.iter().filter(|x| x.kind == Kind::Flat) {
+        let m = x.margin.unwrap_or(f64::NEG_INFINITY);
+        prop_assert!(m > -1e-9 * a.size, "a rest with a margin of {m}: {x:?}");
+    }
     // Faces smaller than the gap may be seen from one side and not from the other.
     let clear = |x: &&rollover::Attitude| x.kind == Kind::Flat && x.margin.is_some_and(|m| m > 0.02) && x.share > 0.02;
     for x in a.attitudes.iter().filter(clear) {
@@ -98,20 +107,15 @@ fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) ->
             let Some(f) = image else { return Err(TestCaseError::fail(format!("no image of {e:?}"))) };
             let apart = (f.energy / scale - e.energy).abs();
             off.energy = off.energy.max(apart);
-            if std::env::var("EA").is_ok() { prop_assert!(apart < 1e-6 * (1.0 + e.energy), "edge {} {}", e.energy, f.energy / scale); }
+            prop_assert!(apart < ENERGY * (1.0 + e.energy), "{} {}", e.energy, f.energy / scale);
         }
-        let least = |z: &rollover::Attitude| z.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
-        prop_assert!((least(y) / scale - least(x)).abs() < 1e-6 * (1.0 + least(x)), "{} {}", least(x), least(y) / scale);
     }
     Ok(off)
 }
 
-/// Of so many random bodies the answers about a mirrored, or a turned, moved and scaled one are held against the first's. A
-/// face that stands out of the chords by less than the gap may be found in one and not in the other: the method page
-/// says how seldom. The bodies are always the same ones.
-const BODIES: usize = 300;
-/// Bodies of [`BODIES`] that may differ.
-const MAY_DIFFER: usize = 1;
+/// Of so many random bodies the answers about a mirrored, or a turned, moved and scaled one are held against the first's.
+/// The bodies are always the same ones.
+const BODIES: usize = 1000;
 
 /// Bodies, an axis and an angle to turn them by, a shift and a scale.
 type Check = dyn Fn(&[Plain], DVec3, f64, DVec3, f64) -> Result<(), TestCaseError>;
@@ -120,10 +124,10 @@ fn bodies_that_differ(check: &Check) -> Vec<String> {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let strategy = (prop::collection::vec(plain(), 3..8), vector(1.0), 0.0..3.0f64, vector(3.0), 0.5..3.0f64);
     let mut differ = Vec::new();
-    for _k in 0..std::env::var("NB").map_or(BODIES, |x| x.parse().unwrap()) {
+    for k in 0..BODIES {
         let (list, axis, angle, shift, scale) = strategy.new_tree(&mut runner).expect("bodies").current();
         if let Err(e) = check(&list, axis, angle, shift, scale) {
-            differ.push(format!("#{_k} {e}"));
+            differ.push(format!("body {k}: {e}"));
         }
     }
     differ
@@ -144,8 +148,7 @@ fn turned_moved_and_scaled() {
         same(&b, &a, 1.0 / scale, &|d| turn.inverse() * d)?;
         Ok(())
     });
-    println!("{} differ", differ.len());
-    assert!(differ.len() <= MAY_DIFFER, "{} differ: {differ:#?}", differ.len());
+    assert!(differ.is_empty(), "{} differ: {differ:#?}", differ.len());
 }
 
 #[test]
@@ -157,8 +160,7 @@ fn mirrored() {
         same(&a, &b, 1.0, &m)?;
         Ok(())
     });
-    println!("{} differ", differ.len());
-    assert!(differ.len() <= MAY_DIFFER, "{} differ: {differ:#?}", differ.len());
+    assert!(differ.is_empty(), "{} differ: {differ:#?}", differ.len());
 }
 
 proptest! {
@@ -279,36 +281,4 @@ fn shares_of_round_bodies_hardly_depend_on_where_the_samples_lie() {
     let mean = off.iter().sum::<f64>() / off.len() as f64;
     println!("mean {mean}, median {}, 90 % {}, worst {}", off[50], off[90], off[99]);
     assert!(off[50] < 5e-4 && mean < 1e-3, "mean {mean}, median {}", off[50]);
-}
-
-#[test]
-fn zz_probe() {
-    let Ok(which) = std::env::var("WHICH") else { return };
-    let which: usize = which.parse().unwrap();
-    let mirror = std::env::var("MIRROR").is_ok();
-    let mut k = 0;
-    let mut runner = proptest::test_runner::TestRunner::deterministic();
-    let strategy = (prop::collection::vec(plain(), 3..8), vector(1.0), 0.0..3.0f64, vector(3.0), 0.5..3.0f64);
-    loop {
-        let (list, axis, angle, shift, scale) = strategy.new_tree(&mut runner).expect("bodies").current();
-        if k == which {
-            let turn = DQuat::from_axis_angle(axis.try_normalize().unwrap_or(DVec3::X), angle);
-            println!("{list:?}");
-            let a = ask(&bodies(&list, 1.0, &|p| p), DVec3::ZERO, 1.0).unwrap();
-            let b = if mirror { ask(&bodies(&list, 1.0, &|p| DVec3::new(p.x, -p.y, p.z)), DVec3::ZERO, 1.0) } else { ask(&bodies(&list, scale, &|p| turn * p * scale + shift), shift, scale) }.unwrap();
-            for (z, back) in [(&a, false), (&b, true)] {
-                println!("=== faces {:?}", z.faces);
-                for (i, x) in z.attitudes.iter().enumerate() {
-                    let s = if back && !mirror { scale } else { 1.0 };
-                    let n = if back { if mirror { DVec3::new(x.normal.x, -x.normal.y, x.normal.z) } else { turn.inverse() * x.normal } } else { x.normal };
-                    println!("{i} {n:.4} {:?} h {:.6} share {:.4} margin {:?} {}", x.kind, x.height / s, x.share, x.margin.map(|m| m / s), x.contacts.iter().map(|c| format!("{}x{} ", c.body, c.at.len())).collect::<String>());
-                    for e in &x.edges {
-                        println!("      {:?} margin {:.5} E {:.5} -> {:?}", e.over, e.margin / s, e.energy / s, e.leads_to);
-                    }
-                }
-            }
-            return;
-        }
-        k += 1;
-    }
 }
