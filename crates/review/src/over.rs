@@ -14,6 +14,7 @@ use shape::{Finding, Level, Shape, Value};
 pub use hard::bodies;
 pub use room::{PartRoom, PersonRoom};
 pub use under::edge_over_nose;
+pub(crate) use under::{edge_over, findings as edge_findings};
 pub use ways::{Fits, WayOut};
 pub use words::attitude_words;
 
