@@ -9,6 +9,7 @@ use crate::escape::escape;
 use crate::facet::{Faces, touched};
 use crate::level::Levels;
 use crate::paths::{Path, paths};
+use crate::sensitivity::sensitivity;
 use crate::settle::{Kind, Settled, settle, settle_from};
 use crate::{GRAVITY, RolloverError, Settings};
 
@@ -96,14 +97,14 @@ pub struct Shift {
     pub bodies: Vec<String>,
 }
 
-/// How far the centre of gravity may move before the list of rests changes. Flat faces only.
+/// How far the centre of gravity may move before the list of rests changes: flat ones, and those on two round places.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Sensitivity {
     /// The first rest to be lost.
     pub lost: Option<Shift>,
-    /// Faces that are no rests, the nearest to becoming one first.
+    /// Faces and troughs between two round places that are no rests, the nearest to becoming one first.
     pub gained: Vec<Shift>,
-    /// The lesser of both, m: nearer than this the list stands. None where there are only round places.
+    /// The lesser of both, m: nearer than this the list stands. None where there is nothing to be lost or gained.
     pub holds: Option<f64>,
 }
 
@@ -114,7 +115,7 @@ pub(crate) struct Names<'a> {
 }
 
 impl Names<'_> {
-    fn of_piece(&self, piece: u32) -> &str {
+    pub fn of_piece(&self, piece: u32) -> &str {
         self.owner.get(piece as usize).and_then(|o| self.names.get(*o as usize)).copied().unwrap_or("")
     }
 
@@ -132,7 +133,7 @@ impl Names<'_> {
 }
 
 /// Settled attitudes whose ground turns by less than this (rad) are one.
-const SAME_ATTITUDE: f64 = 1e-5;
+pub(crate) const SAME_ATTITUDE: f64 = 1e-5;
 
 /// A way down that ends this near (rad) to a rest ends in it: it gets that near in steps, the rest is exact.
 const ARRIVED: f64 = 1e-3;
@@ -162,7 +163,7 @@ pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) 
     let paths = paths(faces, &of, &list, names, s);
     let flat = faces.faces.iter().filter(|f| f.flat).count();
     Ok(Rollover {
-        sensitivity: sensitivity(faces, names),
+        sensitivity: sensitivity(faces, all, &levels, &list, names),
         no_paths: paths.is_empty().then(|| no_paths(&list, s)),
         paths,
         size: faces.round.size,
@@ -368,42 +369,4 @@ fn edges(
         }
     }
     out.into_iter().map(|o| o.1).collect()
-}
-
-fn sensitivity(faces: &Faces, names: &Names) -> Sensitivity {
-    let mut lost: Option<Shift> = None;
-    let mut gained = Vec::new();
-    for (i, f) in faces.faces.iter().enumerate().filter(|(_, f)| f.flat && f.corners.len() > 2) {
-        let rest = faces.sink[i] == i as u32;
-        let shift = |distance: f64, direction: DVec3| Shift {
-            distance,
-            direction,
-            normal: f.normal,
-            bodies: names.of_points(faces, &f.corners),
-        };
-        let mut best = (f64::INFINITY, DVec3::ZERO);
-        for k in 0..f.corners.len() {
-            let (p, q) = faces.edge(i as u32, k);
-            let (a, b) = (faces.at(p), faces.at(q));
-            let (d, way) = if rest {
-                (f.margins[k].max(0.0), (b - a).cross(f.normal).normalize_or_zero())
-            } else {
-                let e = b - a;
-                let t = ((f.foot - a).dot(e) / e.length_squared()).clamp(0.0, 1.0);
-                let way = a + e * t - f.foot;
-                (way.length(), way.normalize_or_zero())
-            };
-            if d < best.0 {
-                best = (d, way);
-            }
-        }
-        if !rest {
-            gained.push(shift(best.0, best.1));
-        } else if lost.as_ref().is_none_or(|l| best.0 < l.distance) {
-            lost = Some(shift(best.0, best.1));
-        }
-    }
-    gained.sort_by(|a, b| a.distance.total_cmp(&b.distance));
-    let holds = [lost.as_ref(), gained.first()].into_iter().flatten().map(|x| x.distance).reduce(f64::min);
-    Sensitivity { lost, gained, holds }
 }

@@ -3,7 +3,7 @@
 use geometry::{DVec3, Round};
 
 use crate::facet::Faces;
-use crate::settle::{self, Kind, Settled, curvature, trough};
+use crate::settle::{self, Kind, Settled, least_curved, trough};
 
 /// A pass whose normal lies within this of a chord's (rad) may be the one that the chord stands for.
 const NEAR: f64 = 0.2;
@@ -28,9 +28,11 @@ impl Levels {
             let height = reach(u);
             let level = settle::LEVEL * height;
             let (least, pieces) = if l.pieces[0] == l.pieces[1] {
-                let (e, f) = u.any_orthonormal_pair();
-                let ways = [e, f, (e + f).normalize(), (e - f).normalize()];
-                let least = ways.map(|d| curvature(u, d, &reach)).into_iter().fold(f64::INFINITY, f64::min);
+                // Of this piece alone: what reaches beyond it close by makes no hollow of a pass.
+                let own = |u: DVec3| (p.place(u) - faces.centre).dot(u);
+                // Further away than the rounding it goes down by turning about the nearest place of the circle.
+                let away = height - p.rounding();
+                let least = if away > level { -away } else { least_curved(u, &own).0 };
                 (least, vec![l.pieces[0]])
             } else {
                 let mut of = l.pieces.to_vec();

@@ -13,6 +13,7 @@ mod escape;
 mod facet;
 mod level;
 mod paths;
+mod sensitivity;
 mod settle;
 mod trip;
 pub mod under_run;

@@ -143,10 +143,19 @@ pub(crate) fn trough(pieces: [&Round; 2], u: DVec3, axis: DVec3, centre: DVec3) 
     }
 }
 
-/// Second derivative of the height over the angle of roll.
-pub(crate) fn curvature(u: DVec3, axis: DVec3, reach: &dyn Fn(DVec3) -> f64) -> f64 {
-    let at = |a: f64| reach(DQuat::from_axis_angle(axis, a) * u);
-    (at(CURVE) + at(-CURVE) - 2.0 * at(0.0)) / (CURVE * CURVE)
+/// The least second derivative of a height over the angle of roll, and the axis of that roll.
+pub(crate) fn least_curved(u: DVec3, height: &dyn Fn(DVec3) -> f64) -> (f64, DVec3) {
+    let (e, f) = u.any_orthonormal_pair();
+    let along = |axis: DVec3| {
+        let at = |a: f64| height(DQuat::from_axis_angle(axis, a) * u);
+        (at(CURVE) + at(-CURVE) - 2.0 * at(0.0)) / (CURVE * CURVE)
+    };
+    let (a, c) = (along(e), along(f));
+    let b = along((e + f).normalize()) - (a + c) / 2.0;
+    // The lesser of the two eigenvalues of [a b; b c], and its direction.
+    let least = (a + c) / 2.0 - ((a - c) / 2.0).hypot(b);
+    let turn = 0.5 * (-2.0 * b).atan2(c - a);
+    (least, e * turn.cos() + f * turn.sin())
 }
 
 fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DVec3) -> f64) -> Result<Settled, DVec3> {
@@ -175,9 +184,16 @@ fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DV
     if reach(u) > piece.reach(u) - u.dot(c) + OVER_LINE * faces.round.size {
         return Err(u);
     }
-    let (e, g) = u.any_orthonormal_pair();
-    let ways = [e, g, (e + g).normalize(), (e - g).normalize()].map(|d| (curvature(u, d, reach), d));
-    let (least, way) = ways.into_iter().fold((f64::INFINITY, e), |m, x| if x.0 < m.0 { x } else { m });
+    // Of this piece alone: what reaches beyond it close by makes no hollow of a pass.
+    let own = |u: DVec3| (piece.place(u) - c).dot(u);
+    let (mut least, mut way) = least_curved(u, &own);
+    // Further away than the rounding it goes down by turning about the nearest place of the circle.
+    let away = reach(u) - piece.rounding();
+    if let Some(axis) = piece.flat().and_then(|a| a.cross(u).try_normalize())
+        && away > LEVEL * reach(u)
+    {
+        (least, way) = (-away, axis);
+    }
     if least < -LEVEL * reach(u) {
         // A pass: it falls to either side.
         return Err(DQuat::from_axis_angle(way, CURVE) * u);
