@@ -22,7 +22,8 @@ pub(crate) fn sensitivity(
             lost.extend(hollow(faces, all, names, h.normal, [*p, *q]));
         }
     }
-    hollows_to_be(faces, all, names, &mut gained);
+    let least = lost.iter().chain(&gained).map(|s| s.distance).fold(f64::INFINITY, f64::min);
+    hollows_to_be(faces, all, names, least, &mut gained);
     let lost = lost.into_iter().min_by(|a, b| a.distance.total_cmp(&b.distance));
     gained.sort_by(|a, b| a.distance.total_cmp(&b.distance));
     let holds = [lost.as_ref(), gained.first()].into_iter().flatten().map(|x| x.distance).reduce(f64::min);
@@ -166,8 +167,8 @@ fn onward(faces: &Faces, of: [u32; 2], at: u32, from: u32) -> Option<usize> {
 }
 
 /// Places along the strips between two pieces where the foot comes nearest to the line of contact without reaching it:
-/// moved by as much, the centre of gravity makes a hollow there.
-fn hollows_to_be(faces: &Faces, all: &[Round], names: &Names, out: &mut Vec<Shift>) {
+/// moved by as much, the centre of gravity makes a hollow there. Only those nearer than `least` count.
+fn hollows_to_be(faces: &Faces, all: &[Round], names: &Names, least: f64, out: &mut Vec<Shift>) {
     for (i, f) in faces.faces.iter().enumerate().filter(|(_, f)| !f.flat && f.corners.len() == 3) {
         let [p, q, r] = [0, 1, 2].map(|k| faces.round.piece[f.corners[k] as usize]);
         let of = if p != q && (r == p || r == q) {
@@ -184,21 +185,33 @@ fn hollows_to_be(faces: &Faces, all: &[Round], names: &Names, out: &mut Vec<Shif
         };
         let mut beside = (0..3).filter(joins).map(|k| faces.faces[f.across[k] as usize].normal);
         let (Some(before), Some(after)) = (beside.next(), beside.next()) else { continue };
+        // How far the foot is off at the chord's own normal, which lies about as near to the curve as to the next chords.
+        let [p, q] = [a, b].map(|x| x.place(f.normal) - faces.centre);
+        let d = (q - p).normalize_or_zero();
+        let angle = f.normal.distance(before).max(f.normal.distance(after));
+        if p.dot(d.cross(f.normal)).abs() > least + 2.0 * angle * p.length().max(q.length()) {
+            continue;
+        }
         let on = |n: DVec3| On::new([a, b], faces.centre, n);
         let (Some(x), Some(y), Some(z)) = (on(before), on(f.normal), on(after)) else { continue };
+        let mut offer = |way: DVec3, normal: DVec3| {
+            if way.length() < least {
+                out.push(shift(names, way, normal, of));
+            }
+        };
         // Nearer here than to either side, and always to the same side.
         let same = x.side * y.side > 0.0 && z.side * y.side > 0.0;
         if same && y.side.abs() <= x.side.abs() && y.side.abs() < z.side.abs() {
             let (s, t) = (-x.normal.distance(y.normal), z.normal.distance(y.normal));
             let side = lowest([(s, x.side.abs()), (0.0, y.side.abs()), (t, z.side.abs())]).copysign(y.side);
-            out.push(shift(names, y.shift(side), y.normal, of));
+            offer(y.shift(side), y.normal);
         }
         // A hollow along the strip whose foot lies beyond the end of the line: it falls off sideways as it is.
         if y.side * z.side < 0.0
             && !(0.0..=1.0).contains(&y.along)
             && crate::settle::trough([a, b], y.normal, y.line.normalize(), faces.centre) > 0.0
         {
-            out.push(shift(names, y.shift(0.0), y.normal, of));
+            offer(y.shift(0.0), y.normal);
         }
     }
 }

@@ -46,8 +46,11 @@ pub(super) fn on_two(work: &RoundHull, reach: &Reach, gap: f64, from: DVec3, new
                 straight(work, reach, gap, from, [i, j], [a, b], found);
                 continue;
             }
-            let start = |n: DVec3| touch::both(pair, n).map(|u| (u, beside(pair, from, u).0));
             let far = &work.hull.triangles[j as usize];
+            if !may_be(pair, from, [t.normal, far.normal]) {
+                continue;
+            }
+            let start = |n: DVec3| touch::both(pair, n).map(|u| (u, beside(pair, from, u).0));
             let (Some(lo), Some(hi)) = (start(t.normal), start(far.normal)) else { continue };
             // Level all along: it rolls freely.
             if lo.1 * hi.1 > 0.0 || lo.1.abs().max(hi.1.abs()) < level {
@@ -60,6 +63,20 @@ pub(super) fn on_two(work: &RoundHull, reach: &Reach, gap: f64, from: DVec3, new
             }
         }
     }
+}
+
+/// Whether the foot may come onto the line of contact between two triangles' normals. The planes that touch both pieces
+/// lie as near to the normals as these to each other, or so: it decides only where it is clear.
+fn may_be(pair: [&Round; 2], from: DVec3, normals: [DVec3; 2]) -> bool {
+    let angle = 2.0 * normals[0].distance(normals[1]);
+    let at = normals.map(|u| {
+        let [a, b] = pair.map(|p| p.place(u) - from);
+        let d = (b - a).normalize_or_zero();
+        (a.dot(d.cross(u)), -a.dot(d), a.distance(b), a.length_squared().max(b.length_squared()).sqrt() * angle)
+    });
+    let [(p, s, l, slack), (q, t, m, more)] = at;
+    let apart = |x: f64, y: f64| x > slack && y > more || x < -slack && y < -more;
+    !(apart(p, q) || (s < -slack && t < -more) || (s > l + slack && t > m + more))
 }
 
 /// The level attitude between two whose feet lie to different sides.
