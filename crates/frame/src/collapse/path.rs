@@ -243,7 +243,8 @@ impl<'a> Run<'a> {
             let s = bar.bowed(&lies.deformations, &from[i], &self.fibres[b.section]).ok()?;
             Some((s, lies))
         };
-        let all: Option<Vec<(Settled, Lies)>> = (0..self.bars.len()).into_par_iter().with_min_len(AT_ONCE).map(one).collect();
+        let all: Option<Vec<(Settled, Lies)>> =
+            (0..self.bars.len()).into_par_iter().with_min_len(AT_ONCE).map(one).collect();
         let (settled, lies): (Vec<Settled>, Vec<Lies>) = all?.into_iter().unzip();
         let mut inner = vec![0.0; self.frame.pattern.size];
         for (b, (s, l)) in m.beams.iter().zip(settled.iter().zip(&lies)) {
