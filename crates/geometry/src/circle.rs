@@ -178,6 +178,41 @@ impl Ord for Square {
     }
 }
 
+/// How large a circle with its centre in a square can be, at most, and a good place for it. An edge that stands opposite the whole
+/// square, on its inner side, bounds the radius by its line. Any other does by the distance from its place nearest to the
+/// middle: that is convex in the circle's centre, and lies no more over its tangent than `half`² over the distance. None is
+/// larger than `most`, as is known already.
+fn most_within(p: &[DVec2], middle: DVec2, half: f64, most: f64, bounds: &mut Vec<Bound>) -> Circle {
+    bounds.clear();
+    for (a, b) in edges(p) {
+        let (ab, ap) = (b - a, middle - a);
+        let length = ab.length();
+        if length == 0.0 {
+            continue;
+        }
+        let along = ab / length;
+        let (t, spread) = (ap.dot(along), half * (along.x.abs() + along.y.abs()));
+        // Inward, since the polygon is anticlockwise.
+        let inward = along.perp();
+        let height = ap.dot(inward);
+        if t >= spread && t + spread <= length && height >= spread {
+            bounds.push(Bound { normal: -inward, offset: -inward.dot(a) });
+            continue;
+        }
+        let place = a + along * t.clamp(0.0, length);
+        let from = middle - place;
+        let distance = from.length();
+        // The square of how far the square's corners lie from its middle, over twice the least distance from the place.
+        let least = distance - half * std::f64::consts::SQRT_2;
+        if least > 0.25 * distance {
+            let normal = -from / distance;
+            bounds.push(Bound { normal, offset: normal.dot(place) + half * half / least });
+        }
+    }
+    // The walls hold the whole circle, which may reach beyond the square by what is known already.
+    between(bounds, middle - (half + most), middle + (half + most))
+}
+
 /// The largest circle in a polygon, with how large any can be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Largest {
@@ -212,12 +247,20 @@ pub fn largest_in(p: &[DVec2], convex: bool, within: f64, floor: f64, budget: &m
     let half = ((hi - lo) / (2.0 * steps)).max_element();
     let mut best = Circle { centre: lo, radius: 0.0 };
     let mut queue = BinaryHeap::new();
+    let mut bounds = Vec::with_capacity(p.len());
     let mut look = |centre: DVec2, half: f64, queue: &mut BinaryHeap<Square>| {
         let d = depth(p, centre);
         if d > best.radius {
             best = pushed(p, centre);
         }
-        let most = d + half * std::f64::consts::SQRT_2;
+        let mut most = d + half * std::f64::consts::SQRT_2;
+        if most > best.radius && most > floor {
+            let within = most_within(p, centre, half, most, &mut bounds);
+            most = most.min(within.radius);
+            if depth(p, within.centre) > best.radius {
+                best = pushed(p, within.centre);
+            }
+        }
         if most > best.radius {
             queue.push(Square { centre, half, most });
         }

@@ -94,12 +94,13 @@ impl Search<'_> {
         }
     }
 
-    /// The largest at one turn, as far as it could better the best.
-    fn at(&mut self, turn: f64, floor: f64) -> f64 {
+    /// The largest at one turn, as far as it could better the best, and no more exactly than `wider`, by which turns near
+    /// this one may better it.
+    fn at(&mut self, turn: f64, floor: f64, wider: f64) -> f64 {
         let seen = stretched(self.polygon, self.half, turn);
         let mut budget = self.budget.min(MOST_SQUARES / FIRST / 2);
         let before = budget;
-        let largest = circle::largest_in(&seen, self.convex, WITHIN, floor, &mut budget);
+        let largest = circle::largest_in(&seen, self.convex, WITHIN.max((wider - 1.0) / 8.0), floor, &mut budget);
         self.budget -= before - budget;
         match largest {
             Some(Largest { circle, most }) => {
@@ -148,7 +149,7 @@ pub fn largest_in(p: &[DVec2], half: [f64; 2]) -> Option<Fit> {
     let wider = growth(half, width);
     for i in 0..FIRST {
         let middle = (2 * i + 1) as f64 * width;
-        let most = s.at(middle, 0.0) * wider;
+        let most = s.at(middle, s.scale / wider, wider) * wider;
         queue.push(Interval { middle, half: width, most });
     }
     if s.scale <= 0.0 {
@@ -165,7 +166,7 @@ pub fn largest_in(p: &[DVec2], half: [f64; 2]) -> Option<Fit> {
         let wider = growth(half, h);
         for middle in [i.middle - h, i.middle + h] {
             let before = s.scale;
-            let most = (s.at(middle, s.scale / wider) * wider).min(i.most);
+            let most = (s.at(middle, s.scale / wider, wider) * wider).min(i.most);
             if s.scale > before * enough {
                 s.settle(h);
             }

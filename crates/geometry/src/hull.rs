@@ -312,6 +312,14 @@ impl Hull {
         self.orphans = orphans;
     }
 
+    /// Those of many points that are corners of their hull, in their order; all of them if they enclose no room.
+    pub fn corners(points: Vec<DVec3>) -> Vec<DVec3> {
+        let Ok(hull) = Hull::new(points.clone()) else { return points };
+        let mut on = vec![false; points.len()];
+        hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| on[*p as usize] = true));
+        points.into_iter().zip(on).filter(|(_, on)| *on).map(|(p, _)| p).collect()
+    }
+
     /// The triangles of the hull, by number.
     pub fn alive(&self) -> impl Iterator<Item = (u32, &Triangle)> {
         self.triangles.iter().enumerate().filter(|(_, t)| t.alive).map(|(i, t)| (i as u32, t))
@@ -403,6 +411,16 @@ mod tests {
             .collect();
         let hull = checked(ball);
         assert_eq!(hull.alive().count(), 796, "all 400 are corners");
+    }
+
+    #[test]
+    fn corners_remain_in_order_and_flat_points_all() {
+        let grid =
+            |depth: i32| (0..100 * depth).map(|i| DVec3::new((i % 10).into(), (i / 10 % 10).into(), (i / 100).into()));
+        let kept = Hull::corners(grid(10).collect());
+        assert!(kept.iter().all(|p| p.to_array().iter().all(|x| [0.0, 9.0].contains(x))));
+        assert_eq!((kept.len(), kept[0], kept[7]), (8, DVec3::ZERO, DVec3::splat(9.0)));
+        assert_eq!(Hull::corners(grid(1).collect()).len(), 100);
     }
 
     #[test]

@@ -15,7 +15,6 @@ pub mod frame;
 pub mod hull;
 pub mod inset;
 pub mod minimise;
-pub mod outermost;
 pub mod outline;
 pub mod polygon;
 pub mod roots;

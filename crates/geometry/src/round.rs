@@ -102,6 +102,13 @@ impl Round {
         }
     }
 
+    /// The radius by which it is rounded everywhere: how far its surface lies from a centre, a circle or an arc.
+    pub fn rounding(&self) -> f64 {
+        match *self {
+            Round::Ball { r, .. } | Round::Ring { r, .. } | Round::Arc { r, .. } => r,
+        }
+    }
+
     /// A ball that holds it.
     pub fn bounds(&self) -> (DVec3, f64) {
         match *self {

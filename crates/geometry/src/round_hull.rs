@@ -1,12 +1,19 @@
 //! The convex hull of round pieces: a polyhedron inside it whose flat faces are those of the true hull to the last
 //! digits, and whose chords across round places stray from it by a known gap.
 
+mod level;
+
+pub use level::Level;
+
 use crate::hull::Triangle;
 use crate::{DVec3, Hull, HullError, Round, touch};
 use std::collections::HashMap;
 
 /// Two heights within this part of the size are the same: a hundred times the rounding of a support function.
 pub const TOUCH: f64 = 1e-11;
+
+/// A piece that a triangle does not lie between may stand out by this many times less than the gap.
+const STRANGER: f64 = 100.0;
 
 /// Rounds of looking for touching planes: each finds what the last one's exact places brought to light.
 const ROUNDS: usize = 12;
@@ -22,6 +29,8 @@ pub struct RoundHull {
     pub active: Vec<(u32, Round)>,
     /// Length that the tolerances are parts of.
     pub size: f64,
+    /// Attitudes in which the height of `from` is level, beside the flat faces.
+    pub levels: Vec<Level>,
 }
 
 /// Finds how far a set of pieces reaches.
@@ -65,6 +74,7 @@ struct Found {
     exact: Places,
     /// The directions that were looked at, by the pieces that they touch.
     seen: HashMap<[u32; 3], Vec<DVec3>>,
+    levels: Vec<Level>,
 }
 
 impl RoundHull {
@@ -85,10 +95,10 @@ impl RoundHull {
             let mut on = vec![false; pieces.len()];
             hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| on[*p as usize] = true));
             let active = pieces.iter().enumerate().filter(|(i, _)| on[*i]).map(|(i, p)| (i as u32, *p)).collect();
-            return Ok(RoundHull { hull, piece: (0..pieces.len() as u32).collect(), active, size });
+            return Ok(RoundHull { hull, piece: (0..pieces.len() as u32).collect(), active, size, levels: Vec::new() });
         }
         let Seeds { points, piece, curves, level } = seeds(&reach, gap);
-        let mut work = RoundHull { hull: Hull::new(points)?, piece, active: Vec::new(), size: 0.0 };
+        let mut work = RoundHull { hull: Hull::new(points)?, piece, active: Vec::new(), size: 0.0, levels: Vec::new() };
         let curves: Vec<(DVec3, u32)> = (0..curves).map(|i| (work.hull.points[i], work.piece[i])).collect();
         work.size = work.hull.size();
         // Coarsely first: most pieces lie well inside, and then need no more looking at.
@@ -100,6 +110,9 @@ impl RoundHull {
         for (side, piece) in level {
             work.accept(&reach, gap, side, &[piece], &mut found);
         }
+        if let Some(from) = from {
+            level::on_one(&work, &reach, gap, from, &mut found);
+        }
         // Exact places are put onto the hull as they are found; once nothing more comes to light it is made anew from
         // them, without the samples that crowd them, and looked at once more.
         let (mut clean, mut put, mut next) = (false, 0, 0);
@@ -107,7 +120,7 @@ impl RoundHull {
             let (looked, planes) = (work.hull.triangles.len(), found.planes.len());
             work.touching(&reach, gap, next, &mut found);
             if let Some(from) = from {
-                work.level(&reach, gap, from, next, &mut found);
+                level::on_two(&work, &reach, gap, from, next, &mut found);
             }
             if found.exact.points.len() > put {
                 while let Some(at) = found.exact.points.get(put) {
@@ -126,6 +139,7 @@ impl RoundHull {
             work.rebuild(&reach, gap, &found, &curves)?;
         }
         work.active = reach.balls.iter().map(|b| (b.2, pieces[b.2 as usize])).collect();
+        work.levels = found.levels;
         Ok(work)
     }
 
@@ -157,8 +171,17 @@ impl RoundHull {
             let t = &self.hull.triangles[i];
             if t.alive && t.normal != DVec3::ZERO {
                 let (u, offset) = (t.normal, t.offset);
-                let (h, p) = reach.farthest(u, self.pieces_of(i as u32));
-                if h - offset > gap && self.hull.insert(reach.pieces[p as usize].place(u), i as u32).is_some() {
+                let own = self.pieces_of(i as u32);
+                let (h, p) = reach.farthest(u, own);
+                // What is touched must be seen, however little it stands out beyond what the triangle lies between.
+                let beyond = if own.contains(&p) {
+                    0.0
+                } else {
+                    h - own.map(|o| reach.pieces[o as usize].reach(u)).into_iter().fold(f64::NEG_INFINITY, f64::max)
+                };
+                let over = beyond * STRANGER;
+                if over.max(h - offset) > gap && self.hull.insert(reach.pieces[p as usize].place(u), i as u32).is_some()
+                {
                     self.piece.push(p);
                 }
             }
@@ -206,13 +229,13 @@ impl RoundHull {
         }
     }
 
-    /// Takes a plane if nothing reaches beyond it, with all that it touches.
-    fn accept(&self, reach: &Reach, gap: f64, u: DVec3, of: &[u32], found: &mut Found) {
+    /// Takes a plane if nothing reaches beyond it, with all that it touches; says whether it did.
+    fn accept(&self, reach: &Reach, gap: f64, u: DVec3, of: &[u32], found: &mut Found) -> bool {
         let offset = reach.pieces[of[0] as usize].reach(u);
         let limit = TOUCH * self.size;
         let all_touch = of.iter().all(|p| (reach.pieces[*p as usize].reach(u) - offset).abs() <= limit);
         if !all_touch {
-            return;
+            return false;
         }
         let (farthest, beyond) = reach.farthest(u, [of[0]; 3]);
         if farthest > offset + limit {
@@ -220,7 +243,7 @@ impl RoundHull {
             if farthest <= offset + gap {
                 found.exact.add((reach.pieces[beyond as usize].place(u), beyond), crate::SAME_PLACE);
             }
-            return;
+            return false;
         }
         found.planes.push((u, offset));
         for &(c, r, i) in &reach.balls {
@@ -228,39 +251,11 @@ impl RoundHull {
                 found.exact.add((reach.pieces[i as usize].place(u), i), crate::SAME_PLACE);
             }
         }
+        true
     }
 
-    /// Saddles of the height of `from`: where it stands over an edge between two pieces.
-    fn level(&self, reach: &Reach, gap: f64, from: DVec3, newest: usize, found: &mut Found) {
-        // An edge between two new triangles comes twice, one between an old and a new once: from the new one.
-        for (i, t) in self.newer(newest) {
-            for k in 0..3 {
-                let (j, a, b) = (t.across[k], t.points[k], t.points[(k + 1) % 3]);
-                let (pa, pb) = (self.piece[a as usize], self.piece[b as usize]);
-                if i < j && j as usize >= newest || pa == pb {
-                    continue;
-                }
-                let (a, b) = (self.hull.points[a as usize] - from, self.hull.points[b as usize] - from);
-                let e = b - a;
-                let foot = a - e * (a.dot(e) / e.length_squared());
-                let inner = |n: DVec3, e: DVec3| a.dot(e.cross(n)) >= 0.0;
-                if !inner(t.normal, e) || !inner(self.hull.triangles[j as usize].normal, -e) {
-                    continue;
-                }
-                let Some(start) = foot.try_normalize() else { continue };
-                let pair = [&reach.pieces[pa as usize], &reach.pieces[pb as usize]];
-                let Some(u) = touch::two(pair, from, start) else { continue };
-                let known = found.seen.entry([pa.min(pb), pa.max(pb), u32::MAX]).or_default();
-                if known.iter().all(|k| (*k - u).length() >= SAME_NORMAL) {
-                    known.push(u);
-                    self.accept(reach, gap, u, &[pa, pb], found);
-                }
-            }
-        }
-    }
-
-    /// Tells which samples of a piece lie just under one of the planes that it touches.
-    fn crowds(&self, reach: &Reach, gap: f64, planes: &[Plane]) -> impl Fn(u32, DVec3) -> bool + use<> {
+    /// Tells which samples of a piece lie just under one of the planes that it touches, by more than `least`.
+    fn crowds(&self, reach: &Reach, gap: f64, planes: &[Plane], least: f64) -> impl Fn(u32, DVec3) -> bool + use<> {
         let (near, same) = (gap / 10.0, SAME_PART * self.size);
         let mut touched: Vec<Vec<Plane>> = vec![Vec::new(); reach.pieces.len()];
         for &(u, d) in planes {
@@ -273,21 +268,23 @@ impl RoundHull {
         move |piece, p| {
             touched[piece as usize].iter().any(|(u, d)| {
                 let under = d - u.dot(p);
-                under > same && under < near
+                under > least && under < near
             })
         }
     }
 
     /// Whether a sample of the hull crowds one of the planes.
     fn crowded(&self, reach: &Reach, gap: f64, planes: &[Plane]) -> bool {
-        let crowds = self.crowds(reach, gap, planes);
+        // One that lies in the plane can't be told from an exact place here.
+        let crowds = self.crowds(reach, gap, planes, SAME_PART * self.size);
         let point = |p: u32| crowds(self.piece[p as usize], self.hull.points[p as usize]);
         !planes.is_empty() && self.hull.alive().any(|(_, t)| t.points.into_iter().any(point))
     }
 
     /// Builds it anew from the exact places, and those samples that do not crowd them.
     fn rebuild(&mut self, reach: &Reach, gap: f64, found: &Found, curves: &[(DVec3, u32)]) -> Result<(), HullError> {
-        let crowds = self.crowds(reach, gap, &found.planes);
+        // Exact places, and those of curves that lie in a plane, come back by themselves.
+        let crowds = self.crowds(reach, gap, &found.planes, f64::NEG_INFINITY);
         let mut used = vec![false; self.hull.points.len()];
         self.hull.alive().for_each(|(_, t)| t.points.iter().for_each(|p| used[*p as usize] = true));
         let mut places = found.exact.clone();
@@ -335,7 +332,7 @@ const SAME_NORMAL: f64 = 1e-9;
 
 /// A sample of a sharp rim nearer than this part of the size to an exact place on it would lie in the exact place's plane
 /// to within [`SAME_PART`] (the square root of it), and be taken for what is touched. The exact place lies on the rim too.
-const ON_RIM: f64 = 1e-5;
+pub const ON_RIM: f64 = 1e-5;
 
 /// Points within this part of the size of a plane lie on it.
 pub const SAME_PART: f64 = 1e-10;

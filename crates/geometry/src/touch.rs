@@ -40,6 +40,20 @@ pub fn three(pieces: [&Round; 3], start: DVec3) -> Option<DVec3> {
     (turned < LOST).then_some(u)
 }
 
+/// The nearest plane that touches both pieces.
+pub fn both(pieces: [&Round; 2], start: DVec3) -> Option<DVec3> {
+    let mut u = start;
+    for _ in 0..STEPS {
+        let d = (pieces[1].place(u) - pieces[0].place(u)).try_normalize()?;
+        let off = d.dot(u);
+        u = (u - d * off).try_normalize()?;
+        if off.abs() < ARRIVED {
+            break;
+        }
+    }
+    Some(u)
+}
+
 /// Where the reach of two pieces, seen from `from`, is level along the ridge between them: both are touched, and the
 /// foot of `from` lies on the line through the two places.
 pub fn two(pieces: [&Round; 2], from: DVec3, start: DVec3) -> Option<DVec3> {

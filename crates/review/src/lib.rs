@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use cutting::{Cutting, Detail};
 use design::Design;
+use rollover::under_run::UnderRun;
 use shape::mass::{self, MassProperties};
 use shape::room::{self, Room};
 use shape::skins::Near;
@@ -40,6 +41,8 @@ pub struct Review {
     pub stock: stock::Plan,
     /// Going over.
     pub over: over::Over,
+    /// The ways of an edge over the nose, or why there are none; `None` where `rollover.edge` asks for none.
+    pub edge: Option<Result<Vec<UnderRun>, String>>,
     /// How it stands.
     pub stance: stance::Answer,
     /// All findings, worst first.
@@ -86,11 +89,13 @@ fn of(shape: Shape, detail: Detail) -> Review {
     findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
+    let edge = shape.design.rollover.edge.map(|_| over::edge_over(&shape, &stance));
+    findings.extend(edge.iter().flat_map(|e| over::edge_findings(e, &shape)));
     findings.extend(stance.findings.iter().cloned());
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, stance, findings }
+    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, edge, stance, findings }
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

@@ -9,11 +9,14 @@ mod words;
 use geometry::DVec3;
 use rollover::{Rollover, RolloverError, Settings};
 use shape::mass::MassProperties;
+use shape::openings::Passage;
 use shape::{Finding, Level, Shape, Value};
+use std::cell::OnceCell;
 
 pub use hard::bodies;
 pub use room::{PartRoom, PersonRoom};
 pub use under::edge_over_nose;
+pub(crate) use under::{edge_over, findings as edge_findings};
 pub use ways::{Fits, WayOut};
 pub use words::attitude_words;
 
@@ -89,15 +92,16 @@ pub struct AttitudeRoom {
 pub fn over(shape: &Shape, laden: &MassProperties) -> (Over, Vec<Finding>) {
     let r = &shape.design.rollover;
     let settings = Settings { marginal: r.marginal, ..Settings::new(laden.centre, laden.mass) };
-    let hard = case(shape, &settings, false);
-    let whole = hard::gives_way(shape).then(|| case(shape, &settings, true));
+    let clear = vec![OnceCell::new(); shape.openings.len()];
+    let hard = case(shape, &settings, &clear, false);
+    let whole = hard::gives_way(shape).then(|| case(shape, &settings, &clear, true));
     let mut findings = Vec::new();
     findings_of(shape, &hard.0, hard.1.as_ref(), &mut findings);
     let over = Over { hard: hard.0, whole: whole.map(|w| w.0), soft: r.soft, tumbled: None };
     (over, findings)
 }
 
-fn case(shape: &Shape, settings: &Settings, whole: bool) -> (Case, Option<RolloverError>) {
+fn case(shape: &Shape, settings: &Settings, clear: &[OnceCell<Passage>], whole: bool) -> (Case, Option<RolloverError>) {
     match rollover::rollover(&bodies(shape, whole), settings) {
         Ok(answer) => {
             let rooms = answer
@@ -106,7 +110,7 @@ fn case(shape: &Shape, settings: &Settings, whole: bool) -> (Case, Option<Rollov
                 .map(|a| AttitudeRoom {
                     words: words_of(shape, a),
                     people: room::people(shape, a, settings.centre, shape.design.rollover.soft),
-                    ways: ways::ways(shape, a, settings.centre),
+                    ways: ways::ways(shape, a, settings.centre, clear),
                 })
                 .collect();
             (Case { rollover: Some(answer), refused: None, rooms }, None)

@@ -170,23 +170,35 @@ fn a_way_out_needs_room_outside_it() {
 const WHEELS: &str = "\n[wheel.f]\nat = [900, 700, 0]\nradius = 300\nwidth = 180\nkg = 15\nmirror = true\n\
 [wheel.r]\nat = [-900, 700, 0]\nradius = 300\nwidth = 180\nkg = 15\nmirror = true\n";
 
+fn edge_of(text: &str) -> Result<Vec<rollover::UnderRun>, String> {
+    review::over::edge_over_nose(&read(text))
+}
+
 #[test]
 fn an_edge_over_an_open_nose_meets_the_driver_and_a_bar_stops_it() {
     let open = format!("{}{WHEELS}[rollover]\nedge = [600, 1000]\n", BOX.replace("HIGH", "1300"));
-    let ways = review::over::edge_over_nose(&read(&open)).unwrap();
+    let ways = edge_of(&open).unwrap();
     let middle: Vec<_> = ways.iter().filter(|w| w.lateral == Some(0.0)).collect();
     // Heights are over the ground, 300 mm under the hubs: 600 to 1000 are 300 to 700 over the rails, where the driver is.
     assert!(middle.iter().all(|w| w.meets.as_ref().is_some_and(|m| m.room.starts_with("driver's"))), "{middle:#?}");
     // A bar across the front at the lowest edge's height: the edge runs level into its foremost side, a wall.
     let bar = open
         .replace("[tube.low]", "e = [950, 500, 300]\n[tube.bar]\nsection = \"t\"\npath = [\"e\", \"e~\"]\n[tube.low]");
-    let ways = review::over::edge_over_nose(&read(&bar)).unwrap();
+    let ways = edge_of(&bar).unwrap();
     let low = ways.iter().find(|w| w.lateral == Some(0.0) && (w.height - 0.6).abs() < 1e-9).unwrap();
     assert!(matches!(&low.end, rollover::under_run::UnderRunEnd::Catches(m) if m.body == "bar"), "{low:#?}");
     assert!((low.steepest.as_ref().unwrap().slope.to_degrees() - 90.0).abs() < 1e-6, "{low:#?}");
     assert!(low.meets.is_none(), "{low:#?}");
     // Without wheels it has no height, and says so.
-    assert!(review::over::edge_over_nose(&read(&BOX.replace("HIGH", "1300"))).is_err());
+    assert!(edge_of(&BOX.replace("HIGH", "1300")).is_err());
+    let says = |text: &str, words: &str| read(text).findings.iter().any(|f| f.what.starts_with(words));
+    assert!(says(&open, "an edge that comes over the nose meets driver's"));
+    assert!(says(&bar, "an edge that comes over the nose catches on bar"));
+    let lone = format!("{}[rollover]\nedge = [600, 1000]\n", BOX.replace("HIGH", "1300"));
+    assert!(says(&lone, "an edge over the nose was not followed: it stands on no wheels"));
+    // Not asked for, not followed.
+    let quiet = open.replace("edge = [600, 1000]", "soft = 50");
+    assert!(read(&quiet).edge.is_none() && !says(&quiet, "an edge"));
 }
 
 #[test]

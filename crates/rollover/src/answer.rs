@@ -3,10 +3,14 @@
 use geometry::{DVec3, Round, round_hull};
 use glam::DQuat;
 
+use crate::crest::crest;
+use crate::descend::descend;
 use crate::escape::escape;
-use crate::facet::Faces;
+use crate::facet::{Faces, touched};
+use crate::level::Levels;
 use crate::paths::{Path, paths};
-use crate::settle::{Kind, Settled, settle};
+use crate::sensitivity::sensitivity;
+use crate::settle::{Kind, Settled, settle, settle_from};
 use crate::{GRAVITY, RolloverError, Settings};
 
 /// Everything there is to say. SI units, the frame's axes.
@@ -93,14 +97,14 @@ pub struct Shift {
     pub bodies: Vec<String>,
 }
 
-/// How far the centre of gravity may move before the list of rests changes. Flat faces only.
+/// How far the centre of gravity may move before the list of rests changes: flat ones, and those on two round places.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Sensitivity {
     /// The first rest to be lost.
     pub lost: Option<Shift>,
-    /// Faces that are no rests, the nearest to becoming one first.
+    /// Faces and troughs between two round places that are no rests, the nearest to becoming one first.
     pub gained: Vec<Shift>,
-    /// The lesser of both, m: nearer than this the list stands. None where there are only round places.
+    /// The lesser of both, m: nearer than this the list stands. None where there is nothing to be lost or gained.
     pub holds: Option<f64>,
 }
 
@@ -111,7 +115,7 @@ pub(crate) struct Names<'a> {
 }
 
 impl Names<'_> {
-    fn of_piece(&self, piece: u32) -> &str {
+    pub fn of_piece(&self, piece: u32) -> &str {
         self.owner.get(piece as usize).and_then(|o| self.names.get(*o as usize)).copied().unwrap_or("")
     }
 
@@ -129,14 +133,15 @@ impl Names<'_> {
 }
 
 /// Settled attitudes whose ground turns by less than this (rad) are one.
-const SAME_ATTITUDE: f64 = 1e-5;
+pub(crate) const SAME_ATTITUDE: f64 = 1e-5;
 
-/// A way down that ends this near (rad) to a flat rest ends on it: two of its steps.
-const NEAR: f64 = 0.04;
+/// A way down that ends this near (rad) to a rest ends in it: it gets that near in steps, the rest is exact.
+const ARRIVED: f64 = 1e-3;
 
 pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> Result<Rollover, RolloverError> {
     inside(faces, names)?;
-    let (mut list, mut of) = rests(faces, all, names, s);
+    let mut levels = Levels::new(faces, all, s.gap);
+    let (mut list, mut of) = rests(faces, all, names, s, &mut levels);
     for (i, f) in faces.faces.iter().enumerate() {
         if let Some(a) = of[faces.sink[i] as usize] {
             list[a].share += f.share;
@@ -149,15 +154,16 @@ pub(crate) fn answer(faces: &Faces, all: &[Round], names: &Names, s: &Settings) 
     order.iter().enumerate().for_each(|(new, old)| place[*old] = new);
     let mut list: Vec<Attitude> = order.iter().map(|i| list[*i].clone()).collect();
     of.iter_mut().for_each(|o| *o = o.map(|a| place[a]));
+    levels.renumber(&place);
     for i in 0..faces.faces.len() {
         if let (true, Some(a)) = (faces.faces[i].flat && faces.sink[i] == i as u32, of[i]) {
-            list[a].edges = edges(faces, all, &of, names, s, i as u32);
+            list[a].edges = edges(faces, all, (&of, &levels), names, s, i as u32);
         }
     }
     let paths = paths(faces, &of, &list, names, s);
     let flat = faces.faces.iter().filter(|f| f.flat).count();
     Ok(Rollover {
-        sensitivity: sensitivity(faces, names),
+        sensitivity: sensitivity(faces, all, &levels, &list, names),
         no_paths: paths.is_empty().then(|| no_paths(&list, s)),
         paths,
         size: faces.round.size,
@@ -189,7 +195,13 @@ fn inside(faces: &Faces, names: &Names) -> Result<(), RolloverError> {
 }
 
 /// All rests, and the rest of each face that is one.
-fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Attitude>, Vec<Option<usize>>) {
+fn rests(
+    faces: &Faces,
+    all: &[Round],
+    names: &Names,
+    s: &Settings,
+    levels: &mut Levels,
+) -> (Vec<Attitude>, Vec<Option<usize>>) {
     let mut list: Vec<Attitude> = Vec::new();
     let mut of: Vec<Option<usize>> = vec![None; faces.faces.len()];
     let sinks: Vec<u32> = (0..faces.faces.len() as u32).filter(|i| faces.sink[*i as usize] == *i).collect();
@@ -198,36 +210,27 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
         list.push(flat(faces, all, names, s, i));
     }
     let mut round: Vec<(Settled, usize)> = Vec::new();
-    // Chord faces in order; one that leads to a chord face that comes later waits for it, once.
-    let mut order: Vec<(u32, bool)> =
-        sinks.iter().filter(|i| !faces.faces[**i as usize].flat).map(|i| (*i, false)).collect();
-    let mut next = 0;
-    while let Some(&(i, waited)) = order.get(next) {
-        next += 1;
+    for &i in sinks.iter().filter(|i| !faces.faces[**i as usize].flat) {
         let settled = match settle(faces, all, i) {
             Ok(settled) => settled,
             Err(u) => {
-                // Something else is touched on the way down: it rests on the flat face that lies there, or goes on
-                // from the chord.
-                let angle = |i: usize| faces.faces[i].normal.dot(u);
-                let all = 0..faces.faces.len();
-                let flat = all.clone().filter(|&n| faces.faces[n].flat && faces.sink[n] == n as u32);
-                let flat = flat.max_by(|a, b| angle(*a).total_cmp(&angle(*b))).filter(|&n| angle(n) > NEAR.cos());
-                let near = flat.or_else(|| all.max_by(|a, b| angle(*a).total_cmp(&angle(*b))));
-                let lands = near.and_then(|n| of[faces.sink[n] as usize]);
-                if lands.is_some() {
-                    of[i as usize] = lands;
+                // Something else is touched on the way down: what lies at the end of it.
+                let u = descend(faces, u);
+                let flat = (0..faces.faces.len()).filter(|&n| faces.faces[n].flat && faces.sink[n] == n as u32);
+                let apart = |n: &usize| (faces.faces[*n].normal - u).length();
+                let flat = flat.min_by(|a, b| apart(a).total_cmp(&apart(b))).filter(|n| apart(n) < ARRIVED);
+                if let Some(n) = flat {
+                    of[i as usize] = of[n];
                     continue;
                 }
-                if !waited && near.is_some_and(|n| faces.sink[n] != i) {
-                    order.push((i, true));
-                    continue;
-                }
-                let f = &faces.faces[i as usize];
-                let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
-                pieces.sort_unstable();
-                pieces.dedup();
-                Settled { normal: f.normal, height: f.height, pieces, kind: Kind::Rocks }
+                settle_from(faces, all, u).unwrap_or_else(|_| {
+                    // Nothing is level there: as it stands on its chord.
+                    let f = &faces.faces[i as usize];
+                    let mut pieces: Vec<u32> = f.corners.iter().map(|c| faces.round.piece[*c as usize]).collect();
+                    pieces.sort_unstable();
+                    pieces.dedup();
+                    Settled { normal: f.normal, height: f.height, pieces, kind: Kind::Rocks }
+                })
             }
         };
         let known = round.iter().find(|(k, _)| {
@@ -239,6 +242,21 @@ fn rests(faces: &Faces, all: &[Round], names: &Names, s: &Settings) -> (Vec<Atti
             round.push((settled.clone(), list.len()));
             list.push(on_round(faces, all, names, s, &settled));
         }
+    }
+    // Hollows that the chords pass over: no fall over chords ends there.
+    for h in 0..levels.hollows.len() {
+        let hollow = &levels.hollows[h];
+        let same = |k: &Settled| (k.normal - hollow.normal).length() < SAME_ATTITUDE;
+        let a = match round.iter().find(|(k, _)| same(k)) {
+            Some(&(_, a)) => a,
+            None => {
+                let a = list.len();
+                round.push((hollow.clone(), a));
+                list.push(on_round(faces, all, names, s, hollow));
+                a
+            }
+        };
+        levels.mark(faces, h, a);
     }
     (list, of)
 }
@@ -273,7 +291,8 @@ fn flat(faces: &Faces, all: &[Round], names: &Names, s: &Settings, i: u32) -> At
     let mut a = bare(f.normal, f.height, f.foot, Kind::Flat);
     let same = round_hull::SAME_PART * faces.round.size;
     for &c in &f.corners {
-        touch(&mut a.contacts, names.of_piece(faces.round.piece[c as usize]), faces.at(c), same);
+        let at = touched(&faces.round, all, f.normal, c);
+        touch(&mut a.contacts, names.of_piece(faces.round.piece[c as usize]), at, same);
     }
     let offset = f.normal.dot(f.foot);
     for (p, piece) in all.iter().enumerate() {
@@ -308,11 +327,22 @@ fn on_round(faces: &Faces, all: &[Round], names: &Names, s: &Settings, settled: 
     a
 }
 
-fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &Settings, i: u32) -> Vec<Edge> {
+fn edges(
+    faces: &Faces,
+    all: &[Round],
+    (of, levels): (&[Option<usize>], &Levels),
+    names: &Names,
+    s: &Settings,
+    i: u32,
+) -> Vec<Edge> {
     let f = &faces.faces[i as usize];
+    let way_out = escape(faces, levels, of, i);
     let mut out: Vec<(Option<u32>, Edge)> = Vec::new();
     for k in 0..f.corners.len() {
         let (p, q) = faces.edge(i, k);
+        if f.margins[k] == f64::INFINITY {
+            continue;
+        }
         let (a, b) = (faces.round.piece[p as usize], faces.round.piece[q as usize]);
         let level = || all[a as usize].flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
         let curve = (a == b && level()).then_some(a);
@@ -320,14 +350,18 @@ fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &
         if known.is_some_and(|n| out[n].1.margin <= f.margins[k]) {
             continue;
         }
-        let over = faces.crest(i, k).max(f.height);
-        let (crest, lands) = escape(faces, of, i, k).map_or((over, None), |(c, face)| (c.max(over), Some(face)));
+        let (over, beyond) = crest(faces, all, levels, i, k);
+        let falls = levels.hollow_at(beyond).or(of[beyond as usize]).filter(|a| Some(*a) != of[i as usize]);
+        let (crest, leads_to) = match way_out {
+            Some((c, to)) => (c.max(over), falls.or(Some(to))),
+            None => (over, falls),
+        };
         let edge = Edge {
             over: names.of_points(faces, &[p, q]),
             ends: [faces.at(p), faces.at(q)],
             margin: f.margins[k],
             energy: s.mass * GRAVITY * (crest - f.height),
-            leads_to: lands.and_then(|face| of[face as usize]),
+            leads_to,
         };
         match known {
             Some(n) => out[n].1 = edge,
@@ -335,42 +369,4 @@ fn edges(faces: &Faces, all: &[Round], of: &[Option<usize>], names: &Names, s: &
         }
     }
     out.into_iter().map(|o| o.1).collect()
-}
-
-fn sensitivity(faces: &Faces, names: &Names) -> Sensitivity {
-    let mut lost: Option<Shift> = None;
-    let mut gained = Vec::new();
-    for (i, f) in faces.faces.iter().enumerate().filter(|(_, f)| f.flat && f.corners.len() > 2) {
-        let rest = faces.sink[i] == i as u32;
-        let shift = |distance: f64, direction: DVec3| Shift {
-            distance,
-            direction,
-            normal: f.normal,
-            bodies: names.of_points(faces, &f.corners),
-        };
-        let mut best = (f64::INFINITY, DVec3::ZERO);
-        for k in 0..f.corners.len() {
-            let (p, q) = faces.edge(i as u32, k);
-            let (a, b) = (faces.at(p), faces.at(q));
-            let (d, way) = if rest {
-                (f.margins[k].max(0.0), (b - a).cross(f.normal).normalize_or_zero())
-            } else {
-                let e = b - a;
-                let t = ((f.foot - a).dot(e) / e.length_squared()).clamp(0.0, 1.0);
-                let way = a + e * t - f.foot;
-                (way.length(), way.normalize_or_zero())
-            };
-            if d < best.0 {
-                best = (d, way);
-            }
-        }
-        if !rest {
-            gained.push(shift(best.0, best.1));
-        } else if lost.as_ref().is_none_or(|l| best.0 < l.distance) {
-            lost = Some(shift(best.0, best.1));
-        }
-    }
-    gained.sort_by(|a, b| a.distance.total_cmp(&b.distance));
-    let holds = [lost.as_ref(), gained.first()].into_iter().flatten().map(|x| x.distance).reduce(f64::min);
-    Sensitivity { lost, gained, holds }
 }

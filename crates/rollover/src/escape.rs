@@ -1,32 +1,38 @@
-//! The least energy that takes a body out of a rest, once it has been tipped over one edge.
+//! The least energy that takes a body out of a rest.
 
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use crate::facet::Faces;
+use crate::level::Levels;
 
-/// The highest that the centre of gravity must stand on the way, and the face from which the body falls into another rest.
-/// None if no other is reached without coming back through where it started.
+/// The highest that the centre of gravity must stand on the lowest way out of a flat rest, and the attitude that the body
+/// then falls into. None if there is no other.
 ///
-/// Faces are taken in the order of the lowest pass to each (the widest-path form of Dijkstra's algorithm): the height of
-/// the pass does not depend on how round places are cut into chords, but for the chords' own error.
-pub(crate) fn escape(faces: &Faces, of: &[Option<usize>], start: u32, edge: usize) -> Option<(f64, u32)> {
+/// Faces are taken in the order of the lowest pass to each (the widest-path form of Dijkstra's algorithm). The pass that
+/// decides is then taken from the exact ones, if one lies there: the height does not depend on how round places are cut
+/// into chords.
+pub(crate) fn escape(faces: &Faces, levels: &Levels, of: &[Option<usize>], start: u32) -> Option<(f64, usize)> {
     let home = of[start as usize];
-    let first = faces.faces[start as usize].across[edge];
     let mut seen = vec![false; faces.faces.len()];
     seen[start as usize] = true;
-    let mut open = BinaryHeap::from([Pass { crest: faces.crest(start, edge), face: first }]);
-    while let Some(Pass { crest, face }) = open.pop() {
+    let beside = faces.faces[start as usize].across.iter().enumerate();
+    let push = |(k, &face): (usize, &u32)| Pass { crest: faces.crest(start, k), face, over: (start, k) };
+    let mut open: BinaryHeap<Pass> = beside.map(push).collect();
+    while let Some(Pass { crest, face, over }) = open.pop() {
         if std::mem::replace(&mut seen[face as usize], true) {
             continue;
         }
-        if of[face as usize].is_some_and(|a| Some(a) != home) {
-            return Some((crest, face));
+        let hollow = levels.hollow_at(face).or(of[face as usize]);
+        if let Some(to) = hollow.filter(|a| Some(*a) != home) {
+            return Some((levels.exact(faces, over, crest), to));
         }
         let f = &faces.faces[face as usize];
         for (k, &next) in f.across.iter().enumerate() {
             if !seen[next as usize] {
-                open.push(Pass { crest: crest.max(faces.crest(face, k)), face: next });
+                let own = faces.crest(face, k);
+                let over = if own > crest { (face, k) } else { over };
+                open.push(Pass { crest: crest.max(own), face: next, over });
             }
         }
     }
@@ -37,6 +43,8 @@ pub(crate) fn escape(faces: &Faces, of: &[Option<usize>], start: u32, edge: usiz
 struct Pass {
     crest: f64,
     face: u32,
+    /// The face and its edge that was highest.
+    over: (u32, usize),
 }
 
 impl Ord for Pass {

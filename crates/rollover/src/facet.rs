@@ -18,7 +18,8 @@ pub(crate) struct Face {
     pub foot: DVec3,
     pub corners: Vec<u32>,
     pub across: Vec<u32>,
-    /// Distance of the foot inside of each edge; of a chord that stands for a curve, from the curve.
+    /// Distance of the foot inside of each edge; of a chord that stands for a curve, from the curve. Infinite for an edge
+    /// without length.
     pub margins: Vec<f64>,
     /// Height of the centre of gravity over the nearest place of the curve that a chord stands for; zero for edges.
     pub crests: Vec<f64>,
@@ -139,10 +140,23 @@ fn is_flat(round: &RoundHull, pieces: &[Round], f: &Facet) -> bool {
     enough && round.reach(f.normal) - f.offset <= round_hull::SAME_PART * round.size
 }
 
+/// The place of a corner of a flat face: where the face touches the piece, if the corner is so near to it that its plane
+/// can't tell.
+pub(crate) fn touched(round: &RoundHull, pieces: &[Round], normal: DVec3, corner: u32) -> DVec3 {
+    let (at, piece) = (round.hull.points[corner as usize], round.piece[corner as usize] as usize);
+    let Some(p) = pieces.get(piece).filter(|p| p.bounds().1 > 0.0) else { return at };
+    if p.flat().is_some_and(|x| x.cross(normal).length() < geometry::PARALLEL) {
+        return at;
+    }
+    let place = p.place(normal);
+    if place.distance(at) < round_hull::ON_RIM * round.size { place } else { at }
+}
+
 impl Face {
     /// Margins, share, and the edge that it falls over.
     fn measure(&mut self, round: &RoundHull, pieces: &[Round], centre: DVec3, size: f64) {
-        let at = |c: u32| round.hull.points[c as usize];
+        let at =
+            |c: u32| if self.flat { touched(round, pieces, self.normal, c) } else { round.hull.points[c as usize] };
         let n = self.corners.len();
         if n < 3 {
             return;
@@ -154,7 +168,8 @@ impl Face {
             let part = (b - first).cross(c - first).dot(self.normal);
             area += part;
             middle += ((b - first) + (c - first)) * (part / 3.0);
-            self.share += solid_angle(first - centre, b - centre, c - centre) / (4.0 * std::f64::consts::PI);
+            let [a, b, c] = [0, k, k + 1].map(|k| round.hull.points[self.corners[k] as usize] - centre);
+            self.share += solid_angle(a, b, c) / (4.0 * std::f64::consts::PI);
         }
         let middle = if area > 0.0 { first + middle / area } else { first };
         let mut best = f64::INFINITY;
@@ -176,6 +191,9 @@ impl Face {
                 if margin > 0.0 {
                     crest = (self.height - r).hypot(margin) + r;
                 }
+            }
+            if a.distance(b) <= round_hull::SAME_PART * size {
+                (margin, crest, held) = (f64::INFINITY, 0.0, true);
             }
             self.crests.push(crest);
             if straight < -ON_EDGE * size && !held {

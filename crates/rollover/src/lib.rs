@@ -6,10 +6,14 @@
 
 mod answer;
 mod body;
+mod crest;
+mod descend;
 mod error;
 mod escape;
 mod facet;
+mod level;
 mod paths;
+mod sensitivity;
 mod settle;
 mod trip;
 pub mod under_run;

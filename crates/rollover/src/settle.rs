@@ -37,7 +37,7 @@ const CURVE: f64 = 1e-3;
 
 /// A height whose curvature is less than this part of it is level: a hundred times what rounding leaves of a second
 /// difference over [`CURVE`].
-const LEVEL: f64 = 1e-6;
+pub(crate) const LEVEL: f64 = 1e-6;
 
 /// A foot within this part of the size of the line of contact stands over it.
 const OVER_LINE: f64 = 1e-9;
@@ -59,19 +59,22 @@ pub(crate) fn settle(faces: &Faces, all: &[Round], face: u32) -> Result<Settled,
     single(faces, &all[of[0] as usize], of[0], f.normal, &reach)
 }
 
-/// The nearest attitude in which two pieces touch.
-fn level_with(pieces: [&Round; 2], start: DVec3) -> Option<DVec3> {
-    let mut u = start;
-    for _ in 0..50 {
-        let d = (pieces[1].place(u) - pieces[0].place(u)).try_normalize()?;
-        let off = d.dot(u);
-        u = (u - d * off).try_normalize()?;
-        if off.abs() < 1e-15 {
-            break;
-        }
+/// As [`settle`], from an attitude in which one or two pieces are touched already.
+pub(crate) fn settle_from(faces: &Faces, all: &[Round], u: DVec3) -> Result<Settled, DVec3> {
+    let reach = |u: DVec3| faces.round.reach(u) - u.dot(faces.centre);
+    let mut near: Vec<(f64, u32)> = faces.round.active.iter().map(|(i, p)| (p.reach(u), *i)).collect();
+    near.sort_by(|a, b| b.0.total_cmp(&a.0));
+    if let [(first, a), (second, b), ..] = near[..]
+        && first - second < TOUCHED * faces.round.size
+        && let Some(s) = pair(faces, all, [a.min(b), a.max(b)], u, &reach)?
+    {
+        return Ok(s);
     }
-    Some(u)
+    near.first().map_or(Err(u), |&(_, a)| single(faces, &all[a as usize], a, u, &reach))
 }
+
+/// At the end of a way down what reaches within this part of the size is touched.
+const TOUCHED: f64 = 1e-7;
 
 fn pair(
     faces: &Faces,
@@ -87,12 +90,12 @@ fn pair(
         let d = (b - a).normalize_or_zero();
         (a.dot(d.cross(u)), -a.dot(d) / a.distance(b), d)
     };
-    let Some(mut u) = level_with(pieces, start) else { return Ok(None) };
+    let Some(mut u) = touch::both(pieces, start) else { return Ok(None) };
     let (mut off, _, mut d) = look(u);
     let mut went = 0.0;
     while off.abs() > OVER_LINE * size && went < std::f64::consts::TAU {
         // Rolling about `d` carries the ground's normal towards `d` × u; the foot lies against it.
-        let Some(next) = level_with(pieces, DQuat::from_axis_angle(d, -STEP.copysign(off)) * u) else {
+        let Some(next) = touch::both(pieces, DQuat::from_axis_angle(d, -STEP.copysign(off)) * u) else {
             return Ok(None);
         };
         let (before, after) = (reach(u), reach(next));
@@ -120,7 +123,7 @@ fn pair(
     if !(0.0..=1.0).contains(&along) {
         return Ok(None);
     }
-    let curve = curvature(u, d, reach);
+    let curve = trough(pieces, u, d, c);
     if curve < -LEVEL * reach(u) {
         return Ok(None);
     }
@@ -128,10 +131,31 @@ fn pair(
     Ok(Some(Settled { normal: u, height: reach(u), pieces: ids.to_vec(), kind }))
 }
 
-/// Second derivative of the height over the angle of roll.
-fn curvature(u: DVec3, axis: DVec3, reach: &dyn Fn(DVec3) -> f64) -> f64 {
-    let at = |a: f64| reach(DQuat::from_axis_angle(axis, a) * u);
-    (at(CURVE) + at(-CURVE) - 2.0 * at(0.0)) / (CURVE * CURVE)
+/// Second derivative of the height over the angle of a roll on two pieces. Both stay touched: a straight turn would
+/// lift one of them by as much as the height changes.
+pub(crate) fn trough(pieces: [&Round; 2], u: DVec3, axis: DVec3, centre: DVec3) -> f64 {
+    let height = |u: DVec3| pieces[0].reach(u) - u.dot(centre);
+    let rolled = |a: f64| touch::both(pieces, DQuat::from_axis_angle(axis, a) * u);
+    match (rolled(CURVE), rolled(-CURVE)) {
+        // The curve of such planes bends: the angle is the one that it went.
+        (Some(p), Some(m)) => (height(p) + height(m) - 2.0 * height(u)) / (0.25 * (p - m).length_squared()),
+        _ => 0.0,
+    }
+}
+
+/// The least second derivative of a height over the angle of roll, and the axis of that roll.
+pub(crate) fn least_curved(u: DVec3, height: &dyn Fn(DVec3) -> f64) -> (f64, DVec3) {
+    let (e, f) = u.any_orthonormal_pair();
+    let along = |axis: DVec3| {
+        let at = |a: f64| height(DQuat::from_axis_angle(axis, a) * u);
+        (at(CURVE) + at(-CURVE) - 2.0 * at(0.0)) / (CURVE * CURVE)
+    };
+    let (a, c) = (along(e), along(f));
+    let b = along((e + f).normalize()) - (a + c) / 2.0;
+    // The lesser of the two eigenvalues of [a b; b c], and its direction.
+    let least = (a + c) / 2.0 - ((a - c) / 2.0).hypot(b);
+    let turn = 0.5 * (-2.0 * b).atan2(c - a);
+    (least, e * turn.cos() + f * turn.sin())
 }
 
 fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DVec3) -> f64) -> Result<Settled, DVec3> {
@@ -160,11 +184,20 @@ fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DV
     if reach(u) > piece.reach(u) - u.dot(c) + OVER_LINE * faces.round.size {
         return Err(u);
     }
-    let (e, g) = u.any_orthonormal_pair();
-    let least = [e, g, (e + g).normalize(), (e - g).normalize()]
-        .map(|d| curvature(u, d, reach))
-        .into_iter()
-        .fold(f64::INFINITY, f64::min);
+    // Of this piece alone: what reaches beyond it close by makes no hollow of a pass.
+    let own = |u: DVec3| (piece.place(u) - c).dot(u);
+    let (mut least, mut way) = least_curved(u, &own);
+    // Further away than the rounding it goes down by turning about the nearest place of the circle.
+    let away = reach(u) - piece.rounding();
+    if let Some(axis) = piece.flat().and_then(|a| a.cross(u).try_normalize())
+        && away > LEVEL * reach(u)
+    {
+        (least, way) = (-away, axis);
+    }
+    if least < -LEVEL * reach(u) {
+        // A pass: it falls to either side.
+        return Err(DQuat::from_axis_angle(way, CURVE) * u);
+    }
     let kind = if least > LEVEL * reach(u) { Kind::Rocks } else { Kind::Rolls };
     Ok(Settled { normal: u, height: reach(u), pieces: vec![id], kind })
 }

@@ -216,14 +216,21 @@ pub fn under_run(
         }
     }
     let cuts = settings.lateral.iter().map(|&y| Cut::At(y)).chain(settings.across.then_some(Cut::Across));
-    let from = ends(bodies, rooms, settings, &axes);
+    let mut view = Vec::new();
+    bodies.iter().enumerate().for_each(|(i, b)| outlines(&b.shape, &axes, Cut::Across, settings.gap, i, &mut view));
+    let from = ends(&view, rooms, settings, &axes);
     let [low, high] = settings.edge;
     let parts = (settings.heights - 1).max(1) as f64;
     let mut out = Vec::new();
     for cut in cuts {
         let mut shapes = Vec::new();
-        for (i, b) in bodies.iter().enumerate() {
-            outlines(&b.shape, &axes, cut, settings.gap, i, &mut shapes);
+        match cut {
+            Cut::At(_) => {
+                for (i, b) in bodies.iter().enumerate() {
+                    outlines(&b.shape, &axes, cut, settings.gap, i, &mut shapes);
+                }
+            }
+            Cut::Across => shapes = std::mem::take(&mut view),
         }
         shapes.iter_mut().for_each(|s| s.widen(settings.nose));
         for k in 0..settings.heights {
@@ -236,10 +243,8 @@ pub fn under_run(
 }
 
 /// From behind everything to before it: the rear and the front of the way.
-fn ends(bodies: &[HardBody], rooms: &[Room], settings: &UnderRunSettings, axes: &Axes) -> [f64; 2] {
-    let mut shapes = Vec::new();
-    bodies.iter().for_each(|b| outlines(&b.shape, axes, Cut::Across, settings.gap, 0, &mut shapes));
-    let hard = shapes.iter().map(|s| s.ends());
+fn ends(view: &[slide::Shape], rooms: &[Room], settings: &UnderRunSettings, axes: &Axes) -> [f64; 2] {
+    let hard = view.iter().map(|s| s.ends());
     let soft = rooms.iter().flat_map(|r| {
         let reach = r.radius;
         r.ends.map(|p| axes.local(p).x).map(move |x| [x - reach, x + reach])

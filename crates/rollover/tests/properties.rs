@@ -1,79 +1,34 @@
 //! What must hold for any bodies.
 
+mod common;
+
+use common::{Plain, ask, bodies, plain, vector};
 use geometry::{Chain, DVec3, Frame};
 use glam::DQuat;
 use proptest::prelude::*;
 use proptest::strategy::ValueTree;
 use rollover::{HardBody, HardShape, Kind, Rollover, Settings, rollover};
 
-fn vector(size: f64) -> impl Strategy<Value = DVec3> {
-    (-1.0..1.0, -1.0..1.0, -1.0..1.0).prop_map(move |(x, y, z)| DVec3::new(x, y, z) * size)
-}
-
-/// A round bar with up to two bends, a wheel, a ball, a block, as plain numbers so that it can be moved.
-#[derive(Clone, Debug)]
-enum Plain {
-    Bar(Vec<DVec3>, f64),
-    Wheel(DVec3, DVec3, f64, f64, f64),
-    Ball(DVec3, f64),
-    Points(Vec<DVec3>),
-}
-
-fn plain() -> impl Strategy<Value = Plain> {
-    let bar = (prop::collection::vec(vector(1.0), 2..5), 0.01..0.05f64).prop_map(|(c, r)| Plain::Bar(c, r));
-    let wheel = (vector(1.0), vector(1.0), 0.2..0.4f64, 0.1..0.3f64, 0.0..0.05f64)
-        .prop_map(|(c, a, r, w, s)| Plain::Wheel(c, a, r, w, s));
-    let ball = (vector(1.0), 0.05..0.3f64).prop_map(|(c, r)| Plain::Ball(c, r));
-    let points = prop::collection::vec(vector(1.0), 1..9).prop_map(Plain::Points);
-    prop_oneof![bar, wheel, ball, points]
-}
-
-/// The bodies after every place went through `f`, which keeps shapes; sizes times `scale`.
-fn bodies(list: &[Plain], scale: f64, f: &dyn Fn(DVec3) -> DVec3) -> Vec<HardBody> {
-    let way = |d: DVec3| f(d) - f(DVec3::ZERO);
-    let mut out = Vec::new();
-    for (i, p) in list.iter().enumerate() {
-        let shape = match p {
-            Plain::Bar(c, r) => {
-                let moved: Vec<DVec3> = c.iter().map(|&p| f(p)).collect();
-                let radii = vec![0.08 * scale; c.len() - 2];
-                match Chain::new(&moved, &radii) {
-                    Ok(chain) => HardShape::Bar { chain, radius: r * scale },
-                    Err(_) => HardShape::Points(moved),
-                }
-            }
-            Plain::Wheel(c, a, r, w, s) => HardShape::Wheel {
-                centre: f(*c),
-                axle: way(*a),
-                radius: r * scale,
-                width: w * scale,
-                shoulder: s * scale,
-            },
-            Plain::Ball(c, r) => HardShape::Ball { centre: f(*c), radius: r * scale },
-            Plain::Points(list) => HardShape::Points(list.iter().map(|&p| f(p)).collect()),
-        };
-        out.push(HardBody { name: format!("body {i}"), shape });
-    }
-    out
-}
-
-fn ask(bodies: &[HardBody], centre: DVec3, scale: f64) -> Option<Rollover> {
-    let mut s = Settings::new(centre, 2.0);
-    s.gap *= scale;
-    rollover(bodies, &s).ok()
-}
+/// Energies agree to this part. Nearly all do to 1e-9; where no exact pass lies near the chord that decides, the chord's
+/// own crest is told: 4e-6 was seen, on one body of eleven hundred.
+const ENERGY: f64 = 1e-5;
 
 /// How much two answers differ at most.
 #[derive(Default)]
 struct Off {
     share: f64,
-    /// Least energy to leave a rest, as a part of it; beyond 0.05 J (2 kg), which is the chords' millimetre.
+    /// Energy over an edge, J.
     energy: f64,
 }
 
 /// Each flat rest of `a` that is clear of its edges has its image in `b`; how much the rest differs.
 fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) -> Result<Off, TestCaseError> {
     let mut off = Off::default();
+    // A rest holds: its foot lies within its support.
+    for x in a.attitudes.iter().filter(|x| x.kind == Kind::Flat) {
+        let m = x.margin.unwrap_or(f64::NEG_INFINITY);
+        prop_assert!(m > -1e-9 * a.size, "a rest with a margin of {m}: {x:?}");
+    }
     // Faces smaller than the gap may be seen from one side and not from the other.
     let clear = |x: &&rollover::Attitude| x.kind == Kind::Flat && x.margin.is_some_and(|m| m > 0.02) && x.share > 0.02;
     for x in a.attitudes.iter().filter(clear) {
@@ -86,20 +41,27 @@ fn same(a: &Rollover, b: &Rollover, scale: f64, way: &dyn Fn(DVec3) -> DVec3) ->
         let (m, w) = (x.margin.unwrap_or(0.0), y.margin.unwrap_or(0.0));
         prop_assert!((w - m * scale).abs() < 1e-7 * scale, "{m} {w}");
         off.share = off.share.max((x.share - y.share).abs());
-        let least = |z: &rollover::Attitude| z.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
-        let apart = ((least(y) / scale - least(x)).abs() - 0.05).max(0.0);
-        off.energy = off.energy.max(apart / least(x).max(1e-9));
-        prop_assert!(off.energy < 0.01, "{} {}", least(x), least(y) / scale);
+        for e in &x.edges {
+            // An edge is known by its bodies and its margin.
+            let mut names = e.over.clone();
+            names.sort();
+            let image = y.edges.iter().find(|f| {
+                let mut own = f.over.clone();
+                own.sort();
+                own == names && (f.margin - e.margin * scale).abs() < 1e-7 * scale
+            });
+            let Some(f) = image else { return Err(TestCaseError::fail(format!("no image of {e:?}"))) };
+            let apart = (f.energy / scale - e.energy).abs();
+            off.energy = off.energy.max(apart);
+            prop_assert!(apart < ENERGY * (1.0 + e.energy), "{} {}", e.energy, f.energy / scale);
+        }
     }
     Ok(off)
 }
 
-/// Of so many random bodies the answers about a mirrored, or a turned, moved and scaled one are held against the first's. A
-/// face that stands out of the chords by less than the gap may be found in one and not in the other: the method page
-/// says how seldom. The bodies are always the same ones.
-const BODIES: usize = 300;
-/// Bodies of [`BODIES`] that may differ.
-const MAY_DIFFER: usize = 1;
+/// Of so many random bodies the answers about a mirrored, or a turned, moved and scaled one are held against the first's.
+/// The bodies are always the same ones.
+const BODIES: usize = 1000;
 
 /// Bodies, an axis and an angle to turn them by, a shift and a scale.
 type Check = dyn Fn(&[Plain], DVec3, f64, DVec3, f64) -> Result<(), TestCaseError>;
@@ -108,10 +70,10 @@ fn bodies_that_differ(check: &Check) -> Vec<String> {
     let mut runner = proptest::test_runner::TestRunner::deterministic();
     let strategy = (prop::collection::vec(plain(), 3..8), vector(1.0), 0.0..3.0f64, vector(3.0), 0.5..3.0f64);
     let mut differ = Vec::new();
-    for _ in 0..BODIES {
+    for k in 0..BODIES {
         let (list, axis, angle, shift, scale) = strategy.new_tree(&mut runner).expect("bodies").current();
         if let Err(e) = check(&list, axis, angle, shift, scale) {
-            differ.push(format!("{e}"));
+            differ.push(format!("body {k}: {e}"));
         }
     }
     differ
@@ -132,8 +94,7 @@ fn turned_moved_and_scaled() {
         same(&b, &a, 1.0 / scale, &|d| turn.inverse() * d)?;
         Ok(())
     });
-    println!("{} differ", differ.len());
-    assert!(differ.len() <= MAY_DIFFER, "{} differ: {differ:#?}", differ.len());
+    assert!(differ.is_empty(), "{} differ: {differ:#?}", differ.len());
 }
 
 #[test]
@@ -145,8 +106,7 @@ fn mirrored() {
         same(&a, &b, 1.0, &m)?;
         Ok(())
     });
-    println!("{} differ", differ.len());
-    assert!(differ.len() <= MAY_DIFFER, "{} differ: {differ:#?}", differ.len());
+    assert!(differ.is_empty(), "{} differ: {differ:#?}", differ.len());
 }
 
 proptest! {

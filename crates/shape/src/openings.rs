@@ -84,6 +84,12 @@ impl Opening {
         Passage { left, area, person: best, passes, missing }
     }
 
+    /// Whether a ground (a point and its normal, towards the air) leaves all of it.
+    pub fn stands_over(&self, (at, up): (DVec3, DVec3)) -> bool {
+        let (offset, way) = (up.dot(at - self.frame.origin), self.frame.across(up));
+        self.clear.iter().flatten().all(|c| way.dot(*c) >= offset)
+    }
+
     /// The place in space of flat coordinates.
     pub fn place(&self, p: DVec2) -> DVec3 {
         self.frame.place(p)

@@ -163,14 +163,14 @@ impl Skin {
         self.contour.edges(part, across).map(|e| e.map(|i| v[i as usize]))
     }
 
-    /// Vertices among which all corners of its convex hull are; see [`geometry::outermost::candidates`].
+    /// The corners of its convex hull; all vertices if it is flat.
     pub fn hull(&self) -> Vec<DVec3> {
         // Corners that no triangle uses do not count.
         let v = self.surface.vertices();
         let mut used = vec![false; v.len()];
         self.surface.triangles().iter().flatten().for_each(|&i| used[i as usize] = true);
         let points: Vec<DVec3> = v.iter().zip(used).filter(|(_, u)| *u).map(|(p, _)| *p).collect();
-        geometry::outermost::candidates(&points)
+        geometry::Hull::corners(points)
     }
 }
 

@@ -128,6 +128,48 @@ fn what_can_not_be_is_said() {
     assert!(d > 2.5, "{d}");
 }
 
+/// The same cage with its brace from the top forward and down.
+#[test]
+fn forward_braces_ask_for_the_helmet_ahead_of_the_hoops_rear_face() {
+    let forward = CAGE.replace("[-1200,", "[600,");
+    assert_ne!(forward, CAGE);
+    let r = room(&shape(&forward));
+    let face = r.occupants[0].rear_face.as_ref().unwrap();
+    // The hoop's legs stand at x = -300, their rear face half a tube behind; the helmet reaches back to -150.
+    near(face.distance, 0.3 + 0.01905 - 0.15, 1e-9);
+    assert!(
+        r.findings.iter().all(|f| !f.what.contains("rear brace") && !f.what.contains("rear face")),
+        "{:#?}",
+        r.findings
+    );
+    let r = room(&shape(&forward.replace("hip = [0, 0, 200]", "hip = [-200, 0, 200]")));
+    let f = says(&r, "the helmet of driver reaches behind the rear face of main, whose braces run forward");
+    assert_eq!(f.source.as_deref(), Some("Formula SAE Rules 2026, F.5.6"));
+    assert!(room(&shape(CAGE)).occupants[0].rear_face.is_none());
+}
+
+/// A frame of a tetrahedron: within its box, but outside of it.
+#[test]
+fn within_the_box_of_the_tubes_may_be_outside_the_frame() {
+    let tubes = ["a b", "a c", "a d", "b c", "b d", "c d"].map(|p| {
+        let (a, b) = p.split_once(' ').unwrap();
+        format!("[tube.{a}{b}]\nsection = \"t\"\npath = [\"{a}\", \"{b}\"]\n")
+    });
+    let text = |hip: &str| {
+        let head = "[occupant.driver]\nfigure = \"template\"\npercentile = 50\nback = 0\n";
+        let points = "[point]\na = [-3000, 0, 0]\nb = [3000, -3000, 0]\nc = [3000, 3000, 0]\nd = [2000, 0, 4000]\n";
+        format!("{head}hip = {hip}\n{points}{}", tubes.concat())
+    };
+    let within = room(&shape(&text("[1500, 0, 500]")));
+    assert!(within.findings.iter().all(|f| !f.what.contains("outside")), "{:#?}", within.findings);
+    let f = room(&shape(&text("[-2000, 0, 500]")));
+    let f = says(&f, "the helmet of driver reaches outside the frame");
+    let Some(Value::Length(d)) = f.measured else { panic!() };
+    // Its centre at z = 1270 against the face through a, d and the two legs: the slope of 4000 on 5000 over x = -2000.
+    let slope = 4.0f64 / 5.0;
+    assert!(d > (1.27 - slope) / slope.hypot(1.0) - 0.1 && d < 2.0, "{d}");
+}
+
 fn opening(points: &str, keys: &str) -> (Opening, Room) {
     let names: Vec<String> = (0..points.lines().count()).map(|i| format!("\"p{i}\"")).collect();
     let list: String = points.lines().enumerate().map(|(i, l)| format!("p{i} = {l}\n")).collect();

@@ -157,7 +157,7 @@ pub static ROLLOVER: Table = Table {
         may(
             "edge",
             Value::Numbers(2, Quantity::Length, Bounds::within(0.0, 10.0)),
-            "Lowest and highest edge over the ground that may slide over the nose; default 500 to 1100 mm.",
+            "Lowest and highest edge over the ground that may slide over the nose; if given, every check follows it.",
         ),
         may("tumbles", Value::Count(0, 1_000_000), "How many; default 2000."),
         may("seed", Value::Count(0, 4_294_967_295), "Of the random numbers; default 1."),

@@ -264,8 +264,8 @@ pub struct Rollover {
     pub soft: f64,
     /// Rest attitudes whose margin is less are marginal, m.
     pub marginal: f64,
-    /// Lowest and highest edge that may slide over the nose, m above the ground.
-    pub edge: [f64; 2],
+    /// Lowest and highest edge that may slide over the nose, m above the ground; where it is given, every check follows it.
+    pub edge: Option<[f64; 2]>,
     /// Number of tumbles.
     pub tumbles: u32,
     /// Seed of the tumbles.

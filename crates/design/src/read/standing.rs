@@ -10,7 +10,7 @@ use crate::units::{Quantity, show};
 pub const DEFAULT_ROLLOVER: Rollover = Rollover {
     soft: 0.05,
     marginal: 0.02,
-    edge: [0.5, 1.1],
+    edge: None,
     tumbles: 2000,
     seed: 1,
     speed: [3.0, 20.0],
@@ -316,7 +316,7 @@ impl<'a> Reader<'a> {
         let count = |n: Option<i64>| n.and_then(|n| u32::try_from(n).ok());
         r.tumbles = count(self.whole(&f, "tumbles")).unwrap_or(r.tumbles);
         r.seed = count(self.whole(&f, "seed")).unwrap_or(r.seed);
-        r.edge = self.range(&f, "edge").unwrap_or(r.edge);
+        r.edge = self.range(&f, "edge");
         r.speed = self.range(&f, "speed").unwrap_or(r.speed);
         r.spin = self.range(&f, "spin").unwrap_or(r.spin);
         r.friction = self.range(&f, "friction").unwrap_or(r.friction);

@@ -158,8 +158,8 @@ impl Writer<'_> {
         self.head("[rollover]");
         self.measure("soft", r.soft, d.soft);
         self.measure("marginal", r.marginal, d.marginal);
-        if r.edge != d.edge {
-            self.key("edge", list(r.edge.map(|x| self.length(x))));
+        if let Some(edge) = r.edge {
+            self.key("edge", list(edge.map(|x| self.length(x))));
         }
         if r.tumbles != d.tumbles {
             self.key("tumbles", r.tumbles.to_string());

@@ -35,15 +35,16 @@ pub fn gives_way(shape: &Shape) -> bool {
 
 /// Everything hard; with `whole` what gives way too. Wheels as they hang when nothing carries them.
 pub fn bodies(shape: &Shape, whole: bool) -> Vec<HardBody> {
-    collect(shape, whole, true)
+    collect(shape, whole, &|b| -droop(shape, b))
 }
 
-/// Everything hard, with the wheels where they are drawn.
-pub fn standing(shape: &Shape) -> Vec<HardBody> {
-    collect(shape, false, false)
+/// Everything hard, with the wheels where they stand: `travel` says how far above their drawn place.
+pub fn standing(shape: &Shape, travel: &dyn Fn(&str) -> f64) -> Vec<HardBody> {
+    collect(shape, false, &|b| travel(&b.name))
 }
 
-fn collect(shape: &Shape, whole: bool, hung: bool) -> Vec<HardBody> {
+/// `up` is how far a wheel stands above its drawn place.
+fn collect(shape: &Shape, whole: bool, up: &dyn Fn(&Body) -> f64) -> Vec<HardBody> {
     let mut out: Vec<HardBody> = tubes(shape, whole).map(tube).collect();
     out.extend(shape.plates.iter().map(|p| HardBody {
         name: p.name.clone(),
@@ -66,7 +67,7 @@ fn collect(shape: &Shape, whole: bool, hung: bool) -> Vec<HardBody> {
                 Core::Segment(a, c) => HardShape::Points(vec![*a, *c]),
                 Core::Block(centre, half) => HardShape::Block { centre: *centre, half: *half },
                 Core::Cylinder(f, half, radius) => HardShape::Wheel {
-                    centre: f.origin - DVec3::Z * if hung { droop(shape, b) } else { 0.0 },
+                    centre: f.origin + DVec3::Z * if b.kind == BodyKind::Wheel { up(b) } else { 0.0 },
                     axle: f.t,
                     radius: *radius,
                     width: 2.0 * half,

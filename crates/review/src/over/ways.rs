@@ -4,6 +4,8 @@ use design::Closure;
 use geometry::DVec3;
 use rollover::Attitude;
 use shape::Shape;
+use shape::openings::Passage;
+use std::cell::OnceCell;
 
 /// What the ground leaves of one opening.
 #[derive(Clone, Debug, serde::Serialize)]
@@ -48,18 +50,28 @@ impl Fits {
 ///
 /// Whoever comes out needs room outside too. The way is taken to run on, square to the opening, for as far as a person
 /// is wide: an opening that looks at the ground counts only as far as it stands that much over it.
-pub fn ways(shape: &Shape, a: &Attitude, centre: DVec3) -> Vec<WayOut> {
+///
+/// `whole` keeps what each opening is without ground, once it was asked for.
+pub fn ways(shape: &Shape, a: &Attitude, centre: DVec3, whole: &[OnceCell<Passage>]) -> Vec<WayOut> {
     let person = shape.design.room.opening;
     let up = -a.normal;
     let ground = a.normal * (a.normal.dot(centre) + a.height);
     let mut out: Vec<WayOut> = shape
         .openings
         .iter()
-        .filter(|o| o.fault.is_none())
-        .map(|o| {
+        .zip(whole)
+        .filter(|(o, _)| o.fault.is_none())
+        .map(|(o, whole)| {
             let outward = if o.frame.t.dot(o.frame.origin - centre) < 0.0 { -o.frame.t } else { o.frame.t };
             let raised = (-outward.dot(up) * person[0]).max(0.0);
-            let p = o.passage(Some((ground + up * raised, up)), person);
+            let over = (ground + up * raised, up);
+            let clipped;
+            let p = if o.stands_over(over) {
+                whole.get_or_init(|| o.passage(None, person))
+            } else {
+                clipped = o.passage(Some(over), person);
+                &clipped
+            };
             let scale = p.person.map_or(0.0, |f| f.scale);
             WayOut {
                 opening: o.name.clone(),

@@ -66,8 +66,39 @@ fn from_line(p: DVec3, a: DVec3, b: DVec3) -> f64 {
     p.distance(a + e * t)
 }
 
+/// Where between 0 and 1 a convex function, which changes by no more than `length` in all, first seen falls below a limit; its values at
+/// the two ends are known.
+pub(super) fn dips(f: &dyn Fn(f64) -> f64, ends: [f64; 2], length: f64, below: f64) -> Option<f64> {
+    let ([mut at_lo, mut at_hi], mut lo, mut hi) = (ends, 0.0, 1.0);
+    for _ in 0..2 * HALVINGS {
+        if at_lo < below {
+            return Some(lo);
+        }
+        if at_hi < below {
+            return Some(hi);
+        }
+        if at_lo + at_hi - length * (hi - lo) >= 2.0 * below {
+            return None;
+        }
+        let (s, t) = (lo + (hi - lo) / 3.0, hi - (hi - lo) / 3.0);
+        let (at_s, at_t) = (f(s), f(t));
+        if at_s <= at_t {
+            (hi, at_hi) = (t, at_t);
+            if at_s < below {
+                return Some(s);
+            }
+        } else {
+            (lo, at_lo) = (s, at_s);
+            if at_t < below {
+                return Some(t);
+            }
+        }
+    }
+    None
+}
+
 /// Where a convex function is least between 0 and 1, by thirds.
-pub(super) fn lowest(f: &dyn Fn(f64) -> f64) -> f64 {
+fn lowest(f: &dyn Fn(f64) -> f64) -> f64 {
     let (mut lo, mut hi) = (0.0, 1.0);
     for _ in 0..2 * HALVINGS {
         let (s, t) = (lo + (hi - lo) / 3.0, hi - (hi - lo) / 3.0);

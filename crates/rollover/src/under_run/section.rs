@@ -64,8 +64,12 @@ fn cross(p: DVec3, q: DVec3, y: f64, out: &mut Vec<DVec2>) {
 }
 
 fn ring(centre: DVec3, e: DVec3, f: DVec3, r: f64, n: usize) -> Vec<DVec3> {
-    let at = |k: usize| DVec2::from_angle(TAU * k as f64 / n as f64) * r;
-    (0..n).map(|k| centre + e * at(k).x + f * at(k).y).collect()
+    let step = DVec2::from_angle(TAU / n as f64);
+    // Turned step by step: rounding adds up to a few hundred units in the last place at most.
+    std::iter::successors(Some(DVec2::X * r), |d| Some(d.rotate(step)))
+        .take(n)
+        .map(|d| centre + e * d.x + f * d.y)
+        .collect()
 }
 
 fn lies_across(axis: DVec3) -> bool {
@@ -131,6 +135,9 @@ pub(super) fn outlines(shape: &HardShape, axes: &Axes, cut: Cut, gap: f64, body:
                             }
                             continue;
                         }
+                        if !meets(a.y + 0.5 * length * t.y, 0.5 * length * t.y.abs() + radius) {
+                            continue;
+                        }
                         // A slanted section is an ellipse, as long as the leg at most.
                         let long = match cut {
                             Cut::At(_) => (radius / t.y.abs().max(1e-9)).min(radius + length),
@@ -151,7 +158,15 @@ pub(super) fn outlines(shape: &HardShape, axes: &Axes, cut: Cut, gap: f64, body:
                             let from = start * q + axis.cross(start) * s;
                             ring(c + from * bend, axis, from, *radius, n)
                         };
-                        (0..m).for_each(|k| add(Rings(vec![disc(k), disc(k + 1)]).cut(cut), 0.0));
+                        // No place of a piece is farther from its middle than this.
+                        let half = 0.5 * sweep / m as f64 * bend + radius;
+                        let middle = |k: usize| {
+                            let (s, q) = (sweep * (k as f64 + 0.5) / m as f64).sin_cos();
+                            c.y + bend * (start.y * q + axis.cross(start).y * s)
+                        };
+                        (0..m)
+                            .filter(|&k| meets(middle(k), half))
+                            .for_each(|k| add(Rings(vec![disc(k), disc(k + 1)]).cut(cut), 0.0));
                     }
                 }
             }

@@ -3,7 +3,7 @@
 
 use geometry::DVec2;
 
-use super::rooms::lowest;
+use super::rooms::dips;
 use super::section::slope;
 
 /// Two places nearer than this, m, are one: far over the rounding of coordinates of a vehicle, far under a chord's gap.
@@ -23,6 +23,10 @@ const HALVINGS: usize = 60;
 #[derive(Clone, Debug)]
 pub(super) struct Shape {
     points: Vec<DVec2>,
+    /// Outward normal of the edge from each corner.
+    normals: Vec<DVec2>,
+    /// The box round the points.
+    box_: [DVec2; 2],
     radius: f64,
     pub body: usize,
     middle: DVec2,
@@ -67,9 +71,13 @@ impl Shape {
             hull.extend(half(&mut points.iter().rev()));
         }
         let middle = hull.iter().sum::<DVec2>() / hull.len().max(1) as f64;
-        let mut shape = Shape { points: hull, radius: 0.0, body, middle, reach: 0.0, low: 0.0, high: 0.0 };
+        let n = hull.len();
+        let normals = (0..n).map(|i| -(hull[(i + 1) % n] - hull[i]).perp().normalize_or_zero()).collect();
+        let box_ = hull.iter().fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[l, h], p| [l.min(*p), h.max(*p)]);
+        let mut shape =
+            Shape { points: hull, normals, box_, radius: 0.0, body, middle, reach: 0.0, low: 0.0, high: 0.0 };
         shape.widen(radius);
-        (!shape.points.is_empty()).then_some(shape)
+        (n > 0).then_some(shape)
     }
 
     /// Adds to its radius.
@@ -86,8 +94,7 @@ impl Shape {
 
     /// Outward normal of the edge from a corner.
     fn outward(&self, i: usize) -> DVec2 {
-        let (a, b) = self.edge(i);
-        -(b - a).perp().normalize_or_zero()
+        self.normals[i]
     }
 
     /// Distance of a place from the polygon and its nearest part; from inside, the depth as a negative number.
@@ -120,6 +127,11 @@ impl Shape {
             }
         }
         if n > 2 && deepest.0 < 0.0 { (deepest.0, Part::Edge(deepest.1)) } else { best }
+    }
+
+    /// Less than its distance from a place, or as much.
+    fn at_least(&self, p: DVec2) -> f64 {
+        (p - p.clamp(self.box_[0], self.box_[1])).length() - self.radius
     }
 
     /// Its rear and front ends.
@@ -280,18 +292,12 @@ fn leg(
     let (start, end) = (pos(0.0), pos(1.0));
     let mut first: Option<(f64, usize)> = None;
     for (i, s) in shapes.iter().enumerate().filter(|(i, _)| *i != on) {
-        if start.distance(s.middle) > s.reach + length {
-            continue;
-        }
         // The distance changes by no more than the way.
-        if s.distance(start).min(s.distance(end)) > length / 2.0 + TOUCH {
+        if s.at_least(start) > length {
             continue;
         }
         let far = |t: f64| s.distance(pos(t));
-        let deepest = lowest(&far);
-        if far(deepest) >= -TOUCH {
-            continue;
-        }
+        let Some(deepest) = dips(&far, [s.distance(start), s.distance(end)], length, -TOUCH) else { continue };
         let (mut lo, mut hi) = (0.0, deepest);
         for _ in 0..HALVINGS {
             let t = 0.5 * (lo + hi);

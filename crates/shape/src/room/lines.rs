@@ -27,11 +27,25 @@ pub struct HelmetLine {
     pub distance: f64,
 }
 
+/// A helmet and the rear face of a main hoop whose braces run forward: it may not be farther back.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct RearFace {
+    /// The hoop.
+    pub hoop: String,
+    /// The braces that run forward.
+    pub braces: Vec<String>,
+    /// How far the helmet stays ahead of the hoop's rear face at the height of its middle, m; negative where it reaches
+    /// behind it.
+    pub distance: f64,
+}
+
 /// The tubes that hold the lines up.
 pub struct Over<'a> {
     main: Option<&'a Tube>,
     front: Option<&'a Tube>,
     braces: Vec<&'a Tube>,
+    /// Braces of the main hoop that run forward, if none runs rearward.
+    forward: Vec<&'a Tube>,
 }
 
 /// The clause.
@@ -73,7 +87,7 @@ impl<'a> Over<'a> {
                 .max_by(|a, b| a.extent(DVec3::Z).total_cmp(&b.extent(DVec3::Z)))
         };
         let (main, front) = (hoop("main hoop"), hoop("front hoop"));
-        let mut braces = Vec::new();
+        let (mut braces, mut forward) = (Vec::new(), Vec::new());
         if let Some(m) = main {
             let index = shape.tubes.iter().position(|t| std::ptr::eq(t, m));
             let behind = top(m, 0.0).x;
@@ -83,19 +97,17 @@ impl<'a> Over<'a> {
                     .iter()
                     .any(|j| j.members.iter().any(|x| Some(x.tube) == index) && j.members.iter().any(|x| x.tube == k))
             };
-            braces = shape
-                .tubes
-                .iter()
-                .enumerate()
-                .filter(|(k, t)| brace(&role(t)) && foot(t).x < behind && joined(*k))
-                .map(|(_, t)| t)
-                .collect();
+            let of_hoop = shape.tubes.iter().enumerate().filter(|(k, t)| brace(&role(t)) && joined(*k)).map(|(_, t)| t);
+            (braces, forward) = of_hoop.partition(|t| foot(t).x < behind);
+            if !braces.is_empty() {
+                forward.clear();
+            }
             // Where some are called rear braces, those are meant.
             if braces.iter().any(|t| role(t).contains("rear")) {
                 braces.retain(|t| role(t).contains("rear"));
             }
         }
-        Over { main, front, braces }
+        Over { main, front, braces, forward }
     }
 
     /// What can't be checked for want of roles.
@@ -103,7 +115,7 @@ impl<'a> Over<'a> {
         let missing: Vec<&str> = [
             (self.main.is_none(), "`main hoop`"),
             (self.front.is_none(), "`front hoop`"),
-            (self.braces.is_empty(), "`rear brace`"),
+            (self.braces.is_empty() && self.forward.is_empty(), "`rear brace`"),
         ]
         .into_iter()
         .filter_map(|(m, name)| m.then_some(name))
@@ -120,6 +132,20 @@ impl<'a> Over<'a> {
             );
             Finding::new(Level::NotChecked, "room", format!("helmets were not held against {what}")).help(help)
         })
+    }
+
+    /// A body's helmet before the main hoop's rear face, if its braces run forward.
+    pub fn rear_face(&self, b: &Body) -> Option<RearFace> {
+        let (main, (c, r)) = (self.main.filter(|_| !self.forward.is_empty())?, helmet(b)?);
+        let back = |s: f64| {
+            let tangent = main.chain.tangent(s);
+            main.chain.point(s).x - main.outline.reach() * (1.0 - tangent.x * tangent.x).max(0.0).sqrt()
+        };
+        let at = main.chain.crossings(2, c.z);
+        // Over the hoop's top, the top's own rear face.
+        let face = at.into_iter().map(back).reduce(f64::max).unwrap_or_else(|| top(main, c.y).x - main.outline.reach());
+        let braces = self.forward.iter().map(|t| t.name.clone()).collect();
+        Some(RearFace { hoop: main.name.clone(), braces, distance: c.x - r - face })
     }
 
     /// The lines over a body's helmet.
@@ -159,6 +185,19 @@ fn clearance(from: DVec3, to: DVec3, centre: DVec3, radius: f64) -> f64 {
     // Beyond an end of the line a helmet is out only where it is also higher than that end.
     let beyond = (s < 0.0 && c.y <= a.y) || (s > length && c.y <= b.y);
     if up.dot(c - a) > 0.0 && !beyond { -distance - radius } else { distance - radius }
+}
+
+/// A helmet behind the rear face.
+pub fn behind(b: &Body, r: &RearFace) -> Option<Finding> {
+    let what = format!("the helmet of {} reaches behind the rear face of {}, whose braces run forward", b.name, r.hoop);
+    (r.distance < 0.0).then(|| {
+        Finding::new(Level::Look, "room", what)
+            .tubes(std::iter::once(r.hoop.clone()).chain(r.braces.iter().cloned()))
+            .at(helmet(b).map_or(b.centre, |h| h.0))
+            .measured(Value::Length(r.distance))
+            .limit(Value::Length(0.0), "Formula SAE Rules 2026, F.5.6")
+            .help("move the seat forward, or brace the hoop rearward")
+    })
 }
 
 /// What comes too near a line.

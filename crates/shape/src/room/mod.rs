@@ -2,6 +2,7 @@
 
 mod lines;
 mod near;
+mod outside;
 
 use design::{Closure, TubeState};
 use geometry::convex::swept;
@@ -13,7 +14,7 @@ use crate::bodies::{Body, BodyKind};
 use crate::finding::{Finding, Level, Value};
 use crate::openings::{self, Fault};
 
-pub use lines::HelmetLine;
+pub use lines::{HelmetLine, RearFace};
 pub use near::Near;
 
 /// The room of one design, SI.
@@ -37,6 +38,8 @@ pub struct OccupantRoom {
     pub near: Vec<Near>,
     /// The helmet under the lines that the hoops hold up.
     pub lines: Vec<HelmetLine>,
+    /// The helmet ahead of the main hoop's rear face, where its braces run forward.
+    pub rear_face: Option<RearFace>,
     /// How far the hands stay from where they hold on, m, if the design says where.
     pub hands_missing: Option<f64>,
 }
@@ -95,15 +98,18 @@ pub fn room(shape: &Shape) -> Room {
     if !people.is_empty() {
         out.findings.extend(over.not_checked());
     }
+    let hull = if people.is_empty() { None } else { outside::planes(shape) };
     for b in people {
         let (near, mut found) = near::near(b, &solids, &shape.design.room);
         let lines = over.lines(b);
         found.extend(lines::findings(b, &lines, &shape.design.room));
-        found.extend(outside(b, &solids));
+        found.extend(hull.as_ref().and_then(|h| outside::finding(b, h)));
+        let rear_face = over.rear_face(b);
+        found.extend(rear_face.as_ref().and_then(|r| lines::behind(b, r)));
         found.extend(odd(b));
         out.findings.append(&mut found);
         let hands_missing = b.reach.map(|r| r.missing);
-        out.occupants.push(OccupantRoom { name: b.name.clone(), near, lines, hands_missing });
+        out.occupants.push(OccupantRoom { name: b.name.clone(), near, lines, rear_face, hands_missing });
     }
     for o in &shape.openings {
         let p = o.passage(None, shape.design.room.opening);
@@ -119,28 +125,6 @@ pub fn room(shape: &Shape) -> Room {
         out.findings.extend(openings::findings(o, &p, &shape.design));
     }
     out
-}
-
-/// Whether a part reaches outside the box that holds every tube: the part that does so the farthest.
-fn outside(b: &Body, solids: &[Solid]) -> Option<Finding> {
-    let all = solids.iter().flat_map(|s| &s.parts);
-    let (lo, hi) = all.fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |(l, h), p| (l.min(p.1), h.max(p.2)));
-    if lo.x > hi.x {
-        return None;
-    }
-    let far = |c: &Convex| {
-        let (l, h) = c.bounds();
-        (lo - l).max(h - hi).max_element()
-    };
-    let (part, solid) = b.parts.iter().max_by(|x, y| far(&x.1).total_cmp(&far(&y.1)))?;
-    let by = far(solid);
-    (by > 0.0).then(|| {
-        let (l, h) = solid.bounds();
-        Finding::new(Level::Look, "room", format!("the {part} of {} reaches outside the frame", b.name))
-            .at((l + h) / 2.0)
-            .measured(Value::Length(by))
-            .help("move the seat, or the tubes round it: measured from the box that holds every tube")
-    })
 }
 
 /// Helmets and hands that can't be.
