@@ -1,12 +1,12 @@
 """Obstacles, and a rigid car that rolls over them in small steps."""
 
 import numpy as np
-from scipy.spatial import cKDTree
 
 from layout import unit
-from outlines import STEP
 
-BIG, SMALL = 8e-3, 2.5e-4  # m: steps of the front axle
+CELL, LEVELS = 16e-3, 4  # m: steps of the front axle, and cells of places; each level's are a quarter of those before
+SHIFT = 1 << 24
+MOST = 6000  # pairs that go on: on level road all positions are alike
 
 
 class Road:
@@ -76,54 +76,79 @@ class Road:
         return np.where(z < top, z - top, best)
 
 
+class Cells:
+    """Points in square cells, ever smaller: of each cell the first point, and the cells of the next level in it."""
+
+    def __init__(self, points):
+        self.points, self.levels = points, []
+        for n in range(LEVELS):
+            key = np.round((points - points.min(0)) / (CELL / 4**n)).astype(np.int64)
+            _, first, group = np.unique(key[:, 0] * 1_000_003 + key[:, 1], return_index=True, return_inverse=True)
+            pairs = np.unique(group + (before * len(first) if n else 0))
+            old, new = np.divmod(pairs, len(first))
+            starts = np.searchsorted(old, np.arange(before.max() + 2)) if n else None
+            self.levels.append((points[first], new, starts))
+            before = group
+
+    def children(self, n, old):
+        """The cells of level n in those of the level before: for each of `old`, which one it comes from, and which they are."""
+        _, new, starts = self.levels[n]
+        count = starts[old + 1] - starts[old]
+        source = np.repeat(np.arange(len(old)), count)
+        inner = np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        return source, new[starts[old][source] + inner]
+
+
 class Drive:
     """A rigid car, seen from the side, on the road's envelope."""
 
-    def __init__(self, axles, points, road):
+    def __init__(self, axles, cells, road):
         (self.front, self.rf), (self.rear, self.rr) = axles  # hubs (forward, up) and radii
-        self.points, self.road = points - self.front, road
+        self.cells, self.road = cells, road
         self.base = np.linalg.norm(self.front - self.rear)
         d = self.front - self.rear
         self.lean = np.arctan2(d[1], d[0])
 
     def poses(self, x):
         z = self.road.hub(x, self.rf)
-        # The rear hub lies `base` away on its own envelope: halved between half of that and all of it and a little more.
+        # The rear hub lies `base` away on its own envelope: halved between all of that and a third.
         lo, hi = x - self.base, x - self.base * 0.3
-        for _ in range(60):
+        for _ in range(50):
             mid = (lo + hi) / 2
             far = np.hypot(x - mid, z - self.road.hub(mid, self.rr)) > self.base
             lo, hi = np.where(far, mid, lo), np.where(far, hi, mid)
-        turn = np.arctan2(z - self.road.hub(hi, self.rr), x - hi) - self.lean
-        return np.stack((x, z), -1), turn
+        return np.stack((x, z), -1), np.arctan2(z - self.road.hub(hi, self.rr), x - hi) - self.lean
 
-    def clear(self, x, points):
-        hub, turn = self.poses(x)
-        c, s = np.cos(turn)[:, None], np.sin(turn)[:, None]
-        px, pz = points[:, 0], points[:, 1]
-        return self.road.clear(np.stack((hub[:, :1] + c * px - s * pz, hub[:, 1:] + s * px + c * pz), -1))
+    def pairs(self, hub, turn, points):
+        c, s = np.cos(turn), np.sin(turn)
+        px, pz = points[:, 0] - self.front[0], points[:, 1] - self.front[1]
+        return self.road.clear(np.stack((hub[:, 0] + c * px - s * pz, hub[:, 1] + s * px + c * pz), -1))
+
+    def clear(self, x):
+        """Least clearance of all places with the front axle at x."""
+        hub, turn = self.poses(np.array([x]))
+        return float(self.pairs(hub, turn[0], self.cells.points).min())
 
     def least(self):
-        front = self.points[:, 0].max() + 0.5
-        x = np.arange(-front - 0.2, self.road.end + self.base - self.points[:, 0].min() + 0.5, BIG)
-        # A place moves no more than 2 STEPs for a step of the axle, where the wheels roll on ground under 60 degrees.
-        cells = np.unique(np.round(self.points / 0.012).astype(int), axis=0, return_index=True)[1]
-        coarse = self.points[cells]
-        d = np.concatenate([self.clear(part, coarse).min(1) for part in np.array_split(x, max(1, len(x) // 60))])
-        slack = 3 * BIG + 0.02
-        keep = x[d < d.min() + slack]
-        # Only places of the car that come near in those.
-        best, where = np.inf, None
-        hold = np.zeros(len(coarse), bool)
-        for part in np.array_split(keep, max(1, len(keep) // 60)):
-            hold |= (self.clear(part, coarse) < d.min() + slack).any(0)
-        near = self.points[cKDTree(coarse[hold]).query(self.points, distance_upper_bound=0.02)[0] < 0.02]
-        step, centres = BIG, keep
-        while step > SMALL:
-            step /= 4
-            xs = np.unique(np.round(np.concatenate([centres + k * step for k in range(-3, 4)]) / step)) * step
-            d = np.concatenate([self.clear(p, near).min(1) for p in np.array_split(xs, max(1, len(xs) * len(near) // 300000))])
-            centres = xs[d < d.min() + 3 * step + STEP]
-            if len(centres) > 400:  # level roads: any will do
-                centres = centres[np.argsort(d[d < d.min() + 3 * step + STEP])[:400]]
-        return d.min(), xs[d.argmin()]
+        """Least clearance on the way. Places in cells and positions in steps, both ever smaller; only pairs that can still hold
+        the least go on: a place moves less than 2 steps for a step of the axle, and lies within 1.42 of a cell of any other in it."""
+        ahead = self.cells.points[:, 0] - self.front[0]
+        k = np.arange(np.floor((-ahead.max() - 0.3) / CELL), np.ceil((self.road.end + self.base - ahead.min() + 0.3) / CELL)).astype(np.int64)
+        for n in range(LEVELS):
+            step = CELL / 4**n
+            places = self.cells.levels[n][0]
+            if n == 0:
+                pose, place = (m.ravel() for m in np.meshgrid(np.arange(len(k)), np.arange(len(places)), indexing="ij"))
+            else:
+                source, place = self.cells.children(n, place)
+                pairs = np.unique((k[pose][source] * 4 + np.arange(-2, 3)[:, None] + SHIFT) * len(places) + place)
+                k, place = np.divmod(pairs, len(places))
+                k, pose = np.unique(k - SHIFT, return_inverse=True)
+            hub, turn = self.poses(k * step)
+            parts = len(pose) // 500_000 + 1
+            d = np.concatenate([self.pairs(hub[a], turn[a], places[b]) for a, b in zip(np.array_split(pose, parts), np.array_split(place, parts))])
+            if n == LEVELS - 1:
+                return float(d.min()), float(k[pose[d.argmin()]] * step)
+            keep = np.flatnonzero(d < d.min() + 2 * step + 1.42 * step)
+            keep = keep[np.argsort(d[keep])[:MOST]]
+            pose, place = pose[keep], place[keep]

@@ -8,7 +8,6 @@ from scipy.optimize import fsolve
 import mass as weigh
 from layout import MIRROR, UNITS, Layout, amount, unit
 from outlines import drop
-from program import TARGET
 
 G = 9.80665
 
@@ -64,7 +63,7 @@ class Car:
         sums = []
         for out in (None, name):
             t = text if out is None else re.sub(rf"(?ms)^\[occupant\.{out}\].*?(?=^\[|\Z)", "", text)
-            copy = TARGET / f"{self.design.stem}_person.toml"
+            copy = self.design.parent / f"{self.design.stem}_person.toml"
             copy.write_text(t)
             told = weigh.shape(copy)["laden"]
             c, m = np.array(told["centre"]), told["mass"]
@@ -142,20 +141,36 @@ class Standing:
         return np.stack((np.asarray(p) @ self.forward, np.asarray(p) @ self.left, self.over(p)), -1)
 
     def contact(self, hub, r):
+        return self.contact_with(self.n, hub, r)
+
+    @staticmethod
+    def contact_with(n, hub, r):
         """The lowest place of a disc in the frame's x, z plane."""
-        d = unit(np.array((-self.n[0], 0, -self.n[2])))
-        return hub + r * d
+        return hub + r * unit(np.array((-n[0], 0, -n[2])))
 
     def on_stands(self):
-        rows, self.off = [], []
+        places, high = [], []
         for s in self.stance["stands"]:
             t = self.car.layout.named[s["under"]]
             p = t.crossing(0, self.car.layout.mm(s["x"]), s.get("pick")) * 1e-3
-            rows.append((p[0], p[1], p[2] - drop(t, p * 1e3) * 1e-3 - self.car.mm(s["height"])))
-        a = np.array([(1, x, y) for x, y, _ in rows])
-        self.abc, *_ = np.linalg.lstsq(a, np.array([r[2] for r in rows]), rcond=None)
+            places.append(p - [0, 0, drop(t, p * 1e3) * 1e-3])
+            high.append(self.car.mm(s["height"]))
+        p, high = np.array(places), np.array(high)
+        a, self.abc = np.column_stack((np.ones(len(p)), p[:, :2])), np.zeros(3)
+        for _ in range(50):  # heights are square to the ground
+            self.abc, *_ = np.linalg.lstsq(a, p[:, 2] - high * np.hypot(1, np.hypot(*self.abc[1:])), rcond=None)
         self.hubs = [w.hub for w in self.car.wheels]
-        self.off = np.array([r[2] for r in rows]) - a @ self.abc
+        self.off = (p[:, 2] - a @ self.abc) / np.hypot(1, np.hypot(*self.abc[1:])) - high
+
+    def rigid(self):
+        n, forward, left = plane(*self.abc)
+        m, g, _ = self.car.weight(self.stance, self.hubs)
+        c = np.array([self.contact_with(n, h, r) for h, (_, _, r, *_) in zip(self.hubs, self.spec)])
+        x, y = c @ forward, c @ left
+        front = (g @ forward - x[2]) / (x[0] - x[2])
+        axles = np.repeat(m * G * np.array((front, 1 - front)), 2) / 2
+        roll = m * G * (g @ left)
+        return axles + np.array([roll / (y[0] - y[1]), -roll / (y[0] - y[1]), roll / (y[2] - y[3]), -roll / (y[2] - y[3])]) / 2
 
     def on_wheels(self):
         """Forces on every wheel and moments on the whole. A hub that would pass its stop is held there, a load that would pull is none."""
@@ -173,7 +188,7 @@ class Standing:
                 abc, hubs = split(u)
                 n, forward, left = plane(*abc)
                 m, g, _ = self.car.weight(self.stance, hubs)
-                rows, loads = [], []
+                rows, loads, lacks = [], [], []
                 down = unit(np.array((-n[0], 0, -n[2])))
                 for (w, radius, loaded, sprung, fixed), hub, z in zip(self.spec, hubs, u[3:]):
                     p = abc[0] + abc[1] * hub[0] + abc[2] * hub[1]
@@ -187,9 +202,11 @@ class Standing:
                     elif w.name in held or not sprung:
                         rows.append(z - held.get(w.name, fixed))
                         if w.tyre is None:
-                            raise ValueError("rigid wheels are not known here")
+                            lacks.append(lack)
                         load = squeezed
                     loads.append((load, hub + (radius - load / w.tyre if w.tyre else loaded) * down))
+                if lacks:  # four rigid wheels: statics of two axles, half the rolling moment on each
+                    return np.array(rows + [lacks[0] - lacks[1], lacks[0], lacks[2] + lacks[3]])
                 self.loads = [l for l, _ in loads]
                 W = m * G
                 rows += [sum(self.loads) / W - 1, sum(l * (c @ forward) for l, c in loads) / W - g @ forward,
@@ -202,6 +219,8 @@ class Standing:
             assert np.abs(info["fvec"]).max() < 1e-9, why
             off(u)
             self.abc, self.hubs = split(u)
+            if all(not sprung and w.tyre is None for w, _, _, sprung, _ in self.spec):
+                self.loads = self.rigid()
             new = False
             for (w, radius, loaded, sprung, fixed), z, load in zip(self.spec, u[3:], self.loads):
                 if sprung and w.name not in held and (w.bump or w.droop):
