@@ -161,8 +161,9 @@ impl Drive<'_> {
     /// The least clearance in a pose if it is less than `within`.
     pub fn clearance(&self, pose: &Pose, within: f64) -> Option<Found> {
         let mut best: Option<Found> = None;
-        // What is no nearer than a hundredth of what is to be known changes nothing.
-        let mut least = within - 0.01 * KNOWN;
+        // What is no nearer than a hundredth of what is to be known changes nothing. Where it fails already, it may fail by
+        // more: whatever touches is looked at.
+        let mut least = within.max(SHORTEST) - 0.01 * KNOWN;
         let mut corners = Vec::with_capacity(4);
         for p in &self.rolling.road.pieces {
             if !self.rolling.is_near(p, pose, pose, least) {

@@ -6,6 +6,43 @@ use super::*;
 use crate::ground::Ground;
 use crate::side::Layout;
 
+/// A ramp so steep that the rails scrape along its crest, deepest half way: the depth is the greatest of all poses, known to
+/// what a step of the way can hide.
+#[test]
+fn what_scrapes_is_told_where_it_is_deepest() {
+    let text = r#"
+[design]
+name = "Test"
+[section.b]
+shape = "box"
+width = 50
+height = 80
+wall = 3
+material = "S355J2H"
+[point]
+b = [900, 320, 240]
+c = [-900, 320, 240]
+[tube.rail]
+section = "b"
+path = ["b", "c"]
+"#;
+    let shape = shape::resolve(Arc::new(design::read(text).unwrap().design)).unwrap();
+    let layout = Layout::new(&shape);
+    let view = View::new(&layout, &vec![true; layout.things.len()], &[], Ground::new(0.0, 0.0, 0.0));
+    let tyre = |x: f64| Tyre { hub: DVec2::new(x, 0.3), loaded: 0.3 };
+    let (front, rear) = (tyre(1.2), tyre(-1.2));
+    let obstacle =
+        Obstacle { name: "it".into(), shape: ObstacleShape::Ramp { height: 0.8, angle: 0.42 }, clearance: 0.0, span: 0..0 };
+    let least = over(&view, &front, &rear, &obstacle).least.expect("the rail counts").clearance;
+    // In the middle between the tyres, by hand: the supplement of the ramp's angle is halved there. Hubs stand 0.3 over two lines
+    // that meet at the crest with half of it each; the rail's underside is 0.1 under the hubs' line.
+    let (half, r): (f64, f64) = (0.21, 0.3);
+    let hubs = 1.2 * half.tan() - r / half.cos();
+    // Vertical at half of the ramp's slope: the drop square to the rail over the cosine.
+    let deepest = (hubs + 0.1) / half.cos();
+    assert!(deepest > 0.0 && (least + deepest).abs() < 2e-3, "{least}, by hand {deepest}");
+}
+
 /// The bound holds: no pose, in steps of a millimetre, comes nearer than what was found by more than it is known to.
 #[test]
 fn no_pose_comes_nearer_than_the_least() {
