@@ -8,15 +8,13 @@ STEP = 1e-3  # m: apart on lines
 ROUND = np.linspace(0, 2 * np.pi, 721)[:-1]
 
 
-def drop(t, p):
-    """How far the outside lies vertically under the centreline at a place of a tube, mm."""
+def drop(t, p, n):
+    """How far the outside lies under the centreline at a place of a tube, along -n, mm."""
     _, run = t.nearest(p)
+    share = np.sqrt(1 - (run @ n) ** 2)  # of the vertical in the section's own plane
     if t.section["shape"] == "round":
-        return t.section["od"] / 2 / np.hypot(run[0], run[1])
-    u, v = t.frame(False)
-    upright = u * u[2] + v * v[2]  # the vertical as seen in the section's own plane
-    share = np.linalg.norm(upright)
-    return support(t, upright / share, u, v) / share
+        return t.section["od"] / 2 / share
+    return support(t, (n - run * (run @ n)) / share, *t.frame(False)) / share
 
 
 def support(t, d, u, v):
@@ -143,8 +141,10 @@ def things(car, stand):
             lines = [along(p[i], p[(i + 1) % k], STEP) for p in (a, b) for i in range(k)] + [along(a[i], b[i], STEP) for i in range(k)]
             out.append((name + "~" * twin, "plate", np.concatenate((a, b)), np.concatenate(lines)))
     for name, centre, size, _ in car.masses(stand.stance):
+        if not size.any():
+            continue  # a point reaches nowhere
         c = centre + np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)]) * size / 2
-        lines = [along(c[i], c[i | bit], STEP) for bit in (1, 2, 4) for i in range(8) if not i & bit] if size.any() else [c[:1]]
+        lines = [along(c[i], c[i | bit], STEP) for bit in (1, 2, 4) for i in range(8) if not i & bit]
         out.append((name, "mass", c, np.concatenate(lines)))
     for name, v, tri in skins(car):
         edges = {tuple(sorted((t[k], t[k - 1]))) for t in tri for k in range(3)}

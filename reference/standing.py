@@ -104,9 +104,9 @@ class Car:
 
 
 def plane(a, b, c):
-    """Normal, and what is forward and left along the ground z = a + bx + cy."""
+    """Normal, and what is forward (in the frame's x, z plane) and left along the ground z = a + bx + cy."""
     n = unit(np.array((-b, -c, 1.0)))
-    forward = unit(np.array((1.0, 0, 0)) - n * n[0])
+    forward = unit(np.array((1.0, 0, b)))
     return n, forward, np.cross(n, forward)
 
 
@@ -153,14 +153,16 @@ class Standing:
         for s in self.stance["stands"]:
             t = self.car.layout.named[s["under"]]
             p = t.crossing(0, self.car.layout.mm(s["x"]), s.get("pick")) * 1e-3
-            places.append(p - [0, 0, drop(t, p * 1e3) * 1e-3])
+            places.append((t, p))
             high.append(self.car.mm(s["height"]))
-        p, high = np.array(places), np.array(high)
+        p, high = np.array([p for _, p in places]), np.array(high)
         a, self.abc = np.column_stack((np.ones(len(p)), p[:, :2])), np.zeros(3)
         for _ in range(50):  # heights are square to the ground
-            self.abc, *_ = np.linalg.lstsq(a, p[:, 2] - high * np.hypot(1, np.hypot(*self.abc[1:])), rcond=None)
+            n = plane(*self.abc)[0]
+            over = high + [drop(t, p * 1e3, n) * 1e-3 for t, p in places]
+            self.abc, *_ = np.linalg.lstsq(a, p[:, 2] - over / n[2], rcond=None)
         self.hubs = [w.hub for w in self.car.wheels]
-        self.off = (p[:, 2] - a @ self.abc) / np.hypot(1, np.hypot(*self.abc[1:])) - high
+        self.off = (p[:, 2] - a @ self.abc) * n[2] - over
 
     def rigid(self):
         n, forward, left = plane(*self.abc)

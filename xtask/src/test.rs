@@ -25,13 +25,14 @@ pub fn run() -> Result<(), String> {
 }
 
 /// Checks against independent programs.
-const CHECKS: [(&str, &str); 8] = [
+const CHECKS: [(&str, &str); 9] = [
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("tubes cut at both ends against the same kernel", "reference/both_ends.py"),
     ("every piece of the demo designs, from their files alone", "reference/demo.py"),
     ("rest attitudes against a mesh library and Qhull", "reference/rest_attitudes.py"),
     ("distances to skins beside a mesh library", "reference/skins.py"),
     ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
+    ("how the demo designs stand, from their files alone", "reference/stance.py"),
     ("frames against textbook matrices and another solver", "reference/frames.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

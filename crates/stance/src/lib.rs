@@ -117,10 +117,10 @@ pub fn stand(shape: &Shape) -> Answer {
     Answer { stances, rooms, measures, findings }
 }
 
-/// The share of each body that is on board.
-fn shares(shape: &Shape, stance: &design::Stance) -> Vec<f64> {
+/// The share of each body that is on board; `None` if it is not there at all. An empty tank is there.
+fn shares(shape: &Shape, stance: &design::Stance) -> Vec<Option<f64>> {
     let design = &shape.design;
-    let mut out: Vec<f64> = vec![1.0; shape.bodies.len()];
+    let mut out = vec![Some(1.0); shape.bodies.len()];
     for (share, b) in out.iter_mut().zip(&shape.bodies) {
         let named = |r: &design::RiderRef| {
             let kind = match r.id {
@@ -134,18 +134,18 @@ fn shares(shape: &Shape, stance: &design::Stance) -> Vec<f64> {
             .iter()
             .find(|(id, _)| b.kind == BodyKind::Mass && b.name.trim_end_matches('~') == design.masses[id.0].name);
         if let Some((_, p)) = part {
-            *share = *p;
+            *share = Some(*p);
         }
         if stance.without.iter().any(named) {
-            *share = 0.0;
+            *share = None;
         }
     }
     out
 }
 
-/// Which things count, by the shares of the bodies on board.
-fn counted(things: &[solids::Thing], share: &[f64]) -> Vec<bool> {
-    things.iter().map(|t| t.body.is_none_or(|b| share[b] > 0.0)).collect()
+/// Which things count: those on board.
+fn counted(things: &[solids::Thing], share: &[Option<f64>]) -> Vec<bool> {
+    things.iter().map(|t| t.body.is_none_or(|b| share[b].is_some())).collect()
 }
 
 fn one(
@@ -157,6 +157,7 @@ fn one(
 ) -> Stood {
     let share = shares(shape, stance);
     let counts = counted(&layout.things, &share);
+    let share: Vec<f64> = share.into_iter().map(|s| s.unwrap_or(0.0)).collect();
     let mut out = Stood {
         name: stance.name.clone(),
         note: stance.note.clone(),

@@ -235,6 +235,18 @@ fn riders_left_out_and_part_of_a_tank() {
 }
 
 #[test]
+fn an_empty_tank_still_hangs_there() {
+    let a = stand(&format!(
+        "{WHEELS}[mass.tank]\nat = [-500, 0, 400]\nkg = 40\nsize = [200, 300, 100]\n[mass.box]\nat = [0, 0, 400]\nkg = 100\n\
+         [stance.full]\n[stance.empty]\npart = [{{ mass = \"tank\", part = 0 }}]\n[stance.out]\nwithout = [\"tank\"]\n"
+    ));
+    let low = |i: usize| a.stances[i].lowest.iter().find(|p| p.name == "tank").map(|p| p.height);
+    near(low(1).unwrap(), low(0).unwrap(), 1e-12);
+    assert!(low(2).is_none());
+    near(a.stances[1].mass.mass, a.stances[2].mass.mass, 1e-12);
+}
+
+#[test]
 fn stands_hold_undersides_at_their_heights() {
     let rails = "[point]\na = [1000, 300, 0]\nb = [-1000, 300, 0]\n[tube.rail]\nsection = \"b\"\npath = [\"a\", \"b\"]\nmirror = true\n";
     let stand_at = |x: i32, h: i32, t: &str| format!("{{ under = \"{t}\", x = {x}, height = {h} }}");

@@ -31,8 +31,12 @@ path = ["b", "c"]
     let view = View::new(&layout, &vec![true; layout.things.len()], &[], Ground::new(0.0, 0.0, 0.0));
     let tyre = |x: f64| Tyre { hub: DVec2::new(x, 0.3), loaded: 0.3 };
     let (front, rear) = (tyre(1.2), tyre(-1.2));
-    let obstacle =
-        Obstacle { name: "it".into(), shape: ObstacleShape::Ramp { height: 0.8, angle: 0.42 }, clearance: 0.0, span: 0..0 };
+    let obstacle = Obstacle {
+        name: "it".into(),
+        shape: ObstacleShape::Ramp { height: 0.8, angle: 0.42 },
+        clearance: 0.0,
+        span: 0..0,
+    };
     let least = over(&view, &front, &rear, &obstacle).least.expect("the rail counts").clearance;
     // In the middle between the tyres, by hand: the supplement of the ramp's angle is halved there. Hubs stand 0.3 over two lines
     // that meet at the crest with half of it each; the rail's underside is 0.1 under the hubs' line.
