@@ -91,6 +91,7 @@ pub struct AttitudeRoom {
 /// Works it out.
 pub fn over(shape: &Shape, laden: &MassProperties) -> (Over, Vec<Finding>) {
     let r = &shape.design.rollover;
+    let laden = hard::hung(shape, laden);
     let settings = Settings { marginal: r.marginal, ..Settings::new(laden.centre, laden.mass) };
     let clear = vec![OnceCell::new(); shape.openings.len()];
     let hard = case(shape, &settings, &clear, false);
@@ -223,6 +224,7 @@ fn ways_out(shape: &Shape, answer: &Rollover, rooms: &[AttitudeRoom], out: &mut 
 /// The body that tumbles: all that is hard, and everybody's room.
 pub fn tumbling(shape: &Shape, laden: &MassProperties) -> (tumble::Body, Vec<(String, &'static str)>) {
     let (room, parts) = room::balls(shape);
+    let laden = hard::hung(shape, laden);
     let body = tumble::Body {
         hull: hard::points(shape),
         centre: laden.centre,

@@ -27,10 +27,23 @@ fn laid_on_the_ground_nothing_hard_is_below_it_and_rooms_are_where_they_are_said
         assert!((shares - 1.0).abs() < 1e-9, "{name}: shares add up to {shares}");
         let hard = review::over::bodies(&r.shape, false);
         assert!(hard.len() > r.shape.tubes.len());
-        let points = review::over::tumbling(&r.shape, &r.laden).0.hull;
+        let body = review::over::tumbling(&r.shape, &r.laden).0;
+        // By hand: wheels hang at droop, and weigh there.
+        let hung: f64 = r
+            .shape
+            .bodies
+            .iter()
+            .filter(|b| b.kind == BodyKind::Wheel)
+            .map(|b| {
+                b.mass * r.shape.design.wheels.iter().find(|w| w.name == b.name.trim_end_matches('~')).unwrap().droop
+            })
+            .sum();
+        let centre = r.laden.centre - DVec3::Z * hung / r.laden.mass;
+        assert!(body.centre.distance(centre) < 1e-12);
+        let points = body.hull;
         for (a, room) in answer.attitudes.iter().zip(&r.over.hard.rooms) {
             let turn = DQuat::from_array(a.rotation);
-            let height = |p: DVec3| (turn * (p - r.laden.centre)).z + a.height;
+            let height = |p: DVec3| (turn * (p - centre)).z + a.height;
             for p in &points {
                 assert!(height(*p) > -1e-3, "{name}, {}: {} below the ground", room.words, -height(*p));
             }

@@ -1,9 +1,10 @@
 //! What is hard.
 
 use geometry::convex::Core;
-use geometry::{DVec2, DVec3, Outline, Segment};
+use geometry::{DMat3, DVec2, DVec3, Outline, Segment};
 use rollover::{HardBody, HardShape};
 use shape::bodies::{Body, BodyKind};
+use shape::mass::MassProperties;
 use shape::{Shape, Tube};
 
 /// Whether a body counts: people never; a mass as the design says; wheels always.
@@ -78,6 +79,21 @@ fn collect(shape: &Shape, whole: bool, up: &dyn Fn(&Body) -> f64) -> Vec<HardBod
         }
     }
     out
+}
+
+/// Mass properties of everything, the wheels where [`bodies`] has them: hanging at droop.
+pub fn hung(shape: &Shape, laden: &MassProperties) -> MassProperties {
+    let spread =
+        |p: DVec3| DMat3::from_diagonal(DVec3::splat(p.length_squared())) - DMat3::from_cols(p * p.x, p * p.y, p * p.z);
+    let (mass, mut first) = (laden.mass, laden.centre * laden.mass);
+    let mut inertia = laden.inertia + spread(laden.centre) * mass;
+    for b in shape.bodies.iter().filter(|b| b.kind == BodyKind::Wheel) {
+        let to = b.centre - DVec3::Z * droop(shape, b);
+        first += (to - b.centre) * b.mass;
+        inertia += (spread(to) - spread(b.centre)) * b.mass;
+    }
+    let centre = if mass > 0.0 { first / mass } else { laden.centre };
+    MassProperties { mass, centre, inertia: inertia - spread(centre) * mass }
 }
 
 fn droop(shape: &Shape, b: &Body) -> f64 {
