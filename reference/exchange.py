@@ -22,6 +22,10 @@ ROOT = Path(__file__).resolve().parent.parent
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
 PROGRAM = TARGET / "release" / "tubewright"
 VOLUME_LIMIT = 1e-3
+# Of a round tube's mesh in frame.glb.
+SIDES = 96
+# Coordinates in frame.glb are of 32 bits: 1.2e-7 of some 2 m.
+ROUNDED = 5e-7
 counts = {"passed": 0, "failed": 0}
 
 
@@ -37,13 +41,57 @@ def perimeter(size):
     return 2 * (size["width"] + size["height"]) - (8 - 2 * np.pi) * size["corner"]
 
 
+def centroid(piece, tube):
+    """Centroid of a straight round piece, by an integral over its fibres as they stand in packet.json."""
+    start, end = np.array(tube["corners"][0]), np.array(tube["corners"][-1])
+    length = np.linalg.norm(end - start)
+    along, u = (end - start) / length, np.array(tube["scribe"])
+    v = np.cross(along, u)
+    outer = piece["size"]["od"] / 2
+    wall = piece["size"]["wall"]
+    count = 7200
+    turn = (np.arange(count) + 0.5) * 2 * np.pi / count
+    reach = lambda cut, key: np.interp(turn, [f["round"] / outer for f in cut["profile"]["fibres"]],
+                                       [f[key] for f in cut["profile"]["fibres"]], period=2 * np.pi)
+    ends = [[reach(cut, key) for key in ("inner", "outer")] for cut in piece["ends"]]
+    volume, moment = 0.0, np.zeros(3)
+    for node, weight in zip(*np.polynomial.legendre.leggauss(6)):
+        part = (node + 1) / 2
+        radius = outer - wall + part * wall
+        # From inside to outside of the wall a cut is taken to run straight, as in the mesh.
+        low, high = (inside + part * (outside - inside) for inside, outside in ends)
+        area = weight / 2 * wall * radius * 2 * np.pi / count
+        left = length + low + high
+        volume += area * left.sum()
+        moment += area * ((((length + high) ** 2 - low**2) / 2).sum() * along
+                          + radius * ((left * np.cos(turn)).sum() * u + (left * np.sin(turn)).sum() * v))
+    return start + moment / volume
+
+
+def centroid_limit(piece):
+    """How far a polygon of SIDES sides may move a piece's centroid.
+
+    Between circle and polygon, slivers of a share e = (2 pi / SIDES)^2 / 6 of the whole disc are lost outside and of
+    the bore gained inside. They run from end to end, so that their centroid lies within half of both ends' depths of
+    the piece's along the tube, and within the radius times depth over length across it. An end's chords stray from a
+    wave of half its depth that goes twice round by e times the depth on the mean.
+    """
+    e = (2 * np.pi / SIDES) ** 2 / 6
+    depth = sum(cut["profile"]["long"] - cut["profile"]["short"] for cut in piece["ends"])
+    outer = piece["size"]["od"] / 2
+    bore = outer - piece["size"]["wall"]
+    slivers = (outer**2 + bore**2) / (outer**2 - bore**2)
+    return e * depth * (slivers * (0.5 + outer / piece["lengths"]["over_short"]) + 1) + ROUNDED
+
+
 def meshes(folder, packet):
     pieces = {p["name"]: p for p in packet["pieces"]}
     plates = {p["name"]: p for p in packet["plates"]}
     scene = trimesh.load(folder / "frame.glb", force="scene")
     names = set(scene.geometry)
     check(names == set(pieces) | set(plates), f"node names of frame.glb: {names ^ (set(pieces) | set(plates))}")
-    worst, total = 0.0, 0.0
+    tubes = {t["name"]: t for t in packet["tubes"]}
+    worst, total, away, nearest, held = 0.0, 0.0, 0.0, 0.0, 0
     for name, mesh in scene.geometry.items():
         mesh.merge_vertices()
         check(mesh.is_watertight, f"{name} is not closed")
@@ -53,6 +101,13 @@ def meshes(folder, packet):
             # A polygon of 96 sides holds 0.07 % less than its circle, outside and bore alike.
             check(abs(off) < VOLUME_LIMIT, f"volume of {name} is off by {off:.2e}")
             worst, total = max(worst, abs(off)), total + mesh.volume
+            if pieces[name]["size"]["shape"] == "round" and not pieces[name]["bends"]:
+                # y up, z forward, x left in the glTF.
+                off = np.linalg.norm(mesh.center_mass[[2, 0, 1]] - centroid(pieces[name], tubes[name]))
+                shift = centroid_limit(pieces[name])
+                nearest = max(nearest, off / shift)
+                check(off < shift, f"centroid of {name} is off by {off:.2e} m, more than {shift:.2e}")
+                away, held = max(away, off), held + 1
     stl = trimesh.load(folder / "frame.stl")
     check(stl.is_watertight and stl.is_winding_consistent, "frame.stl is not closed or wound both ways")
     wanted = sum(p["volume"] for p in packet["pieces"])
@@ -76,7 +131,8 @@ def meshes(folder, packet):
     data = (folder / "frame.glb").read_bytes()
     magic, version, length = struct.unpack("<4sII", data[:12])
     check(magic == b"glTF" and version == 2 and length == len(data), "header of frame.glb")
-    return len(names), f"volume of a piece off by at most {worst:.3%}, of the frame by {off:.3%}"
+    return len(names), (f"volume of a piece off by at most {worst:.3%}, of the frame by {off:.3%}; "
+                        f"centroids of {held} straight round pieces by {away * 1e6:.0f} um, {nearest:.0%} of their limits")
 
 
 def printed(fibres, key, least, around, word):

@@ -68,10 +68,10 @@ pub fn summary(r: &Review) -> Summary {
         provisional: state(TubeState::Provisional),
         temporary: state(TubeState::Temporary),
         frame_kg: r.frame.mass,
-        cut_kg: r.cutting.pieces.iter().filter(|p| p.state == TubeState::Permanent).map(|p| p.mass).sum(),
+        // A sum of nothing is -0; here and below.
+        cut_kg: r.cutting.pieces.iter().filter(|p| p.state == TubeState::Permanent).map(|p| p.mass).sum::<f64>() + 0.0,
         laden_kg: r.laden.mass,
         occupants: r.shape.bodies.iter().filter(|b| b.kind == BodyKind::Occupant).count(),
-        // A sum of nothing is -0.
         cost: r.stock.cost + 0.0,
         currency: r.shape.design.rack.currency.clone(),
     }
