@@ -64,7 +64,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
     let under = review::over::edge_over_nose(r);
     let all = json!({
         "format": "tubewright packet 1",
-        "units": "SI: m, kg, N, N m, Pa, J, Hz, rad, m2, m3",
+        "units": "SI: m, kg, N, J, N m, Pa, Hz, rad, m2, m3",
         "design": { "name": shape.design.name, "file": id.file, "sha256": id.hash, "units": shape.design.units,
             "skins": id.skins.iter().map(|(file, hash)| json!({ "file": file, "sha256": hash })).collect::<Vec<_>>() },
         "program": format!("tubewright {}", id.version),
