@@ -92,7 +92,7 @@ enum Verb {
         /// Only this load of the design
         #[arg(long, value_name = "NAME")]
         load: Option<String>,
-        /// Push those loads past yielding that ask for it; takes seconds
+        /// Push those loads past yielding that ask for it; may take a minute
         #[arg(long)]
         collapse: bool,
     },
@@ -134,7 +134,7 @@ enum Verb {
         /// Throw it so many times, and put on the rollover sheets how it ends
         #[arg(long, num_args = 0..=1, value_name = "TIMES")]
         tumbles: Option<Option<u32>>,
-        /// Push those loads past yielding that ask for it; takes seconds
+        /// Push those loads past yielding that ask for it; may take a minute
         #[arg(long)]
         collapse: bool,
     },

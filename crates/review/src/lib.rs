@@ -65,7 +65,7 @@ pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design:
     Ok(of(shape::resolve(design)?, detail, depth(detail)))
 }
 
-/// What is as fine as sheets has all of strength but collapse, which takes seconds and is asked for by itself.
+/// What is as fine as sheets has all of strength but collapse, which may take a minute and is asked for by itself.
 fn depth(detail: Detail) -> Depth {
     if detail.fibres < Detail::SHEET.fibres { Depth::Live } else { Depth::Full }
 }

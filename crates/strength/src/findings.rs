@@ -268,7 +268,7 @@ fn not_run(shape: &Shape, answer: &Answer, out: &mut Vec<Finding>) {
             loads(&pushed),
             are(&pushed)
         );
-        out.push(new(Level::NotChecked, what).help("`--collapse` works it out and takes seconds"));
+        out.push(new(Level::NotChecked, what).help("`--collapse` works it out, which may take a minute"));
     }
     if d.strength.drop > 0.0 && pushed.is_empty() {
         let what = "the energy of the drop is not checked: no load is pushed past yielding";
