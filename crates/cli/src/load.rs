@@ -7,6 +7,7 @@ use std::sync::Arc;
 use cutting::Detail;
 use design::Design;
 use review::Review;
+use strength::Depth;
 
 use crate::skins::{self, Hashes};
 
@@ -38,15 +39,15 @@ pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
 }
 
 /// The review of a design file with its skins.
-pub fn review(path: &Path, detail: Detail) -> Result<(String, Review), String> {
-    whole(path, detail).map(|w| (w.0, w.2))
+pub fn review(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Review), String> {
+    whole(path, detail, depth).map(|w| (w.0, w.2))
 }
 
 /// The text of a design file, the files of its skins (each once) with the hashes of their bytes, and the review.
-pub fn whole(path: &Path, detail: Detail) -> Result<(String, Hashes, Review), String> {
+pub fn whole(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashes, Review), String> {
     let (text, design) = design(path)?;
     let (meshes, hashes) = skins::load(path, &design);
-    let review = review::with_skins(design, &meshes, detail)
+    let review = review::with_depth(design, &meshes, detail, depth)
         .map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
     Ok((text, hashes, review))
 }

@@ -82,6 +82,20 @@ enum Verb {
         #[command(flatten)]
         input: Input,
     },
+    /// Will it hold? Loads, stresses, stiffness, buckling, frequencies, and which tube would help most
+    #[command(
+        after_help = "Examples:\n  tubewright strength examples/gorse.toml\n  tubewright strength examples/gorse.toml --load roof_corner --collapse"
+    )]
+    Strength {
+        #[command(flatten)]
+        input: Input,
+        /// Only this load of the design
+        #[arg(long, value_name = "NAME")]
+        load: Option<String>,
+        /// Push those loads past yielding that ask for it; may take a minute
+        #[arg(long)]
+        collapse: bool,
+    },
     /// Which stick does each piece come from?
     #[command(after_help = "Example:\n  tubewright stock examples/gorse.toml")]
     Stock {
@@ -120,6 +134,9 @@ enum Verb {
         /// Throw it so many times, and put on the rollover sheets how it ends
         #[arg(long, num_args = 0..=1, value_name = "TIMES")]
         tumbles: Option<Option<u32>>,
+        /// Push those loads past yielding that ask for it; may take a minute
+        #[arg(long)]
+        collapse: bool,
     },
 }
 
@@ -132,10 +149,15 @@ fn main() -> ExitCode {
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
         Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
         Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
+        Verb::Strength { input, load, collapse } => {
+            verbs::strength::run(&input.design, input.json, load.as_deref(), collapse)
+        }
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),
-        Verb::Packet { input, out, tumbles } => verbs::packet::run(&input.design, &out, input.json, tumbles),
+        Verb::Packet { input, out, tumbles, collapse } => {
+            verbs::packet::run(&input.design, &out, input.json, tumbles, collapse)
+        }
     };
     match result {
         Ok(code) => code,

@@ -96,7 +96,7 @@ fn what_can_not_be_read_is_said_and_nothing_else() {
 #[test]
 fn every_verb_speaks_json() {
     let gorse = example("gorse.toml");
-    for verb in ["shape", "cutting", "stock", "check"] {
+    for verb in ["shape", "cutting", "stock", "strength", "check"] {
         let out = run(&[verb, &gorse, "--json"]);
         assert!(out.status.code().is_some_and(|c| c < 2), "{verb}: {}", text(&out.stderr));
         let value: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap_or_else(|e| panic!("{verb}: {e}"));
@@ -120,7 +120,7 @@ fn a_slip_in_a_piece_s_name_is_met_with_the_right_one() {
 
 #[test]
 fn help_has_an_example_for_each_verb() {
-    for verb in ["new", "shape", "cutting", "stock", "check", "packet"] {
+    for verb in ["new", "shape", "cutting", "stock", "strength", "check", "packet"] {
         let out = text(&run(&[verb, "--help"]).stdout);
         assert!(out.contains("Example") && out.contains(&format!("tubewright {verb}")), "{verb}: {out}");
     }
@@ -179,6 +179,13 @@ fn the_packet_names_the_files_of_skins_with_their_hashes() {
     assert_eq!(skins[0]["file"], "gorse/body.obj");
     assert_eq!(skins[0]["sha256"].as_str().map(str::len), Some(64));
     assert_eq!(json["skins"].as_array().map(Vec::len), Some(3));
+    // And what it says of strength, collapse not run.
+    let cases = json["strength"]["cases"].as_array().unwrap();
+    assert_eq!(cases.len(), 6);
+    assert!(cases.iter().all(|c| c["residual"].as_f64().unwrap() < 1e-9 && c["crushed"].is_null()));
+    assert_eq!(json["strength"]["depth"], "full");
+    assert!(json["strength"]["rig"]["torsion"].as_f64().unwrap() > 0.0);
+    assert!(json["not_checked"].as_array().unwrap().iter().all(|n| n != "strength"));
 }
 
 /// Tumbles get into the packet where they are asked for, the same ones each time.
@@ -218,4 +225,49 @@ fn stance_tells_heights_loads_and_obstacles_and_says_what_it_lacks() {
     std::fs::write(&file, design::starter(design::Units::Mm)).unwrap();
     let out = run(&["stance", &file]);
     assert!(out.status.success());
+}
+
+#[test]
+fn strength_tells_cases_rigs_and_advice_in_the_units_of_the_file() {
+    for (name, force, moment, stiffness, load) in [
+        ("gorse.toml", "force N", "bending N m", "N m/°", "roof_corner"),
+        ("wren.toml", "force lbf", "bending lbf ft", "lbf ft/°", "hoop_down"),
+    ] {
+        let out = run(&["strength", &example(name)]);
+        assert!(out.status.success(), "{}", text(&out.stderr));
+        let said = text(&out.stdout);
+        for word in [
+            force,
+            moment,
+            stiffness,
+            load,
+            "moves most",
+            "most used",
+            "held at",
+            "buckles at",
+            "out of balance",
+            "natural frequencies",
+            "tubes to add",
+            "missed least",
+            "licensed engineer",
+        ] {
+            assert!(said.contains(word), "{name}, {word}: {said}");
+        }
+        assert!(!said.contains("NaN"), "{said}");
+        // One load alone has the same figures.
+        let out = run(&["strength", &example(name), "--load", load]);
+        let alone = text(&out.stdout);
+        let line = |s: &str| s.lines().skip_while(|l| !l.starts_with(load)).nth(1).map(str::to_owned);
+        assert!(line(&alone).is_some_and(|l| l.contains("moves most")), "{alone}");
+        assert_eq!(line(&alone), line(&said));
+    }
+    let out = run(&["strength", &example("gorse.toml"), "--load", "bmp"]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("did you mean `bump`?"), "{}", text(&out.stderr));
+    // Without a load: said, and the rest still comes.
+    let file = folder("no_load").join("a.toml").display().to_string();
+    std::fs::write(&file, design::starter(design::Units::Mm)).unwrap();
+    let out = run(&["strength", &file]);
+    assert!(out.status.success());
+    assert!(text(&out.stdout).contains("no load is given") && text(&out.stdout).contains("natural frequencies"));
 }

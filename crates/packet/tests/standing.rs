@@ -223,6 +223,14 @@ fn the_json_holds_stance_and_rollover() {
     let stances = json["stance"]["stances"].as_array().expect("stances");
     assert_eq!(stances.len(), r.stance.stances.len());
     assert_eq!(json["stance"]["measures"].as_array().map(Vec::len), Some(r.stance.measures.len()));
+    let cases = json["strength"]["cases"].as_array().expect("load cases");
+    assert_eq!(cases.len(), r.strength.cases.len());
+    for (told, c) in cases.iter().zip(&r.strength.cases) {
+        assert_eq!(told["used"][0]["tube"], c.used[0].tube);
+        // The reader rounds the last digit.
+        let most = told["used"][0]["stress"]["utilisation"].as_f64().expect("a number");
+        assert!((most - c.used[0].stress.utilisation).abs() < 1e-12, "{most}");
+    }
     let answer = r.over.hard.rollover.as_ref().unwrap();
     let rests = json["rollover"]["hard"]["rollover"]["attitudes"].as_array().expect("rests");
     assert_eq!(rests.len(), answer.attitudes.len());

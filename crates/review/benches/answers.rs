@@ -54,6 +54,18 @@ fn going_over(b: Bencher) {
 }
 
 #[divan::bench]
+fn strength_live(b: Bencher) {
+    let s = shape();
+    b.bench(|| strength::strength(black_box(&s), strength::Depth::Live));
+}
+
+#[divan::bench]
+fn strength_full(b: Bencher) {
+    let s = shape();
+    b.bench(|| strength::strength(black_box(&s), strength::Depth::Full));
+}
+
+#[divan::bench]
 fn stock_plan(b: Bencher) {
     let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
     let rack = &r.shape.design.rack;

@@ -13,6 +13,7 @@ use shape::mass::{self, MassProperties};
 use shape::room::{self, Room};
 use shape::skins::Near;
 use shape::{Finding, Level, Shape};
+use strength::Depth;
 
 pub use over::Over;
 pub use summary::{SkinText, Summary, skins, summary};
@@ -45,6 +46,8 @@ pub struct Review {
     pub edge: Option<Result<Vec<UnderRun>, String>>,
     /// How it stands.
     pub stance: stance::Answer,
+    /// Stiffness and strength.
+    pub strength: strength::Answer,
     /// All findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -59,7 +62,12 @@ impl Review {
 /// Works out every answer but those on skins, whose files are not known here: see [`with_skins`]. Problems of the design
 /// itself come back with their lines.
 pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?, detail))
+    Ok(of(shape::resolve(design)?, detail, depth(detail)))
+}
+
+/// What is as fine as sheets has all of strength but collapse, which may take a minute and is asked for by itself.
+fn depth(detail: Detail) -> Depth {
+    if detail.fibres < Detail::SHEET.fibres { Depth::Live } else { Depth::Full }
 }
 
 /// As [`review`], with a mesh for each skin of the design, in order, or why there is none.
@@ -68,16 +76,31 @@ pub fn with_skins(
     meshes: &[Result<mesh::Mesh, String>],
     detail: Detail,
 ) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?.with_skins(meshes), detail))
+    with_depth(design, meshes, detail, depth(detail))
 }
 
-fn of(shape: Shape, detail: Detail) -> Review {
-    let (cutting, (stance, (frame, laden), room, skins, mut findings)) = rayon::join(
+/// As [`with_skins`], with more or less of strength than goes with the detail.
+pub fn with_depth(
+    design: Arc<Design>,
+    meshes: &[Result<mesh::Mesh, String>],
+    detail: Detail,
+    depth: Depth,
+) -> Result<Review, Vec<design::Problem>> {
+    Ok(of(shape::resolve(design)?.with_skins(meshes), detail, depth))
+}
+
+fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
+    let (cutting, (strength, (stance, (frame, laden), room, skins, mut findings))) = rayon::join(
         || cutting::cut(&shape, detail),
         || {
-            let masses = (mass::frame(&shape), mass::laden(&shape));
-            let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
-            (stance::stand(&shape), masses, room, skins, shape.findings())
+            rayon::join(
+                || strength::strength(&shape, depth),
+                || {
+                    let masses = (mass::frame(&shape), mass::laden(&shape));
+                    let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
+                    (stance::stand(&shape), masses, room, skins, shape.findings())
+                },
+            )
         },
     );
     findings.extend(shape::skins::findings(&shape, &skins));
@@ -92,10 +115,11 @@ fn of(shape: Shape, detail: Detail) -> Review {
     let edge = shape.design.rollover.edge.map(|_| over::edge_over(&shape, &stance));
     findings.extend(edge.iter().flat_map(|e| over::edge_findings(e, &shape)));
     findings.extend(stance.findings.iter().cloned());
+    findings.extend(strength.findings.iter().cloned());
     findings.extend(summary::stock_findings(&shape.design, &stock));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, edge, stance, findings }
+    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, edge, stance, strength, findings }
 }
 
 /// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.

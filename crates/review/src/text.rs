@@ -13,6 +13,9 @@ pub struct Text {
 }
 
 const INCH: f64 = 0.0254;
+const FOOT: f64 = 0.3048;
+/// Pound-force in N: 0.453 592 37 kg × 9.806 65 m/s², both exact by definition.
+const LBF: f64 = 4.448_221_615_260_5;
 
 impl Text {
     /// For a design.
@@ -119,6 +122,56 @@ impl Text {
         format!("{kg:.2} kg")
     }
 
+    /// A force in the design's unit, without it.
+    pub fn force(&self, n: f64) -> String {
+        trim(n / self.in_inches(1.0, LBF), 0)
+    }
+
+    /// The unit of forces.
+    pub fn force_unit(&self) -> &'static str {
+        self.in_inches("N", "lbf")
+    }
+
+    /// A moment in the design's unit, without it.
+    pub fn moment(&self, nm: f64) -> String {
+        trim(nm / self.in_inches(1.0, LBF * FOOT), 1)
+    }
+
+    /// The unit of moments.
+    pub fn moment_unit(&self) -> &'static str {
+        self.in_inches("N m", "lbf ft")
+    }
+
+    /// A stiffness in torsion, from N m/rad, with its unit: of a degree.
+    pub fn torsion(&self, nm_per_rad: f64) -> String {
+        format!("{}/°", self.show_moment(nm_per_rad.to_radians()))
+    }
+
+    fn show_moment(&self, nm: f64) -> String {
+        format!("{} {}", trim(nm / self.in_inches(1.0, LBF * FOOT), 0), self.moment_unit())
+    }
+
+    /// A stiffness against a force, from N/m, with its unit.
+    pub fn rate(&self, n_per_m: f64) -> String {
+        let per = self.in_inches(1e3, LBF / INCH);
+        format!("{} {}", trim(n_per_m / per, 0), self.in_inches("N/mm", "lbf/in"))
+    }
+
+    /// An energy with its unit.
+    pub fn energy(&self, j: f64) -> String {
+        match self.units {
+            Units::Mm => format!("{} J", trim(j, 0)),
+            Units::In => format!("{} ft lbf", trim(j / (LBF * FOOT), 0)),
+        }
+    }
+
+    fn in_inches<T>(&self, mm: T, inches: T) -> T {
+        match self.units {
+            Units::Mm => mm,
+            Units::In => inches,
+        }
+    }
+
     /// A finding's number.
     pub fn value(&self, v: Value) -> String {
         match v {
@@ -126,6 +179,8 @@ impl Text {
             Value::Angle(a) => format!("{}°", trim(a.to_degrees(), 2)),
             Value::Mass(kg) => self.mass(kg),
             Value::Part(p) => format!("{} %", trim(100.0 * p, 1)),
+            Value::Factor(f) => trim(f, 2),
+            Value::Energy(j) => self.energy(j),
             Value::Count(n) => n.to_string(),
         }
     }
@@ -172,6 +227,11 @@ mod tests {
     #[test]
     fn shop_numbers() {
         let mm = Text { units: Units::Mm, step: 0.0005, angle_step: 0.5f64.to_radians() };
+        assert_eq!((mm.force(1234.4), mm.moment(12.34)), ("1234".into(), "12.3".into()));
+        assert_eq!(
+            (mm.torsion(360e3 / std::f64::consts::TAU), mm.rate(2e6)),
+            ("1000 N m/°".into(), "2000 N/mm".into())
+        );
         assert_eq!(mm.length(0.86234), "862.5");
         assert_eq!(mm.length(-0.0001), "0");
         assert_eq!(mm.angle(0.9), "51.5°");
@@ -179,6 +239,9 @@ mod tests {
         assert_eq!(mm.handed(-0.2), "11.5° ccw");
         assert_eq!((mm.handed(-1e-4), mm.handed(std::f64::consts::PI)), ("0°".into(), "180°".into()));
         let inch = Text { units: Units::In, step: INCH / 16.0, angle_step: 0.5f64.to_radians() };
+        // NIST SP 811, appendix B.8: 1 lbf = 4.448 222 N, 1 lbf ft = 1.355 818 N m, 1 lbf/in = 175.1268 N/m.
+        assert_eq!((inch.force(4448.222), inch.moment(1355.818)), ("1000".into(), "1000".into()));
+        assert_eq!((inch.rate(175.1268e3), inch.energy(1355.818)), ("1000 lbf/in".into(), "1000 ft lbf".into()));
         assert_eq!(inch.length(33.94 * INCH), "33 15/16");
         assert_eq!(inch.length(0.5 * INCH), "1/2");
         assert_eq!(inch.length(-2.25 * INCH), "-2 1/4");

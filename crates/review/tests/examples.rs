@@ -153,3 +153,37 @@ fn live_volumes_are_near_those_on_sheets() {
         }
     }
 }
+
+/// Strength stands in the review: every load of both demos is told, and within what it must keep to.
+#[test]
+fn the_demos_carry_their_loads() {
+    for (name, loads) in [("gorse", 6), ("wren", 3)] {
+        let r = load(name);
+        assert_eq!((r.strength.cases.len(), r.strength.without.len()), (loads, 0), "{name}");
+        for c in &r.strength.cases {
+            assert!(c.residual < 1e-9 && c.used[0].stress.utilisation < c.wanted.utilisation, "{name}: {}", c.name);
+        }
+        assert!(r.strength.rig.is_some());
+        // What a live review leaves out is said.
+        let told: Vec<&str> = r.findings.iter().filter(|f| f.answer == "strength").map(|f| f.what.as_str()).collect();
+        assert!(told.iter().any(|w| w.contains("buckling and natural frequencies are not checked")), "{told:?}");
+        assert!(told.iter().any(|w| w.contains("pushed past yielding is not checked")), "{told:?}");
+    }
+}
+
+/// A load that is too much is found, and everything else still comes.
+#[test]
+fn a_load_that_is_too_much_must_be_mended_and_one_that_can_not_be_held_is_told() {
+    let mut design = load("gorse").shape.design.as_ref().clone();
+    let tow = design.loads.iter_mut().find(|l| l.name == "tow").unwrap();
+    tow.forces.iter_mut().for_each(|f| f.force *= 10.0);
+    let twist = design.loads.iter_mut().find(|l| l.name == "twist").unwrap();
+    twist.held.truncate(1);
+    let r = reviewed(design);
+    assert!(r.must_mend());
+    let over = r.findings.iter().find(|f| f.source.as_deref() == Some("load.tow.use")).expect("found");
+    assert!(over.what.starts_with("load tow: the use of nose_loop is over its limit"), "{}", over.what);
+    assert!(r.findings.iter().any(|f| f.what.contains("load twist is not checked: the whole frame can turn")));
+    assert_eq!(r.strength.cases.len(), 5);
+    assert_eq!(r.cutting.pieces.len(), 110);
+}

@@ -29,6 +29,10 @@ pub enum Value {
     Mass(f64),
     /// A fraction of a whole, 0 to 1.
     Part(f64),
+    /// A multiple of what it is held against.
+    Factor(f64),
+    /// J.
+    Energy(f64),
     /// A count.
     Count(usize),
 }

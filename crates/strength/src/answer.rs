@@ -1,5 +1,7 @@
 //! Everything asked of the frame's strength.
 
+use std::collections::{HashMap, HashSet};
+
 use frame::{Frame, Held, HeldError, Hold, HoldError, ModesError, Response, Way};
 use geometry::{DVec3, Segment};
 use serde::Serialize;
@@ -10,6 +12,7 @@ use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
 use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
+use crate::findings;
 use crate::places::Placed;
 use crate::rig::{Rigged, rig, setup};
 use crate::stress::Stress;
@@ -66,8 +69,10 @@ pub struct Solved {
     pub used: Vec<Used>,
     /// What the supports carry, if places are held.
     pub reactions: Vec<Reaction>,
-    /// The least factor at which it buckles; `None` if not asked for, or if nothing is pressed.
+    /// The least factor at which it buckles; `None` if not worked out, or if nothing is pressed.
     pub buckling: Option<Buckles>,
+    /// Whether buckling was worked out.
+    pub buckling_known: bool,
     /// The case pushed past yielding; `None` if not asked for.
     pub crushed: Option<Crushed>,
     /// What is left over of the balance at the worst node, as a part of the largest load.
@@ -80,6 +85,8 @@ pub struct Solved {
 /// The answer.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct Answer {
+    /// How much was worked out.
+    pub depth: Depth,
     /// Names and places of the nodes.
     pub nodes: Vec<(String, DVec3)>,
     /// Number of beams between them.
@@ -99,13 +106,17 @@ pub struct Answer {
     pub findings: Vec<Finding>,
 }
 
-/// How much is worked out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// How much is worked out, each with all before it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
 pub enum Depth {
     /// What keeps up with a point that is dragged: statics, and the rigs.
+    #[default]
     Live,
-    /// Buckling and natural frequencies, too.
+    /// Buckling, natural frequencies and advice.
     Full,
+    /// The cases that ask for it pushed past yielding.
+    Collapse,
 }
 
 /// Works out the design's load cases.
@@ -117,11 +128,12 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
             placed.built.carry(b.centre, b.mass, b.inertia, &nodes);
         }
     }
-    let mut answer = Answer { findings: std::mem::take(&mut placed.findings), ..Answer::default() };
+    let mut answer = Answer { depth, findings: std::mem::take(&mut placed.findings), ..Answer::default() };
     let m = &placed.built.model;
     answer.nodes = placed.built.names.iter().cloned().zip(m.nodes.iter().copied()).collect();
     answer.beams = m.beams.len();
     if m.beams.is_empty() {
+        findings::no_tubes(shape, &mut answer);
         return answer;
     }
     let mut cases: Vec<Case> = Vec::new();
@@ -135,11 +147,20 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
         Ok(f) => f,
         Err(e) => {
             let why = unusable(&placed.built, shape, e);
-            answer.without.extend(cases.iter().map(|c| no(c, why.clone(), "mend that first")));
+            answer.without.extend(cases.iter().map(|c| no(c, why.clone(), MEND)));
+            findings::unusable(shape, &why, &mut answer);
+            findings::all(shape, &mut answer);
             return answer;
         }
     };
-    answer.rig = rig(shape, &placed, &frame);
+    match rig(shape, &placed, &frame) {
+        Some(Ok(r)) => answer.rig = Some(r),
+        Some(Err(e)) => {
+            let (why, help) = unheld(&placed.built, shape, e);
+            findings::no_rig(&why, help, &mut answer);
+        }
+        None => {}
+    }
     // Cases that are held alike are factorised once.
     let mut groups: Vec<(&[Hold], Vec<&Case>)> = Vec::new();
     for c in &cases {
@@ -157,18 +178,38 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
             }
         }
     }
-    if depth == Depth::Full {
-        deep(shape, &placed, &cases, &mut answer);
-        push(shape, &placed, &frame, &cases, &mut answer);
-        answer.advice = advised(shape, &placed, &frame, &cases);
+    if depth >= Depth::Full {
+        let chosen = most_used(&cases, &mut answer);
+        deep(shape, &placed, &chosen, &mut answer);
+        answer.advice = advised(shape, &placed, &frame, &chosen);
     }
-    let order = |name: &str| shape.design.loads.iter().position(|l| l.name == name);
-    answer.cases.sort_by_key(|c| order(&c.name));
+    if depth == Depth::Collapse {
+        push(shape, &placed, &frame, &cases, &mut answer);
+    }
+    let order: HashMap<&str, usize> =
+        shape.design.loads.iter().enumerate().map(|(i, l)| (l.name.as_str(), i)).collect();
+    answer.cases.sort_by_cached_key(|c| order.get(c.name.as_str()));
+    findings::all(shape, &mut answer);
     answer
 }
 
+/// Buckling and advice are worked out for at most so many cases: each takes some hundredths of a second.
+const DEEP: usize = 24;
+
+/// The cases that buckling and advice are worked out for: if there are very many, those that use a tube most.
+fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
+    let mut names: Vec<(&str, f64)> =
+        answer.cases.iter().map(|c| (c.name.as_str(), c.used.first().map_or(0.0, |u| u.stress.utilisation))).collect();
+    names.sort_by(|a, b| b.1.total_cmp(&a.1));
+    if names.len() > DEEP {
+        findings::too_many(&mut answer.findings, names.len(), DEEP);
+    }
+    let names: HashSet<&str> = names.iter().take(DEEP).map(|n| n.0).collect();
+    cases.iter().filter(|c| names.contains(c.name.as_str())).collect()
+}
+
 /// Which tube would help, and which is missed least: in torsion, in bending, and under each case that moves no support.
-fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case]) -> Option<Advice> {
+fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[&Case]) -> Option<Advice> {
     let mut wanted: Vec<(String, &[Hold], &frame::Loads)> = Vec::new();
     let rigs = setup(shape, placed);
     if let Some(s) = &rigs {
@@ -214,7 +255,7 @@ fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &
                     Finding::new(
                         Level::NotChecked,
                         "strength",
-                        format!("load `{}` was not pushed past yielding: {why}", l.name),
+                        format!("load {} pushed past yielding is not checked: {why}", l.name),
                     )
                     .help(help),
                 );
@@ -224,21 +265,30 @@ fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &
 }
 
 /// Adds buckling and frequencies.
-fn deep(shape: &Shape, placed: &Placed, cases: &[Case], answer: &mut Answer) {
-    let unknown =
-        |what: &str, e: &ModesError| Finding::new(Level::NotChecked, "strength", format!("{what}: {}", say(e)));
+fn deep(shape: &Shape, placed: &Placed, cases: &[&Case], answer: &mut Answer) {
+    let unknown = |what: &str, e: &ModesError| {
+        Finding::new(Level::NotChecked, "strength", format!("{what} not checked: {}", say(e)))
+    };
     for c in &mut answer.cases {
         let Some(case) = cases.iter().find(|k| k.name == c.name) else { continue };
         match buckling(&placed.built, shape, case) {
-            Ok(b) => c.buckling = b,
-            Err(e) => answer.findings.push(unknown(&format!("buckling under load `{}`", c.name), &e)),
+            Ok(b) => (c.buckling, c.buckling_known) = (b, true),
+            Err(e) => answer.findings.push(unknown(&format!("buckling under load {}", c.name), &e)),
         }
+    }
+    let loose = frame::pieces(&placed.built.model).len();
+    if loose > 1 {
+        // Each piece would float by itself, which is no vibration.
+        findings::loose(loose, answer);
+        return;
     }
     match vibration(&placed.built, shape, shape.design.strength.modes as usize) {
         Ok(v) => answer.vibration = v,
         Err(e) => answer.findings.push(unknown("natural frequencies", &e)),
     }
 }
+
+const MEND: &str = "mend that first";
 
 fn no(c: &Case, why: String, help: &str) -> NoCase {
     NoCase { name: c.name.clone(), why, help: help.to_owned() }
@@ -319,6 +369,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         used,
         reactions,
         buckling: None,
+        buckling_known: false,
         crushed: None,
         residual: r.residual,
         motions: r.motions.clone(),
@@ -349,7 +400,7 @@ fn unusable(built: &Built, shape: &Shape, e: frame::FrameError) -> String {
 fn unheld(built: &Built, shape: &Shape, e: HeldError) -> (String, &'static str) {
     const HOLD: &str = "hold it at another place or along another direction";
     match e {
-        HeldError::Frame(e) => (unusable(built, shape, e), "mend that first"),
+        HeldError::Frame(e) => (unusable(built, shape, e), MEND),
         HeldError::Hold(HoldError::NoDirection(_)) => ("a support has no direction".to_owned(), HOLD),
         HeldError::Hold(HoldError::TwoAmounts(_)) => {
             ("one place is moved by two different amounts".to_owned(), "keep one of them")

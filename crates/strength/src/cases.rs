@@ -1,6 +1,6 @@
 //! Load cases: the design's own, published ones, the car in each rest attitude.
 
-use design::Load;
+use design::{Load, PointRef};
 use frame::{Hold, Loads, handed_on};
 use geometry::DVec3;
 use serde::Serialize;
@@ -55,18 +55,24 @@ pub struct NoCase {
 pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, NoCase> {
     let no = |why: String, help: &str| NoCase { name: load.name.clone(), why, help: help.to_owned() };
     let mut loads = Loads { field: load.g * GRAVITY, ..Loads::default() };
+    // A load with a part left out is another load: none is told.
+    let at = |p: &PointRef| {
+        placed.node(p).ok_or_else(|| {
+            no(format!("its point {} lies on no tube", shape.design.point_name(p)), "place the point `on` a tube")
+        })
+    };
     for f in &load.forces {
-        if let Some(n) = placed.node(&f.at) {
-            loads.nodal.push((n, frame::six::six(f.force, f.moment)));
-        }
+        loads.nodal.push((at(&f.at)?, frame::six::six(f.force, f.moment)));
     }
     for s in &load.spread {
         let tube = shape.index(&s.along);
         let beams: Vec<usize> = placed.built.along(tube).collect();
         let length: f64 = beams.iter().map(|&b| placed.built.model.beams[b].length()).sum();
-        if length > 0.0 {
-            loads.spread.extend(beams.into_iter().map(|b| (b, s.force / length)));
+        if length == 0.0 {
+            let why = format!("{} is temporary and carries nothing", shape.tubes[tube].name);
+            return Err(no(why, "spread the force along a tube that stays"));
         }
+        loads.spread.extend(beams.into_iter().map(|b| (b, s.force / length)));
     }
     let wanted = Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling };
     let source = format!("load.{}", load.name);
@@ -77,7 +83,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     }
     let mut holds = Vec::new();
     for h in &load.held {
-        let Some(node) = placed.node(&h.at) else { continue };
+        let node = at(&h.at)?;
         for (i, along) in DVec3::AXES.into_iter().enumerate() {
             if h.along[i] {
                 holds.push(Hold { node, along, turn: false, by: h.by[i] });

@@ -62,6 +62,8 @@ pub struct Crushed {
     pub entry: Option<Entry>,
     /// The way at which the loads have done the work of the drop that the design asks for: energy (J), way (m).
     pub drop: Option<(f64, Option<f64>)>,
+    /// Whether it was followed to the way asked for, or to where the load has fallen.
+    pub whole: bool,
     /// Why it ended, in words.
     pub end: String,
 }
@@ -244,6 +246,7 @@ pub(crate) fn crush(
         hinges,
         entry,
         drop,
+        whole: matches!(r.end, End::Travel | End::Fallen),
         end: end.to_owned(),
     })
 }

@@ -7,6 +7,7 @@ mod candidates;
 mod cases;
 mod crush;
 mod deep;
+mod findings;
 mod places;
 mod rig;
 pub mod sections;

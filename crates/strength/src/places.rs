@@ -67,7 +67,7 @@ impl Placed {
                 Finding::new(
                     Level::Mend,
                     "strength",
-                    format!("point `{}` lies on no tube: what is held or loaded there is left out", d.point_name(p)),
+                    format!("point {} lies on no tube, so nothing can be held or loaded there", d.point_name(p)),
                 )
                 .at(shape.place(p))
                 .help("place it `on` a tube")
@@ -85,19 +85,18 @@ impl Placed {
                 }
             }
         }
+        let mut bare: Vec<String> = Vec::new();
         for (i, b) in shape.bodies.iter().enumerate() {
             if placed.carriers[i].is_empty() && b.kind != BodyKind::Wheel && b.mass > 0.0 {
                 placed.carriers[i] = nearest(&placed.built, b);
-                findings.push(
-                    Finding::new(
-                        Level::Note,
-                        "strength",
-                        format!("{} has no mount: its {NEAREST} nearest joints are taken to carry it", b.name),
-                    )
-                    .at(b.centre)
-                    .help("give it a `mount` with the places that it is bolted to"),
-                );
+                bare.push(b.name.clone());
             }
+        }
+        // Without loads nothing but frequencies depends on it.
+        if !bare.is_empty() && !d.loads.is_empty() {
+            let what = format!("without a mount, carried by the {NEAREST} nearest joints: {}", bare.join(", "));
+            let help = "give each a `mount` with the places that it is bolted to";
+            findings.push(Finding::new(Level::Note, "strength", what).help(help));
         }
         placed.findings = findings;
         placed

@@ -1,6 +1,6 @@
 //! Torsion and bending stiffness, as a rig measures them.
 
-use frame::{Frame, Hold, Loads, handed_on};
+use frame::{Frame, HeldError, Hold, Loads, handed_on};
 use geometry::DVec3;
 use serde::Serialize;
 use shape::Shape;
@@ -123,13 +123,20 @@ pub(crate) fn setup(shape: &Shape, placed: &Placed) -> Option<Setup> {
     Some(Setup { places: all, middle, torsion: (six, loads(couple)), bending: (seven, loads(pushed)) })
 }
 
-/// What the rig measures on a frame made ready; `None` if it finds no four places, or they don't hold it.
-pub(crate) fn rig(shape: &Shape, placed: &Placed, frame: &Frame) -> Option<Rigged> {
-    let s = setup(shape, placed)?;
+/// What the rig measures on a frame made ready; `None` if it finds no four places.
+///
+/// # Errors
+///
+/// If the places don't hold the frame, as one that is in two pieces.
+pub(crate) fn rig(shape: &Shape, placed: &Placed, frame: &Frame) -> Option<Result<Rigged, HeldError>> {
+    setup(shape, placed).map(|s| measure(shape, placed, frame, &s))
+}
+
+fn measure(shape: &Shape, placed: &Placed, frame: &Frame, s: &Setup) -> Result<Rigged, HeldError> {
     let [fl, fr, rl, rr] = s.places;
     let places = &placed.built.model.nodes;
     let one = |(holds, loads): &(Vec<Hold>, Loads)| {
-        Some(frame.held(holds).ok()?.solve(std::slice::from_ref(loads)).ok()?.remove(0))
+        Ok(frame.held(holds)?.solve(std::slice::from_ref(loads)).map_err(HeldError::Frame)?.remove(0))
     };
     let (twist, sag) = (one(&s.torsion)?, one(&s.bending)?);
     // A unit couple: the twist is how much the front turns, seen along x, less what the rear does.
@@ -139,7 +146,7 @@ pub(crate) fn rig(shape: &Shape, placed: &Placed, frame: &Frame) -> Option<Rigge
     let work = |(n, f): &(usize, frame::six::Six)| f.iter().zip(&sag.motions[*n]).map(|(a, b)| a * b).sum::<f64>();
     let way: f64 = s.bending.1.nodal.iter().map(work).sum();
     let name = |n: usize| placed.built.names[n].clone();
-    Some(Rigged {
+    Ok(Rigged {
         places: s.places.map(name),
         torsion,
         bending: way.recip(),

@@ -9,13 +9,14 @@ use packet::sheet::settings;
 use review::{Review, Text};
 use serde_json::json;
 use shape::End;
+use strength::Depth;
 
 use crate::load;
 use crate::table::{table, wrap};
 
 /// Prints all pieces, or one in full.
 pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::SHEET)?;
+    let (_, r) = load::review(path, Detail::SHEET, Depth::Live)?;
     let chosen = match piece {
         None => None,
         Some(name) => Some(r.cutting.pieces.iter().find(|p| p.name == name).ok_or_else(|| {

@@ -9,3 +9,4 @@ pub mod rollover;
 pub mod shape;
 pub mod stance;
 pub mod stock;
+pub mod strength;

@@ -6,15 +6,22 @@ use std::process::ExitCode;
 use cutting::Detail;
 use packet::sheet::Identity;
 use serde_json::json;
+use strength::Depth;
 
 use crate::skins::sha256;
 use crate::{files, load};
 
 /// Writes the packet.
-pub fn run(path: &Path, out: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<ExitCode, String> {
+pub fn run(
+    path: &Path,
+    out: &Path,
+    as_json: bool,
+    tumbles: Option<Option<u32>>,
+    collapse: bool,
+) -> Result<ExitCode, String> {
     let say = |what: &str| eprintln!("{what}");
     say(&format!("working out {}", path.display()));
-    let (text, hashes, mut r) = load::whole(path, Detail::SHEET)?;
+    let (text, hashes, mut r) = load::whole(path, Detail::SHEET, if collapse { Depth::Collapse } else { Depth::Full })?;
     if let Some(runs) = tumbles {
         let runs = runs.unwrap_or(r.shape.design.rollover.tumbles);
         r.over.tumbled = Some(super::rollover::tumble_it(&r, runs)?);

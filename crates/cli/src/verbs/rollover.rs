@@ -10,6 +10,7 @@ use review::over::{self, Case, Tumbled};
 use rollover::under_run::{UnderRun, UnderRunEnd};
 use rollover::{Attitude, Kind, Side};
 use serde_json::json;
+use strength::Depth;
 
 use crate::load;
 use crate::table::{table, wrap};
@@ -20,7 +21,7 @@ crash test.\nLocal rules and a licensed engineer prevail.\n";
 
 /// Prints rest attitudes, paths and what is left of people's room; tumbles if they are wanted.
 pub fn run(path: &Path, as_json: bool, tumbles: Option<Option<u32>>) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::LIVE)?;
+    let (_, r) = load::review(path, Detail::LIVE, Depth::Live)?;
     let tumbled = match tumbles {
         Some(runs) => Some(tumble_it(&r, runs.unwrap_or(r.shape.design.rollover.tumbles))?),
         None => None,

@@ -6,13 +6,14 @@ use std::process::ExitCode;
 use cutting::Detail;
 use review::{Review, Text};
 use serde_json::json;
+use strength::Depth;
 
 use crate::load;
 use crate::table::table;
 
 /// Prints tubes, joints and mass.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::SHEET)?;
+    let (_, r) = load::review(path, Detail::SHEET, Depth::Live)?;
     let shape = &r.shape;
     if as_json {
         let tubes: Vec<_> = shape

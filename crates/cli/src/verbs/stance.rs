@@ -8,6 +8,7 @@ use design::MeasureKind;
 use review::Text;
 use serde_json::json;
 use stance::{Crossing, GRAVITY, Governed, Hub, Meeting, Rule, Side, Stood};
+use strength::Depth;
 
 use crate::load;
 use crate::table::table;
@@ -20,7 +21,7 @@ tips sooner. Local rules and a licensed engineer prevail.";
 
 /// Prints every stance, the room of the wheels and the measures.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::LIVE)?;
+    let (_, r) = load::review(path, Detail::LIVE, Depth::Live)?;
     let s = &r.stance;
     if as_json {
         load::json(&json!({ "units": "SI: m, kg, N, rad", "stance": s, "findings": s.findings }))?;

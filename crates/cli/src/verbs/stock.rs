@@ -5,13 +5,14 @@ use std::process::ExitCode;
 
 use cutting::Detail;
 use review::Text;
+use strength::Depth;
 
 use crate::load;
 use crate::table::{table, wrap};
 
 /// Prints the cutting plan and what to buy.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::SHEET)?;
+    let (_, r) = load::review(path, Detail::SHEET, Depth::Live)?;
     if as_json {
         load::json(&r.stock)?;
         return Ok(ExitCode::SUCCESS);

@@ -64,7 +64,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
     let under = review::over::edge_over_nose(r);
     let all = json!({
         "format": "tubewright packet 1",
-        "units": "SI: m, kg, N, J, rad, m2, m3",
+        "units": "SI: m, kg, N, J, N m, Pa, Hz, rad, m2, m3",
         "design": { "name": shape.design.name, "file": id.file, "sha256": id.hash, "units": shape.design.units,
             "skins": id.skins.iter().map(|(file, hash)| json!({ "file": file, "sha256": hash })).collect::<Vec<_>>() },
         "program": format!("tubewright {}", id.version),
@@ -82,10 +82,11 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "seats": seats,
         "stock": r.stock,
         "stance": r.stance,
+        "strength": r.strength,
         "rollover": r.over,
         "under_run": under.as_ref().ok(),
         "findings": r.findings,
-        "not_checked": ["strength", "welds", "rule sets", "assembly"],
+        "not_checked": ["strength of joints", "welds", "fatigue", "rule sets", "assembly"],
     });
     serde_json::to_string(&all).map(|s| s + "\n").map_err(|e| format!("the JSON can't be written: {e}"))
 }

@@ -12,7 +12,7 @@ use super::views::{self, View};
 /// Size of the design's name, mm.
 const NAME: f64 = 10.0;
 
-const NOT_CHECKED: &str = "Not checked by anything in this packet: strength and stiffness, welds, what a crash does, \
+const NOT_CHECKED: &str = "Not checked by anything in this packet: the strength of joints and welds, fatigue, what a crash does, \
  whether a piece can still be put in once its neighbours are welded, and any rule book.";
 
 const CAUTIONS: [&str; 5] = [

@@ -1,0 +1,113 @@
+//! `strength`: will it hold, and which tube would help most?
+
+mod advice;
+mod cases;
+
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+use review::Text;
+use serde_json::json;
+use strength::{Answer, Depth, Rigged};
+
+use crate::load;
+use crate::table::{table, wrap};
+
+/// Tubes that are listed by their share of a rig's energy; JSON has them all.
+const SHARES: usize = 6;
+
+/// Width of wrapped lists.
+pub(super) const WIDTH: usize = 110;
+
+const CAUTION: &str = "A calculation on an ideal frame, and no test. Left out: the welds that were made and the weakened metal \
+beside them, fatigue, dynamic\neffects, dents, tubes out of round, the give of walls at joints, residual stress, temperature, \
+scatter of the material. Local rules and\na licensed engineer prevail.";
+
+/// Prints every load case, the rigs, frequencies and advice.
+pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Result<ExitCode, String> {
+    let (text, mut design) = load::design(path)?;
+    if let Some(name) = only {
+        if !design.loads.iter().any(|l| l.name == name) {
+            let near = design::nearest(name, design.loads.iter().map(|l| l.name.as_str()));
+            let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+            return Err(format!("error: no load is called `{name}`{hint}"));
+        }
+        Arc::make_mut(&mut design).loads.retain(|l| l.name == name);
+    }
+    let shape = shape::resolve(design).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
+    let a = strength::strength(&shape, if collapse { Depth::Collapse } else { Depth::Full });
+    if as_json {
+        load::json(&json!({
+            "units": "SI: m, kg, N, N m, Pa, J, Hz, rad; stiffness N m/rad and N/m", "strength": a, "findings": a.findings,
+        }))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let t = Text::new(&shape.design);
+    let mut out = format!("{}: {} beams between {} nodes\n", shape.design.name, a.beams, a.nodes.len());
+    for c in &a.cases {
+        out += &cases::case(&t, c);
+    }
+    for n in &a.without {
+        out += &format!("\n{}: not checked: {}\n", n.name, n.why);
+    }
+    if let Some(r) = &a.rig {
+        out += &rigs(&t, r);
+    }
+    out += &vibration(&a);
+    if let Some(v) = &a.advice {
+        out += &advice::advice(&t, v);
+    }
+    if !a.findings.is_empty() {
+        out += "\nfound\n";
+        for f in &a.findings {
+            let measured = t.measure(f).map_or(String::new(), |m| format!(": {m}"));
+            out += &format!("  {}{measured}\n", f.what);
+            if let Some(h) = &f.help {
+                out += &format!("    {h}\n");
+            }
+        }
+    }
+    out += &format!("\n{CAUTION}\n");
+    load::print(&out);
+    Ok(ExitCode::SUCCESS)
+}
+
+fn rigs(t: &Text, r: &Rigged) -> String {
+    let [fl, fr, rl, rr] = &r.places;
+    let mut out = format!(
+        "\non the rig, held at {rl} and {rr}, loaded at {fl} and {fr}\n  torsion {}: a couple at the front for its twist \
+         against the rear\n  bending {}: a force in the middle for its sag, over {} joints of the floor\n",
+        t.torsion(r.torsion),
+        t.rate(r.bending),
+        r.middle.len()
+    );
+    let share = |s: &Vec<(String, f64)>, i: usize| {
+        s.get(i).map_or([String::new(), String::new()], |(n, p)| [n.clone(), format!("{:.1} %", 100.0 * p)])
+    };
+    out += &table(
+        &["torsion: tube", "share of the give", "bending: tube", "share of the give"],
+        &[1, 3],
+        (0..SHARES.min(r.torsion_shares.len().max(r.bending_shares.len())))
+            .map(|i| [share(&r.torsion_shares, i), share(&r.bending_shares, i)].concat()),
+    );
+    out
+}
+
+fn vibration(a: &Answer) -> String {
+    if a.vibration.is_empty() {
+        return String::new();
+    }
+    let tubes = |v: &strength::Vibrates| {
+        let list: Vec<String> = v.tubes.iter().map(|(n, p)| format!("{n} {:.0} %", 100.0 * p)).collect();
+        wrap(&list, ", ", WIDTH)
+    };
+    "\nnatural frequencies, floating with what it carries, wheels left out\n".to_owned()
+        + &table(
+            &["", "Hz", "cut half as fine", "shares of its energy"],
+            &[0, 1, 2],
+            a.vibration.iter().enumerate().map(|(i, v)| {
+                vec![(i + 1).to_string(), format!("{:.2}", v.frequency), format!("{:.2}", v.coarse), tubes(v)]
+            }),
+        )
+}

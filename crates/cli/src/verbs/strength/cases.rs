@@ -1,0 +1,172 @@
+//! One load case in words and tables.
+
+use geometry::DVec3;
+use review::Text;
+use strength::{Crushed, Solved};
+
+use crate::table::table;
+
+/// The most used tubes that are listed; JSON has them all.
+const USED: usize = 8;
+
+/// Hinges that are listed.
+const HINGES: usize = 12;
+
+/// Of the largest load, a moment on a support smaller than this is rounding, and its columns are left out.
+const NOTHING: f64 = 1e-9;
+
+/// A case: what moves, what is used, what the supports carry.
+pub fn case(t: &Text, c: &Solved) -> String {
+    let mut out = format!("\n{} ({}), carried by {}\n", c.name, c.source, c.carried);
+    let by = c.moved.by;
+    out += &format!("  moves most: {} by {}{}", c.moved.name, t.fine(by.length()), direction(by));
+    let parts = [by.x, by.y, by.z].map(|m| t.fine_number(m));
+    out += &format!(" (x {}, y {}, z {})", parts[0], parts[1], parts[2]);
+    out += &match c.wanted.most {
+        Some(m) if by.length() > m => format!("; over its limit of {}\n", t.fine(m)),
+        Some(m) => format!("; within its limit of {}\n", t.fine(m)),
+        None => "\n".to_owned(),
+    };
+    out += &match &c.buckling {
+        Some(b) => format!(
+            "  buckles at {} times the load ({} cut half as fine), {} with {:.0} % of the bending; {} the least wanted, {}\n",
+            factor(b.factor),
+            factor(b.coarse),
+            b.tube.0,
+            100.0 * b.tube.1,
+            if b.factor < c.wanted.buckling { "under" } else { "within" },
+            factor(c.wanted.buckling),
+        ),
+        None if c.buckling_known => "  nothing is pressed: it can't buckle\n".to_owned(),
+        None => "  buckling not checked\n".to_owned(),
+    };
+    out += &table(
+        &[
+            "most used",
+            &format!("from its start {}", t.unit()),
+            "use",
+            "limit",
+            "",
+            &format!("force {}", t.force_unit()),
+            &format!("bending {}", t.moment_unit()),
+            &format!("torque {}", t.moment_unit()),
+        ],
+        &[1, 2, 3, 5, 6, 7],
+        c.used.iter().take(USED).map(|u| {
+            let s = &u.stress;
+            vec![
+                u.tube.clone(),
+                t.length(u.station),
+                format!("{:.1} %", 100.0 * s.utilisation),
+                format!("{:.0} %", 100.0 * c.wanted.utilisation),
+                if s.utilisation > c.wanted.utilisation { "over" } else { "within" }.to_owned(),
+                t.force(s.force),
+                t.moment(s.bending),
+                t.moment(s.torque),
+            ]
+        }),
+    );
+    out += &reactions(t, c);
+    out += &format!("  out of balance: {:.0e} of the largest load\n", c.residual);
+    if let Some(x) = &c.crushed {
+        out += &crushed(t, x);
+    }
+    out
+}
+
+fn reactions(t: &Text, c: &Solved) -> String {
+    let largest = c.reactions.iter().map(|r| r.force.length()).fold(0.0, f64::max);
+    let turned = c.reactions.iter().any(|r| r.moment.length() > NOTHING * largest);
+    let axis = |word: &str, a: &str, unit: &str| format!("{word} {a} {unit}");
+    let mut header = vec!["held at".to_owned()];
+    header.extend(["x", "y", "z"].map(|a| axis("force", a, t.force_unit())));
+    if turned {
+        header.extend(["x", "y", "z"].map(|a| axis("moment", a, t.moment_unit())));
+    }
+    let header: Vec<&str> = header.iter().map(String::as_str).collect();
+    table(
+        &header,
+        &[1, 2, 3, 4, 5, 6],
+        c.reactions.iter().map(|r| {
+            let mut row = vec![r.name.clone()];
+            row.extend(r.force.to_array().map(|f| t.force(f)));
+            if turned {
+                row.extend(r.moment.to_array().map(|m| t.moment(m)));
+            }
+            row
+        }),
+    )
+}
+
+fn crushed(t: &Text, x: &Crushed) -> String {
+    let mut out = format!("  pushed past yielding, told by the way of {}{}\n", x.told, direction(x.along));
+    if let Some(y) = &x.yields {
+        out += &format!("    first yields at {} times the load: {}\n", factor(y.factor), y.tube);
+    }
+    out += &format!("    carries at most {} times the load, at {}\n", factor(x.peak[0]), t.fine(x.peak[1]));
+    if let Some([way, _, work]) = x.curve.last() {
+        out += &format!("    taken up by {}: {}; {}\n", t.fine(*way), t.energy(*work), x.end);
+    }
+    out += &match &x.entry {
+        Some(e) => format!(
+            "    {} comes to the {} of {} at {} times the load, at {}, with {} taken up\n",
+            e.tube,
+            e.part,
+            e.person,
+            factor(e.factor),
+            t.fine(e.travel),
+            t.energy(e.work)
+        ),
+        None => "    no tube comes to a person that far\n".to_owned(),
+    };
+    if let Some((energy, at)) = &x.drop {
+        let when = at.map_or("not taken up that far".to_owned(), |m| format!("taken up at {}", t.fine(m)));
+        out += &format!("    energy of the drop {}: {when}\n", t.energy(*energy));
+    }
+    out + &table(
+        &["hinge", "tube", &format!("x {}", t.unit()), "y", "z", "times the load", &format!("at {}", t.unit())],
+        &[0, 2, 3, 4, 5, 6],
+        x.hinges.iter().take(HINGES).enumerate().map(|(i, h)| {
+            vec![
+                (i + 1).to_string(),
+                h.tube.clone(),
+                t.length(h.at.x),
+                t.length(h.at.y),
+                t.length(h.at.z),
+                factor(h.factor),
+                t.fine_number(h.travel),
+            ]
+        }),
+    )
+}
+
+/// To three digits.
+fn factor(f: f64) -> String {
+    if !f.is_finite() {
+        "no".to_owned()
+    } else if f.abs() >= 100.0 {
+        format!("{f:.0}")
+    } else if f.abs() >= 10.0 {
+        format!("{f:.1}")
+    } else {
+        format!("{f:.2}")
+    }
+}
+
+/// `, mostly down`, from the largest of its parts; nothing if it goes nowhere.
+fn direction(d: DVec3) -> String {
+    if d.length_squared() == 0.0 {
+        return String::new();
+    }
+    let a = d.abs();
+    let word = if a.z >= a.x && a.z >= a.y {
+        if d.z > 0.0 { "up" } else { "down" }
+    } else if a.x >= a.y {
+        if d.x > 0.0 { "forward" } else { "backward" }
+    } else if d.y > 0.0 {
+        "left"
+    } else {
+        "right"
+    };
+    format!(", mostly {word}")
+}

@@ -1,0 +1,295 @@
+//! What there is to say of strength.
+
+use std::collections::BTreeMap;
+
+use design::Load;
+use design::units::{Quantity, show};
+use shape::{Finding, Level, Shape, Value};
+
+use crate::answer::{Answer, Depth, Solved};
+use crate::crush::Crushed;
+
+const ANSWER: &str = "strength";
+
+/// A case of which more than this is left over of its balance is not told: linear answers of the demos leave 1e-13, and six
+/// digits fewer than a stress needs say that the stiffnesses are too far apart.
+const UNBALANCED: f64 = 1e-6;
+
+/// How many names stand in a sentence before the rest are counted.
+const NAMED: usize = 3;
+
+fn new(level: Level, what: impl Into<String>) -> Finding {
+    Finding::new(level, ANSWER, what)
+}
+
+/// `a`, `a and b`, `a, b, c and 7 more`.
+fn names(list: &[&str]) -> String {
+    match list {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        _ if list.len() > NAMED + 1 => format!("{} and {} more", list[..NAMED].join(", "), list.len() - NAMED),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+fn loads(list: &[&str]) -> String {
+    format!("{} {}", if list.len() == 1 { "load" } else { "loads" }, names(list))
+}
+
+fn are(list: &[&str]) -> &'static str {
+    if list.len() == 1 { "is" } else { "are" }
+}
+
+/// A frame without tubes that stay.
+pub(crate) fn no_tubes(shape: &Shape, answer: &mut Answer) {
+    if !shape.design.loads.is_empty() {
+        let what = "strength is not checked: there is no tube that stays";
+        answer.findings.push(new(Level::NotChecked, what).help("draw the frame's tubes"));
+    }
+}
+
+/// A frame that can't be calculated with; cases tell it themselves.
+pub(crate) fn unusable(shape: &Shape, why: &str, answer: &mut Answer) {
+    if shape.design.loads.is_empty() {
+        answer.findings.push(new(Level::NotChecked, format!("strength is not checked: {why}")));
+    }
+}
+
+/// A rig that does not hold the frame.
+pub(crate) fn no_rig(why: &str, help: &str, answer: &mut Answer) {
+    let what = format!("stiffness in torsion and bending is not checked: on its rig {why}");
+    answer.findings.push(new(Level::NotChecked, what).help(help));
+}
+
+/// A frame in pieces does not vibrate as one.
+pub(crate) fn loose(pieces: usize, answer: &mut Answer) {
+    let what = format!("natural frequencies are not checked: the frame is in {pieces} pieces that nothing joins");
+    answer.findings.push(new(Level::NotChecked, what).help("join them, or see `shape` for ends that meet nothing"));
+}
+
+/// More cases than are looked at deeply.
+pub(crate) fn too_many(out: &mut Vec<Finding>, there: usize, deep: usize) {
+    let what = format!(
+        "of {there} loads only the {deep} with the most used tubes were looked at for buckling and advice; it is not \
+         checked for the others"
+    );
+    out.push(new(Level::NotChecked, what).help("ask for one of them by name: `tubewright strength FILE --load NAME`"));
+}
+
+/// Everything about cases worked out and not worked out.
+pub(crate) fn all(shape: &Shape, answer: &mut Answer) {
+    let mut out = Vec::new();
+    let d = &shape.design;
+    if d.loads.is_empty() {
+        let what = "no load is given: whether the frame is strong enough is not checked";
+        out.push(new(Level::Note, what).help("give loads: see [load.NAME] in docs/design-file.md"));
+    }
+    without(answer, &mut out);
+    for c in &answer.cases {
+        if let Some(load) = d.loads.iter().find(|l| l.name == c.name) {
+            case(shape, answer, c, load, &mut out);
+        }
+    }
+    not_run(shape, answer, &mut out);
+    not_done(shape, &mut out);
+    answer.findings.extend(out);
+}
+
+/// Cases that could not be worked out: one finding for each reason.
+fn without(answer: &Answer, out: &mut Vec<Finding>) {
+    let mut reasons: BTreeMap<(&str, &str), Vec<&str>> = BTreeMap::new();
+    for n in &answer.without {
+        reasons.entry((&n.why, &n.help)).or_default().push(&n.name);
+    }
+    for ((why, help), list) in reasons {
+        out.push(new(Level::NotChecked, format!("{} {} not checked: {why}", loads(&list), are(&list))).help(help));
+    }
+}
+
+/// What would help against a case: the brace that gains most for its mass.
+fn brace(answer: &Answer, case: &str) -> Option<String> {
+    let a = answer.advice.as_ref()?;
+    let k = a.aims.iter().position(|n| n == case)?;
+    let best = a.braces.iter().max_by(|x, y| (x.gains[k] / x.mass).total_cmp(&(y.gains[k] / y.mass)))?;
+    (best.gains[k] > 0.0).then(|| {
+        let [from, to] = &best.joins;
+        let twin = if best.twin { " with its twin" } else { "" };
+        format!("a brace of {} from {from} to {to}{twin} gains most stiffness against it for its mass", a.section)
+    })
+}
+
+fn help(first: &str, answer: &Answer, case: &str) -> String {
+    brace(answer, case).map_or(first.to_owned(), |b| format!("{first}; {b}"))
+}
+
+/// One case against what it must keep to.
+fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<Finding>) {
+    let units = shape.design.units;
+    let length = |m: f64| show(rounded(m), Quantity::Length, units);
+    // A residual that is no number is none that is small.
+    if !c.residual.is_finite() || c.residual > UNBALANCED {
+        let what = format!(
+            "load {} is not checked: its answer leaves {:.0e} of the largest load out of balance",
+            c.name, c.residual
+        );
+        let help = "look for tubes that are far thinner, shorter or softer than those they are welded to";
+        out.push(new(Level::NotChecked, what).help(help));
+        return;
+    }
+    let over: Vec<_> = c.used.iter().take_while(|u| u.stress.utilisation > c.wanted.utilisation).collect();
+    if let Some(u) = over.first() {
+        let others: Vec<&str> = over[1..].iter().map(|u| u.tube.as_str()).collect();
+        let rest = if others.is_empty() { String::new() } else { format!("; over it too: {}", names(&others)) };
+        let what = format!(
+            "load {}: the use of {} is over its limit, {} from its start{rest}",
+            c.name,
+            u.tube,
+            length(u.station)
+        );
+        let first = format!("a larger or thicker section for {}, or a tube that takes its load", u.tube);
+        out.push(
+            new(Level::Mend, what)
+                .tubes(over.iter().map(|u| u.tube.clone()))
+                .at(u.at)
+                .measured(Value::Part(u.stress.utilisation))
+                .limit(Value::Part(c.wanted.utilisation), format!("load.{}.use", c.name))
+                .help(help(&first, answer, &c.name)),
+        );
+    }
+    let way = c.moved.by.length();
+    if let Some(most) = c.wanted.most.filter(|m| way > *m) {
+        let what = format!("load {}: {} moves over its limit", c.name, c.moved.name);
+        out.push(
+            new(Level::Mend, what)
+                .at(c.moved.at)
+                .measured(Value::Length(way))
+                .limit(Value::Length(most), format!("load.{}.most", c.name))
+                .help(help("a stiffer way from there to what is held", answer, &c.name)),
+        );
+    }
+    if let Some(b) = c.buckling.as_ref().filter(|b| b.factor < c.wanted.buckling) {
+        let (tube, share) = &b.tube;
+        let what = format!(
+            "load {}: it buckles under its limit, with {:.0} % of the bending in {tube}",
+            c.name,
+            100.0 * share
+        );
+        let first = format!("a larger section for {tube}, or a brace that halves its length");
+        out.push(
+            new(Level::Mend, what)
+                .tubes([tube.clone()])
+                .measured(Value::Factor(b.factor))
+                .limit(Value::Factor(c.wanted.buckling), format!("load.{}.buckling", c.name))
+                .help(first),
+        );
+    }
+    if let Some(x) = &c.crushed {
+        crushed(c, x, load, &length, out);
+    }
+}
+
+/// A tenth of a millimetre: messages name places to look at.
+fn rounded(m: f64) -> f64 {
+    (m * 1e4).round() / 1e4
+}
+
+/// A case pushed past yielding.
+fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String, out: &mut Vec<Finding>) {
+    let gone = x.curve.last().map_or(0.0, |p| p[0]);
+    if !x.whole {
+        let what = format!(
+            "load {} pushed past yielding was followed to {} only, what comes after is not checked: {}",
+            c.name,
+            length(gone),
+            x.end
+        );
+        let f = new(Level::NotChecked, what).measured(Value::Length(gone));
+        out.push(f.limit(Value::Length(load.collapse), format!("load.{}.collapse", c.name)));
+    }
+    if x.peak[0] < 1.0 && x.whole {
+        let what = format!("load {} is over what the frame carries before it collapses", c.name);
+        let f = new(Level::Mend, what).measured(Value::Factor(x.peak[0])).limit(Value::Factor(1.0), "the load itself");
+        out.push(f.help("larger sections or braces where the first hinges come"));
+    }
+    if let Some(e) = &x.entry {
+        // The work of a drop is held against the work until then; without a drop, the peak.
+        let early = match &x.drop {
+            Some((energy, _)) => (e.work < *energy).then_some((
+                "before the energy of the drop is taken up",
+                Value::Energy(e.work),
+                Value::Energy(*energy),
+                "strength.drop".to_owned(),
+            )),
+            None => (e.travel < x.peak[1]).then_some((
+                "before the largest load is reached",
+                Value::Factor(e.factor),
+                Value::Factor(x.peak[0]),
+                "the largest load".to_owned(),
+            )),
+        };
+        if let Some((when, measured, limit, source)) = early {
+            let what = format!(
+                "load {} pushed past yielding: {} comes to the {} of {} {when}, when {} has gone {}",
+                c.name,
+                e.tube,
+                e.part,
+                e.person,
+                x.told,
+                length(e.travel)
+            );
+            let f = new(Level::Mend, what).tubes([e.tube.clone()]).measured(measured).limit(limit, source);
+            out.push(f.help("more room there, or tubes that keep it"));
+        }
+    }
+    if let Some((energy, None)) = x.drop {
+        let work = x.curve.last().map_or(0.0, |p| p[2]);
+        let what = format!(
+            "load {} pushed past yielding has not taken up the energy of the drop by {}: what comes after is not checked",
+            c.name,
+            length(gone)
+        );
+        let f =
+            new(Level::NotChecked, what).measured(Value::Energy(work)).limit(Value::Energy(energy), "strength.drop");
+        out.push(f.help("push it further with `collapse`, or make the frame stronger"));
+    }
+}
+
+/// What this run was not asked for.
+fn not_run(shape: &Shape, answer: &Answer, out: &mut Vec<Finding>) {
+    let d = &shape.design;
+    if answer.depth == Depth::Live && !answer.cases.is_empty() {
+        let what = "buckling and natural frequencies are not checked while a point is dragged";
+        out.push(new(Level::NotChecked, what).help("`tubewright strength FILE` works them out"));
+    }
+    let pushed: Vec<&str> = d.loads.iter().filter(|l| l.collapse > 0.0).map(|l| l.name.as_str()).collect();
+    if answer.depth < Depth::Collapse && !pushed.is_empty() {
+        let what = format!(
+            "{} pushed past yielding {} not checked: it was not asked for in this run",
+            loads(&pushed),
+            are(&pushed)
+        );
+        out.push(new(Level::NotChecked, what).help("`--collapse` works it out, which may take a minute"));
+    }
+    if d.strength.drop > 0.0 && pushed.is_empty() {
+        let what = "the energy of the drop is not checked: no load is pushed past yielding";
+        out.push(new(Level::NotChecked, what).help("give a load on the roof a `collapse`"));
+    }
+}
+
+/// What is asked for and can't be worked out yet.
+fn not_done(shape: &Shape, out: &mut Vec<Finding>) {
+    let s = &shape.design.strength;
+    const OWN: &str = "give such a load with `forces` and `held` of your own until then";
+    if !s.sets.is_empty() {
+        let list: Vec<&str> = s.sets.iter().map(|x| x.word()).collect();
+        let what = format!("the published loads of {} are not checked: they are not worked out yet", names(&list));
+        out.push(new(Level::NotChecked, what).help(OWN));
+    }
+    if s.rest > 0.0 {
+        let what = format!(
+            "the car lying in its rest attitudes under {} times its weight is not checked: it is not worked out yet",
+            s.rest
+        );
+        out.push(new(Level::NotChecked, what).help(OWN));
+    }
+}
