@@ -9,6 +9,7 @@ mod crush;
 mod deep;
 mod places;
 mod rig;
+pub mod joints;
 pub mod sections;
 mod stress;
 
