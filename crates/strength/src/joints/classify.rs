@@ -237,26 +237,15 @@ impl Plan {
                 continue;
             }
             let (x, half) = footprint(a, depth);
-            let f = before(node, x + half + gap / 2.0);
-            // Force along and across the chord's own directions, in its own planes and in that of the braces.
-            let tension = f[0].abs();
-            let in_plane = (f[1] * side.azimuth.cos() + f[2] * side.azimuth.sin()).abs();
-            let out = (f[2] * side.azimuth.cos() - f[1] * side.azimuth.sin()).abs();
-            let used = if crowd {
-                let areas = shear_areas(s);
-                let shear = (in_plane / areas[0]).hypot(out / areas[1]) * 3.0_f64.sqrt() / fy;
-                (tension / (s.area * fy)).powi(2) + shear * shear
-            } else {
-                let area = super::rhs::shear_area(s, Some(gap), a.section.round() || b.section.round());
-                let shear = in_plane * 3.0_f64.sqrt() / (area * fy);
-                if shear > 1.0 {
-                    shear
-                } else {
-                    let left = ((s.area - area).max(0.0) + area * (1.0 - shear * shear).sqrt()) * fy;
-                    shear.max(if left > 0.0 { tension / left } else { f64::INFINITY })
-                }
-            };
-            worst = Some(worst.map_or(used, |w: f64| w.max(used)));
+            let round = a.section.round() || b.section.round();
+            // Loads on the joint itself are among neither side's forces: the worse side counts.
+            for f in passed(node, x + half + gap / 2.0) {
+                // Along the chord, in the plane of the braces and across it.
+                let (sin, cos) = side.azimuth.sin_cos();
+                let forces = [f[0].abs(), (f[1] * cos + f[2] * sin).abs(), (f[2] * cos - f[1] * sin).abs()];
+                let used = if crowd { by_squares(s, fy, forces) } else { between_braces(s, fy, forces, gap, round) };
+                worst = Some(worst.map_or(used, |w: f64| w.max(used)));
+            }
         }
         worst
     }
@@ -280,19 +269,33 @@ fn shear_areas(s: &Hollow) -> [f64; 2] {
     [s.area * h / (b + h), s.area * b / (b + h)]
 }
 
-/// Force on all that lies before a place of the chord, along t, u, v.
-fn before(node: &Node, x: f64) -> [f64; 3] {
-    let mut f = node.chord.before;
+/// Use of a chord by its force and shears in and across a plane (tables 7.6, 7.7, 7.16).
+fn by_squares(s: &Hollow, fy: f64, [n, v, w]: [f64; 3]) -> f64 {
+    let areas = shear_areas(s);
+    let shear = (v / areas[0]).hypot(w / areas[1]) * 3.0_f64.sqrt() / fy;
+    (n / (s.area * fy)).powi(2) + shear * shear
+}
+
+/// Use of a box chord in a gap (table 7.12): of its shear, or of what that leaves for its force.
+fn between_braces(s: &Hollow, fy: f64, [n, v, _]: [f64; 3], gap: f64, round_braces: bool) -> f64 {
+    let area = super::rhs::shear_area(s, Some(gap), round_braces).min(s.area);
+    let shear = v * 3.0_f64.sqrt() / (area * fy);
+    let left = (s.area - area + area * (1.0 - shear * shear).max(0.0).sqrt()) * fy;
+    if shear >= 1.0 || left <= 0.0 { shear.max(1.0) } else { shear.max(n / left) }
+}
+
+/// What a section of the chord at a place passes on, along t, u, v: summed up from before it, and from after.
+fn passed(node: &Node, x: f64) -> [[f64; 3]; 2] {
+    let mut out = [node.chord.before, node.chord.after];
     for b in &node.braces {
         let depth = node.chord.section.seen(b.azimuth).depth();
-        if footprint(b, depth).0 < x {
-            let across = b.tension * b.angle.sin();
-            f[0] += b.tension * b.angle.cos();
-            f[1] += across * b.azimuth.cos();
-            f[2] += across * b.azimuth.sin();
-        }
+        let f = &mut out[usize::from(footprint(b, depth).0 > x)];
+        let across = b.tension * b.angle.sin();
+        f[0] += b.tension * b.angle.cos();
+        f[1] += across * b.azimuth.cos();
+        f[2] += across * b.azimuth.sin();
     }
-    f
+    out
 }
 
 /// Sum of the forces of a side that pull (or press) as `pull` does, and what of it the others on that side balance.
