@@ -588,7 +588,7 @@ fn pairs_hold_to_their_limits() {
     }
     assert_eq!(pair(-0.01)[0].outcome.as_ref().unwrap_err().clause, "EN 1993-1-8, table 7.10");
     let narrow = boxed(0.034, 0.05, 0.003);
-    let p = apart(brace("l", narrow, 120.0, -1e3), brace("r", narrow, 60.0, 1e3), 0.03, 0.1);
+    let p = apart(brace("l", narrow, 135.0, -1e3), brace("r", narrow, 45.0, 1e3), 0.03, 0.1);
     is(&check(&Node { chord: chord(c), braces: p.to_vec() }, &Rules::default()), "b1/b0 with K");
 }
 
