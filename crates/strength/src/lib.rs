@@ -7,9 +7,9 @@ mod candidates;
 mod cases;
 mod crush;
 mod deep;
+pub mod joints;
 mod places;
 mod rig;
-pub mod joints;
 pub mod sections;
 mod stress;
 

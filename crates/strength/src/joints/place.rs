@@ -34,22 +34,19 @@ pub struct Pull {
     pub moment: DVec3,
 }
 
-/// What all tubes do to a joint of the shape, from the solved frame.
-pub fn pulls(joint: usize, built: &Built, frame: &Frame, response: &Response) -> Vec<Pull> {
-    let Some(node) = built.of_joint.get(joint).copied().flatten() else { return Vec::new() };
-    let mut out = Vec::new();
+/// What all tubes do to each joint of the shape, from the solved frame.
+pub fn pulls(built: &Built, frame: &Frame, response: &Response) -> Vec<Vec<Pull>> {
+    let mut at_node: Vec<Vec<Pull>> = vec![Vec::new(); built.model.nodes.len()];
     for (i, (beam, &(tube, _))) in built.model.beams.iter().zip(&built.beams).enumerate() {
-        if beam.nodes[0] == node {
-            let p = frame.passed(response, i, 0, 0.0);
-            out.push(Pull { tube, towards: Ends::End, at: p.frame.origin, force: p.force, moment: p.moment });
-        }
-        if beam.nodes[1] == node {
-            let last = beam.pieces.len() - 1;
-            let p = frame.passed(response, i, last, beam.pieces[last].segment.length());
-            out.push(Pull { tube, towards: Ends::Start, at: p.frame.origin, force: -p.force, moment: -p.moment });
-        }
+        let p = frame.passed(response, i, 0, 0.0);
+        let pull = Pull { tube, towards: Ends::End, at: p.frame.origin, force: p.force, moment: p.moment };
+        at_node[beam.nodes[0]].push(pull);
+        let last = beam.pieces.len() - 1;
+        let p = frame.passed(response, i, last, beam.pieces[last].segment.length());
+        let pull = Pull { tube, towards: Ends::Start, at: p.frame.origin, force: -p.force, moment: -p.moment };
+        at_node[beam.nodes[1]].push(pull);
     }
-    out
+    built.of_joint.iter().map(|n| n.map_or(Vec::new(), |n| at_node[n].clone())).collect()
 }
 
 fn counts(t: &Tube) -> bool {
@@ -58,8 +55,24 @@ fn counts(t: &Tube) -> bool {
 
 /// The tube that passes, if it is one alone, with its station.
 fn passes(shape: &Shape, j: &Joint) -> Result<(usize, f64), NotChecked> {
-    let through: Vec<_> =
+    let mut through: Vec<_> =
         j.members.iter().filter(|m| m.role == Role::Through && counts(&shape.tubes[m.tube])).collect();
+    // A neighbour that ends on the same chord within its own width of here only seems to pass.
+    let all: Vec<usize> = through.iter().map(|m| m.tube).collect();
+    through.retain(|m| {
+        let t = &shape.tubes[m.tube];
+        let near = |end: f64| (end - m.station).abs() <= t.outline.reach() * NEIGHBOUR;
+        let role = if near(0.0) {
+            Role::Start
+        } else if near(t.chain.length()) {
+            Role::End
+        } else {
+            return true;
+        };
+        let on =
+            |o: &Joint| o.members.iter().any(|x| x.role == Role::Through && x.tube != m.tube && all.contains(&x.tube));
+        !shape.joints.iter().any(|o| o.member(m.tube, role).is_some() && on(o))
+    });
     let names = || through.iter().map(|m| shape.tubes[m.tube].name.as_str()).collect::<Vec<_>>().join(" and ");
     match through[..] {
         [m] => Ok((m.tube, m.station)),
@@ -67,6 +80,9 @@ fn passes(shape: &Shape, j: &Joint) -> Result<(usize, f64), NotChecked> {
         _ => Err(NotChecked::new(format!("{} all pass at {}", names(), j.name), "EN 1993-1-8, 7.1.1")),
     }
 }
+
+/// A tube within this many of its half widths of its end has not passed: it lies inclined over the neighbour's end.
+const NEIGHBOUR: f64 = 2.0;
 
 /// The ended tubes of a joint but for its chord: tube, which length of it stands on the joint.
 fn ended<'a>(shape: &'a Shape, j: &'a Joint) -> impl Iterator<Item = (usize, Ends)> + 'a {
@@ -244,9 +260,10 @@ pub fn node(shape: &Shape, joints: &[usize], pulls: &[Pull]) -> Result<Node, Not
         let mut s = stand(shape, chord, station, tube, towards)?;
         let t = &shape.tubes[tube];
         let pull = pulls.iter().filter(|p| p.tube == tube && p.towards == towards);
-        // A tube may stand on the chord more than once, but not twice with one end.
-        let near = pull.min_by(|a, b| a.at.distance(s.foot).total_cmp(&b.at.distance(s.foot)));
-        let Some(p) = near else {
+        // A neighbour's joint may lie within the brace near its end and be held by it there: what counts is what comes down
+        // the brace from beyond both.
+        let outer = pull.max_by(|a, b| a.at.dot(s.along).total_cmp(&b.at.dot(s.along)));
+        let Some(p) = outer else {
             return Err(NotChecked::new(format!("the force in {} is not known", t.name), "EN 1993-1-8, 7.2.1"));
         };
         let moment = p.moment - (s.foot - p.at).cross(p.force);

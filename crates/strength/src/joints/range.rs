@@ -85,8 +85,8 @@ impl Bound<'_> {
     /// Within the range, or why not. What is not a number is out of every range.
     pub fn hold(&self, value: f64, least: Option<f64>, most: Option<f64>) -> Result<(), NotChecked> {
         let room = |l: f64| SLACK * l.abs();
-        let low = least.is_some_and(|l| !(value >= l - room(l)));
-        let high = most.is_some_and(|l| !(value <= l + room(l)));
+        let low = least.is_some_and(|l| value.is_nan() || value < l - room(l));
+        let high = most.is_some_and(|l| value.is_nan() || value > l + room(l));
         if !low && !high {
             return Ok(());
         }
