@@ -778,3 +778,46 @@ fn throats() {
     let flat = Node { braces: vec![brace("b", round(0.0337, 0.003), 20.0, 10e3)], ..node };
     near(check(&flat, &Rules::default())[0].weld.wanted, w.wanted, 1e-12);
 }
+
+/// Numbers that make no sense are told as such, or bear what they bear: nothing panics, nothing that is checked is not a number.
+#[test]
+fn nonsense_is_out_of_range() {
+    let mut r = Numbers(3);
+    let odd = [0.0, -1.0, f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e300, -1e300, 1e-300];
+    for _ in 0..20_000 {
+        let mut n = random_node(&mut r);
+        let bad = odd[(r.next() * odd.len() as f64) as usize];
+        let k = (r.next() * n.braces.len() as f64) as usize;
+        let at = (r.next() * 16.0) as usize;
+        let b = &mut n.braces[k];
+        let target = match at {
+            0 => &mut b.angle,
+            1 => &mut b.azimuth,
+            2 => &mut b.station,
+            3 => &mut b.tension,
+            4 => &mut b.in_plane,
+            5 => &mut b.section.wall,
+            6 => &mut b.section.area,
+            7 => &mut b.section.elastic[0],
+            8 => &mut b.section.steel.yield_strength,
+            9 => &mut b.section.steel.tensile_strength,
+            10 => &mut n.chord.section.wall,
+            11 => &mut n.chord.section.area,
+            12 => &mut n.chord.section.steel.yield_strength,
+            13 => &mut n.chord.before[0],
+            14 => &mut n.chord.bending[1][1],
+            _ => match &mut n.chord.section.form {
+                Form::Round { od } => od,
+                Form::Box { depth, .. } => depth,
+            },
+        };
+        *target = bad;
+        for r in check(&n, &Rules::default()) {
+            if let Ok(c) = r.outcome {
+                assert!(!c.axial.is_nan() && c.utilisation.is_none_or(|u| !u.is_nan()), "{at} {bad}: {c:?}");
+                assert!(c.parts.iter().all(|p| p.governing.value > 0.0), "{at} {bad}: {c:?}");
+            }
+        }
+    }
+    assert!(check(&Node { chord: chord(round(0.05, 0.003)), braces: Vec::new() }, &Rules::default()).is_empty());
+}

@@ -250,33 +250,34 @@ fn demos_have_an_answer_at_every_joint() {
         let response = held.solve(&[Loads { field: DVec3::new(3.0, -5.0, -30.0), ..Loads::default() }]).unwrap();
         let by_joint = pulls(&built, &frame, &response[0]);
         let mut seen = vec![0; shape.joints.len()];
-        let mut why = std::collections::BTreeMap::<String, usize>::new();
-        for loose in [Rules::default(), Rules { least_wall: 1.5e-3, ..Rules::default() }] {
+        let (mut held, mut why) = ([0; 2], std::collections::BTreeSet::new());
+        for (k, least_wall) in [2.5e-3, 1.5e-3].into_iter().enumerate() {
+            let rules = Rules { least_wall, ..Rules::default() };
             why.clear();
             for g in groups(&shape) {
                 let all: Vec<Pull> = g.iter().flat_map(|&j| by_joint[j].clone()).collect();
                 g.iter().for_each(|&j| seen[j] += 1);
-                match node(&shape, &g, &all) {
-                    Err(e) => *why.entry(format!("{} {}", e.clause, e.why.len() > 3)).or_default() += 1,
-                    Ok(n) => {
-                        for r in check(&n, &loose) {
-                            assert!(r.weld.wanted.is_finite() && r.weld.full > 0.0);
-                            match r.outcome {
-                                Ok(c) => {
-                                    assert!(c.axial.is_finite() && c.utilisation.is_none_or(f64::is_finite));
-                                    assert!(c.parts.iter().all(|p| p.governing.value > 0.0));
-                                    *why.entry("checked".into()).or_default() += 1;
-                                }
-                                Err(e) => {
-                                    let s = e.range.map_or("", |r| r.symbol);
-                                    *why.entry(format!("{} {s}", e.clause)).or_default() += 1;
-                                }
-                            }
+                let Ok(n) = node(&shape, &g, &all) else { continue };
+                for r in check(&n, &rules) {
+                    assert!(r.weld.wanted.is_finite() && r.weld.full > 0.0);
+                    match r.outcome {
+                        Ok(c) => {
+                            assert!(c.axial.is_finite() && c.utilisation.is_none_or(f64::is_finite));
+                            assert!(c.parts.iter().all(|p| p.governing.value > 0.0));
+                            held[k] += 1;
+                        }
+                        Err(e) => {
+                            why.insert(e.range.map_or(e.clause, |r| r.symbol));
                         }
                     }
                 }
             }
-            eprintln!("{name} {:?}: {why:#?}", loose.least_wall);
+        }
+        // Walls of less than 2.5 mm are all over the demos; Wren's steel breaks at 5 %.
+        if name == "wren.toml" {
+            assert_eq!((held, why.into_iter().collect::<Vec<_>>()), ([0, 0], vec!["elongation"]));
+        } else {
+            assert!(held[0] == 0 && held[1] > 30, "{held:?}");
         }
         for (j, n) in shape.joints.iter().zip(&seen) {
             let ends = j

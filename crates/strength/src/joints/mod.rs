@@ -7,6 +7,7 @@
 mod chs;
 mod classify;
 mod place;
+mod planes;
 mod range;
 mod rhs;
 mod weld;
@@ -401,11 +402,12 @@ fn one(node: &Node, rules: &Rules, plan: &Plan, i: usize) -> Result<Checked, Not
     let axial: f64 = parts.iter().map(|p| p.utilisation).sum();
     let moments = [b.in_plane.abs(), b.out_of_plane.abs()];
     let modes = if round { chs::moments(&look, b) } else { rhs::moments(&look, b, &shares) };
-    let mut bending = modes.into_iter().zip(moments).map(|(modes, moment)| {
+    let bending = |modes: Result<Vec<Resistance>, NotChecked>, moment| {
         let governing = modes.as_ref().ok().and_then(|m| least(m));
         Bending { moment, modes, governing }
-    });
-    let (Some(in_plane), Some(out_of_plane)) = (bending.next(), bending.next()) else { unreachable!("two moments") };
+    };
+    let [ip, op] = modes;
+    let (in_plane, out_of_plane) = (bending(ip, moments[0]), bending(op, moments[1]));
     let chord = plan.chord_use(node, &look, plane, side, &shares);
     // How much of the use a moment brings; nothing can be said of one that no formula covers.
     let share = |m: &Bending, k: usize| match m.governing {
