@@ -821,3 +821,49 @@ fn nonsense_is_out_of_range() {
     }
     assert!(check(&Node { chord: chord(round(0.05, 0.003)), braces: Vec::new() }, &Rules::default()).is_empty());
 }
+
+/// Braces nearly as wide as a box chord, by hand: 72 × 60 × 4 on 80 × 80 × 4, β = 0.9; b_eff = 36 mm.
+#[test]
+fn wide_box_braces() {
+    let post = |n: f64, width: f64| {
+        let mut b = brace("post", boxed(width, 0.06, 0.004), 90.0, n);
+        (b.in_plane, b.out_of_plane) = (10.0, 10.0);
+        b
+    };
+    let run = |braces: Vec<Brace>| {
+        let r = check(&Node { chord: chord(boxed(0.08, 0.08, 0.004)), braces }, &Rules::default());
+        checked(&r[0]).clone()
+    };
+    let t = run(vec![post(1e3, 0.072)]);
+    let x = run(vec![post(-1e3, 0.072), opposite(post(-1e3, 0.072))]);
+    let values =
+        |m: &strength::joints::Bending| m.modes.as_ref().unwrap().iter().map(|r| (r.mode, r.value)).collect::<Vec<_>>();
+    let s = boxed(0.072, 0.06, 0.004);
+    let brace_ip = 355e6 * (s.plastic[0] - 0.5 * 0.072 * 0.056 * 0.004);
+    let brace_op = 355e6 * (s.plastic[1] - 0.5 * 0.25 * 0.072 * 0.072 * 0.004);
+    // 0.5 · 355 · 4 · 80²; 355 · 4 · 76 · 80; 2 · 355 · 4 (240 + √(80 · 80 · 4 · 160)), N mm.
+    let (ip, op, racked) = (4544.0, 8633.6, 6429.357);
+    let alike = |got: Vec<(Mode, f64)>, want: &[(Mode, f64)]| {
+        assert_eq!(got.len(), want.len(), "{got:?}");
+        for (g, w) in got.iter().zip(want) {
+            assert_eq!(g.0, w.0);
+            near(g.1, w.1, 1e-6);
+        }
+    };
+    alike(values(&t.in_plane), &[(Mode::SideWalls, ip), (Mode::Brace, brace_ip)]);
+    alike(values(&t.out_of_plane), &[(Mode::SideWalls, op), (Mode::Brace, brace_op), (Mode::Distortion, racked)]);
+    alike(values(&x.in_plane), &[(Mode::SideWalls, 0.8 * ip), (Mode::Brace, brace_ip)]);
+    alike(values(&x.out_of_plane), &[(Mode::SideWalls, 0.8 * op), (Mode::Brace, brace_op)]);
+    // Force: brace 355 · 4 (120 − 16 + 72); punching, β ≤ 1 − 1/γ = 0.9: 355 · 4/√3 (120 + 2 · 36).
+    near(value(&t, Kind::T, Mode::Brace), 1420.0 * 176.0, 1e-9);
+    near(value(&t, Kind::T, Mode::Punching), 1420.0 / 3f64.sqrt() * 192.0, 1e-9);
+    // As wide as the chord: pressed walls bear 0.8 through the chord of what they bear under a post; and no punching.
+    let walls = |n: f64, both: bool| {
+        let one = post(n, 0.08);
+        let c = run(if both { vec![one.clone(), opposite(one)] } else { vec![one] });
+        assert!(c.parts[0].modes.iter().all(|m| m.mode != Mode::Punching));
+        value(&c, if both { Kind::X } else { Kind::T }, Mode::SideWalls)
+    };
+    near(walls(-1e3, true), 0.8 * walls(-1e3, false), 1e-12);
+    near(walls(1e3, true), 1420.0 * 160.0, 1e-12);
+}
