@@ -8,6 +8,7 @@ mod cases;
 mod crush;
 mod deep;
 mod findings;
+pub mod joints;
 mod places;
 mod rig;
 pub mod sections;
