@@ -160,9 +160,9 @@ def bodies(sum_, layout):
 
 
 def without_people(design):
-    """A copy of a design in which nobody sits, and no stance that could name them: the figure of a person is held against
-    a survey of people in the program's own tests."""
-    text = re.sub(r"(?ms)^\[(occupant|stance)\.[^\]]*\].*?(?=^\[|\Z)", "", design.read_text())
+    """A copy of a design in which nobody sits, and no stance or mount that could name them: the figure of a person is
+    held against a survey of people in the program's own tests."""
+    text = re.sub(r"(?ms)^\[(occupant|stance|mount)\.[^\]]*\].*?(?=^\[|\Z)", "", design.read_text())
     copy = TARGET / f"{design.stem}_without_people.toml"
     copy.write_text(text)
     return copy
