@@ -235,6 +235,7 @@ pub(crate) fn crush(
         End::Travel => "it has gone as far as was asked",
         End::Fallen => "the load has fallen under three tenths of its peak",
         End::Stopped | End::Steps => "as many steps as are allowed were taken: it would go on",
+        End::TurnedBack => "only the way back was found, along which nothing yields: what comes after is not known",
         End::Lost => "no next point was found, however short the step: what comes after is not known",
     };
     Ok(Crushed {

@@ -196,6 +196,9 @@ fn rounded(m: f64) -> f64 {
 /// A case pushed past yielding.
 fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String, out: &mut Vec<Finding>) {
     let gone = x.curve.last().map_or(0.0, |p| p[0]);
+    let what = format!("the collapse under load {} was not checked against another program: take it as a hint", c.name);
+    let help = "docs/methods/strength.md says what was checked; ask a licensed engineer";
+    out.push(new(Level::NotChecked, what).help(help));
     if !x.whole {
         let what = format!(
             "load {} pushed past yielding was followed to {} only, what comes after is not checked: {}",

@@ -69,6 +69,8 @@ pub enum End {
     Steps,
     /// No next point was found, however short the step.
     Lost,
+    /// After yielding, the load fell and nothing yielded further: the way back, along which the frame only springs.
+    TurnedBack,
 }
 
 /// A path.
@@ -175,6 +177,10 @@ pub fn collapse(
             Some((next, moved, settled)) => {
                 let work: f64 =
                     run.load.iter().zip(&moved).map(|(p, u)| p * u).sum::<f64>() * 0.5 * (state.factor + next.factor);
+                let flows = settled.iter().zip(&state.memory).any(|(s, m)| s.memory.lasting != m.lasting);
+                if next.factor < state.factor && !flows && yielded.contains(&true) {
+                    break End::TurnedBack;
+                }
                 let mut events = Vec::new();
                 for (i, s) in settled.iter().enumerate() {
                     if s.memory.yielded() && !yielded[i] {
