@@ -97,7 +97,7 @@ fn cantilever_rolled_up() {
     holds.extend(foot(0, true));
     let loads = Loads { nodal: vec![(1, [0.0, 0.0, 0.0, 0.0, -1.0, 0.0])], ..Loads::default() };
     let want = 2.0 * PI * 210e9 * 1e-9;
-    let s = Settings { steps: 4000, ..settings(1, DVec3::Z, 10.0, 0.01) };
+    let s = Settings { steps: 4000, longest: 0.02, ..settings(1, DVec3::Z, 10.0, 0.01) };
     let mut best = (f64::INFINITY, 0.0);
     collapse(m, &[fibres], &holds, &loads, &s, |step, poses| {
         let d = poses[1].at.length();

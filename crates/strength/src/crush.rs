@@ -2,16 +2,17 @@
 
 use std::ops::ControlFlow;
 
-use frame::collapse::{End, Event, Fibres, Pose, Settings, Step, collapse};
+use frame::collapse::{End, Event, Pose, Step, collapse};
 use frame::{Frame, HeldError, Refined};
 use geometry::convex::Core;
-use geometry::{Convex, DVec2, DVec3, Outline, Segment};
+use geometry::{Convex, DVec3};
 use serde::Serialize;
 use shape::Shape;
 use shape::bodies::BodyKind;
 
 use crate::build::Built;
 use crate::cases::Case;
+use crate::push::{Cuts, Push};
 
 /// A hinge, or first yielding, as it came.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -68,62 +69,6 @@ pub struct Crushed {
     pub end: String,
 }
 
-/// Fibres round a section.
-const FIBRES: usize = 48;
-
-/// Slope after yielding as a part of the modulus: next to none, as the yield strength is all that is relied on. Not zero: see
-/// [`Fibres::hardening`].
-const HARDENING: f64 = 1e-5;
-
-/// Angle of a part of a bend that counts as straight: its chord lies within 0.3 % of the radius.
-const ANGLE: f64 = std::f64::consts::PI / 12.0;
-
-/// Parts of a leg that is long for its section, and how many times its reach that is.
-const PARTS: usize = 2;
-/// See [`PARTS`].
-const LONG: f64 = 8.0;
-
-/// The path ends when the load has fallen under this part of its peak.
-const FALLEN: f64 = 0.3;
-
-/// Steps to the whole way asked for, at the least.
-const STEPS: f64 = 60.0;
-
-/// Most steps.
-const MOST: usize = 1500;
-
-/// A section's fibres: along the middle line of its wall, moved in or out a little so that the second moments are exact.
-pub fn fibres(outline: &Outline, wall: f64, p: &crate::Profile) -> Fibres {
-    let middle = outline.grown(-wall / 2.0);
-    let length = middle.perimeter();
-    let mut places: Vec<DVec2> =
-        (0..FIBRES).map(|k| middle.point(middle.station(length * (k as f64 + 0.5) / FIBRES as f64))).collect();
-    let area = p.section.area / FIBRES as f64;
-    let second = |axis: usize| places.iter().map(|q| q[axis] * q[axis] * area).sum::<f64>();
-    // ∫u² is about v, ∫v² about u.
-    let scale = DVec2::new((p.section.second[1] / second(0)).sqrt(), (p.section.second[0] / second(1)).sqrt());
-    places.iter_mut().for_each(|q| *q *= scale);
-    Fibres {
-        fibres: places.into_iter().map(|q| [q.x, q.y, area]).collect(),
-        youngs: p.section.youngs,
-        yields: p.yield_strength,
-        hardening: HARDENING,
-    }
-}
-
-fn refined(built: &Built, shape: &Shape) -> Refined {
-    built.model.refined(|beam, p| match p.segment {
-        Segment::Arc { sweep, .. } => (sweep / ANGLE).ceil() as usize,
-        Segment::Leg { length, .. } => {
-            if length < LONG * shape.tubes[built.beams[beam].0].outline.reach() {
-                1
-            } else {
-                PARTS
-            }
-        }
-    })
-}
-
 /// A person's part that tubes are held against.
 struct Part {
     person: String,
@@ -139,30 +84,8 @@ pub(crate) fn crush(
     case: &Case,
     travel: f64,
 ) -> Result<Crushed, HeldError> {
-    let elastic =
-        frame.held(&case.holds)?.solve(std::slice::from_ref(&case.loads)).map_err(HeldError::Frame)?.remove(0);
-    let way = |n: usize| frame::six::first(&elastic.motions[n]);
-    let node = (0..elastic.motions.len()).max_by(|&a, &b| way(a).length().total_cmp(&way(b).length())).unwrap_or(0);
-    let along = way(node).normalize_or_zero();
-    let cut = refined(built, shape);
-    let tubes: Vec<usize> = cut.of.iter().map(|&b| built.beams[b].0).collect();
-    // A section's outline is the same on all tubes that have it.
-    let all: Vec<Fibres> = (0..built.profiles.len())
-        .map(|s| {
-            let tube = shape.tubes.iter().find(|t| t.section.0 == s);
-            tube.map_or_else(
-                || Fibres { fibres: vec![[0.0, 0.0, 1.0]], youngs: 1.0, yields: 1.0, hardening: HARDENING },
-                |t| fibres(&t.outline, t.wall, &built.profiles[s]),
-            )
-        })
-        .collect();
-    let mut loads = case.loads.clone();
-    loads.spread = cut
-        .of
-        .iter()
-        .enumerate()
-        .flat_map(|(i, b)| case.loads.spread.iter().filter(move |s| s.0 == *b).map(move |s| (i, s.1)))
-        .collect();
+    let push = Push::new(shape, built, frame, case, travel, Cuts::default())?;
+    let (cut, tubes) = (&push.cut, &push.tubes);
     let parts: Vec<Part> = shape
         .bodies
         .iter()
@@ -173,46 +96,51 @@ pub(crate) fn crush(
         .collect();
     // What is in a person's room already as drawn is no entry.
     let drawn: Vec<Pose> = cut.model.nodes.iter().map(|&at| Pose { at, turn: glam::DQuat::IDENTITY }).collect();
-    let before: Vec<bool> = (0..tubes.len()).map(|i| meets(shape, &cut, &tubes, i, &drawn, &parts).is_some()).collect();
+    let before: Vec<bool> = (0..tubes.len()).map(|i| meets(shape, cut, tubes, i, &drawn, &parts).is_some()).collect();
     let mut entry: Option<Entry> = None;
-    let settings = Settings {
-        node,
-        along,
-        travel,
-        fallen: FALLEN,
-        first: travel / STEPS / 10.0,
-        longest: travel / STEPS,
-        steps: MOST,
-    };
-    let r = collapse(cut.model.clone(), &all, &case.holds, &loads, &settings, |step: &Step, poses: &[Pose]| {
-        if entry.is_none() {
-            let hit =
-                (0..tubes.len()).filter(|&i| !before[i]).find_map(|i| meets(shape, &cut, &tubes, i, poses, &parts));
-            entry = hit.map(|(tube, p)| Entry {
-                tube: shape.tubes[tube].name.clone(),
-                person: p.person.clone(),
-                part: p.part,
-                factor: step.factor,
-                travel: step.travel,
-                work: step.work,
-            });
-        }
-        ControlFlow::Continue(())
-    })?;
-    let hinge = |i: usize, end: usize, s: &Step| {
+    let r = collapse(
+        cut.model.clone(),
+        &push.fibres,
+        &push.holds,
+        &push.loads,
+        &push.settings,
+        |step: &Step, poses: &[Pose]| {
+            if entry.is_none() {
+                let hit =
+                    (0..tubes.len()).filter(|&i| !before[i]).find_map(|i| meets(shape, cut, tubes, i, poses, &parts));
+                entry = hit.map(|(tube, p)| Entry {
+                    tube: shape.tubes[tube].name.clone(),
+                    person: p.person.clone(),
+                    part: p.part,
+                    factor: step.factor,
+                    travel: step.travel,
+                    work: step.work,
+                });
+            }
+            ControlFlow::Continue(())
+        },
+    )?;
+    let hinge = |i: usize, end: usize, factor: f64, travel: f64| {
         let b = &cut.model.beams[i];
         let at = if end == 0 { b.start() } else { b.end() };
-        Hinge { tube: shape.tubes[tubes[i]].name.clone(), at, factor: s.factor, travel: s.travel }
+        Hinge { tube: shape.tubes[tubes[i]].name.clone(), at, factor, travel }
     };
-    let (mut yields, mut hinges) = (None, Vec::<Hinge>::new());
-    for s in &r.steps {
+    let mut hinges = Vec::<Hinge>::new();
+    // The loads at first yielding: the least of all tubes, whichever came first in its step.
+    let mut yields: Option<Hinge> = None;
+    let before = std::iter::once(&r.steps[0]).chain(&r.steps);
+    for (s, last) in r.steps.iter().zip(before) {
         for e in &s.events {
             match *e {
-                Event::Yields(i, end) => {
-                    yields.get_or_insert_with(|| hinge(i, end, s));
+                Event::Yields(i, end, part) => {
+                    let between = |a: f64, b: f64| a + part * (b - a);
+                    let h = hinge(i, end, between(last.factor, s.factor), between(last.travel, s.travel));
+                    if yields.as_ref().is_none_or(|y| h.travel < y.travel) {
+                        yields = Some(h);
+                    }
                 }
                 Event::Hinge(i, end) => {
-                    let h = hinge(i, end, s);
+                    let h = hinge(i, end, s.factor, s.travel);
                     // Both parts that meet at a place tell of the same hinge.
                     if !hinges.iter().any(|x| x.tube == h.tube && x.at.distance(h.at) < 1e-6) {
                         hinges.push(h);
@@ -239,8 +167,8 @@ pub(crate) fn crush(
         End::Lost => "no next point was found, however short the step: what comes after is not known",
     };
     Ok(Crushed {
-        told: built.names[node].clone(),
-        along,
+        told: built.names[push.settings.node].clone(),
+        along: push.settings.along,
         curve: r.steps.iter().map(|s| [s.travel, s.factor, s.work]).collect(),
         peak,
         yields,

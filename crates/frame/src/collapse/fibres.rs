@@ -71,6 +71,17 @@ impl Fibres {
         (force, slope)
     }
 
+    /// At what part of the way from one set of strains to another a fibre first comes to its yield; 1 if none does.
+    pub(crate) fn comes_to_yield(&self, from: DVec3, to: DVec3) -> f64 {
+        let part = |f: &[f64; 3]| {
+            let [a, b] = [from, to].map(|e| self.youngs * shape(f).dot(e));
+            // It leaves by the side that it goes to.
+            let limit = self.yields.copysign(b);
+            if b.abs() > self.yields && a != b { ((limit - a) / (b - a)).clamp(0.0, 1.0) } else { 1.0 }
+        };
+        self.fibres.iter().map(part).fold(1.0, f64::min)
+    }
+
     /// Whether no fibre leaves the elastic range that it has at first, at these strains.
     pub(crate) fn stays(&self, strains: DVec3) -> bool {
         self.fibres.iter().all(|f| (self.youngs * shape(f).dot(strains)).abs() <= self.yields)

@@ -93,13 +93,13 @@ impl Lies {
         set(5, 3, -t);
         set(5, 9, t);
         let mut k = [[0.0; 12]; 12];
-        for (i, ki) in k.iter_mut().enumerate() {
-            for (j, kij) in ki.iter_mut().enumerate() {
-                for a in 0..6 {
-                    for b in 0..6 {
-                        *kij += rows[a][i] * stiffness.0[a][b] * rows[b][j];
-                    }
-                }
+        for (stiff, row) in stiffness.0.iter().zip(&rows) {
+            let mut own = [0.0; 12];
+            for (s, r) in stiff.iter().zip(&rows) {
+                own.iter_mut().zip(r).for_each(|(o, x)| *o += s * x);
+            }
+            for (ki, r) in k.iter_mut().zip(row) {
+                ki.iter_mut().zip(&own).for_each(|(x, o)| *x += r * o);
             }
         }
         // The axes turn: forces and moments, fixed in them, turn along.
