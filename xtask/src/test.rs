@@ -25,7 +25,7 @@ pub fn run() -> Result<(), String> {
 }
 
 /// Checks against independent programs.
-const CHECKS: [(&str, &str); 9] = [
+const CHECKS: [(&str, &str); 10] = [
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("tubes cut at both ends against the same kernel", "reference/both_ends.py"),
     ("every piece of the demo designs, from their files alone", "reference/demo.py"),
@@ -34,5 +34,6 @@ const CHECKS: [(&str, &str); 9] = [
     ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
     ("how the demo designs stand, from their files alone", "reference/stance.py"),
     ("frames against textbook matrices and another solver", "reference/frames.py"),
+    ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

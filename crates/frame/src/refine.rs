@@ -17,6 +17,15 @@ impl Model {
     /// Cuts every piece of every beam into `parts(beam, piece)` equal parts, at least one: no beam has more than one piece
     /// after this.
     pub fn refined(&self, parts: impl Fn(usize, &Piece) -> usize) -> Refined {
+        self.cut(|beam, piece| {
+            let n = parts(beam, piece).max(1);
+            (1..n).map(|k| k as f64 / n as f64).collect()
+        })
+    }
+
+    /// Cuts every piece of every beam at these places, shares of its length in order, between 0 and 1: no beam has more than
+    /// one piece after this.
+    pub fn cut(&self, places: impl Fn(usize, &Piece) -> Vec<f64>) -> Refined {
         let mut model = Model {
             nodes: self.nodes.clone(),
             sections: self.sections.clone(),
@@ -32,8 +41,11 @@ impl Model {
                 if length == 0.0 && b.pieces.len() > 1 {
                     continue;
                 }
-                let n = parts(i, p).max(1);
-                cuts.extend((0..n).map(|k| p.part(length * k as f64 / n as f64, length / n as f64)));
+                let mut from = 0.0;
+                for to in places(i, p).into_iter().chain([1.0]) {
+                    cuts.push(p.part(length * from, length * (to - from)));
+                    from = to;
+                }
             }
             let mut from = b.nodes[0];
             let last = cuts.len() - 1;

@@ -46,7 +46,7 @@ fn rectangle(b: f64, h: f64, youngs: f64, yields: f64) -> (Section, Fibres) {
         second: [b * h.powi(3) / 12.0, h * b.powi(3) / 12.0],
         torsion: b * h.powi(3) / 3.0,
     };
-    (section, Fibres { fibres, youngs, yields, hardening: 1e-6 })
+    (section, Fibres { fibres, youngs, yields, hardening: 1e-8 })
 }
 
 fn plane(nodes: &[[f64; 2]], pairs: &[[usize; 2]], section: Section, parts: usize) -> Model {

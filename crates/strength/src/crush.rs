@@ -2,6 +2,7 @@
 
 use std::ops::ControlFlow;
 
+use design::SectionShape;
 use frame::collapse::{End, Event, Pose, Step, collapse};
 use frame::{Frame, HeldError, Refined};
 use geometry::convex::Core;
@@ -59,6 +60,9 @@ pub struct Crushed {
     pub yields: Option<Hinge>,
     /// Hinges in the order in which they came.
     pub hinges: Vec<Hinge>,
+    /// Tubes with a hinge whose walls may dent there before it has turned far: diameter (a box: flat width) over wall, and
+    /// the most at which a section is taken to turn as it likes.
+    pub slender: Vec<(String, [f64; 2])>,
     /// The first tube that comes to a person.
     pub entry: Option<Entry>,
     /// The way at which the loads have done the work of the drop that the design asks for: energy (J), way (m).
@@ -172,12 +176,34 @@ pub(crate) fn crush(
         curve: r.steps.iter().map(|s| [s.travel, s.factor, s.work]).collect(),
         peak,
         yields,
+        slender: slender(shape, &hinges),
         hinges,
         entry,
         drop,
         whole: matches!(r.end, End::Travel | End::Fallen),
         end: end.to_owned(),
     })
+}
+
+/// Class 1 of EN 1993-1-1, table 5.2 (from memory): d/t up to 50 ε² of a round tube, c/t up to 33 ε of a box's flat wall,
+/// ε² being 235 MPa over the yield strength.
+fn slender(shape: &Shape, hinges: &[Hinge]) -> Vec<(String, [f64; 2])> {
+    let d = &shape.design;
+    let mut out: Vec<(String, [f64; 2])> = Vec::new();
+    for t in shape.tubes.iter().filter(|t| hinges.iter().any(|h| h.tube == t.name)) {
+        let section = &d.sections[t.section.0];
+        let e2 = 235e6 / d.materials[section.material.0].yield_strength;
+        let (slender, most) = match section.shape {
+            SectionShape::Round { od, wall } => (od / wall, 50.0 * e2),
+            SectionShape::Box { width, height, wall, corner } => {
+                ((width.max(height) - 2.0 * corner.max(wall)) / wall, 33.0 * e2.sqrt())
+            }
+        };
+        if slender > most {
+            out.push((t.name.clone(), [slender, most]));
+        }
+    }
+    out
 }
 
 /// The tube and the part of a person that it meets, if it does.

@@ -196,9 +196,17 @@ fn rounded(m: f64) -> f64 {
 /// A case pushed past yielding.
 fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String, out: &mut Vec<Finding>) {
     let gone = x.curve.last().map_or(0.0, |p| p[0]);
-    let what = format!("the collapse under load {} was not checked against another program: take it as a hint", c.name);
-    let help = "docs/methods/strength.md says what was checked; ask a licensed engineer";
-    out.push(new(Level::NotChecked, what).help(help));
+    for (tube, slender) in &x.slender {
+        let what = format!(
+            "load {} pushed past yielding: a hinge comes in {tube}, whose wall is thin enough to dent before it has turned far",
+            c.name
+        );
+        let f = new(Level::NotChecked, what).tubes([tube.clone()]).measured(Value::Factor(slender[0]));
+        out.push(
+            f.limit(Value::Factor(slender[1]), "EN 1993-1-1, table 5.2, class 1 (from memory)")
+                .help("take the load at that hinge for the largest, or a thicker wall there"),
+        );
+    }
     if !x.whole {
         let what = format!(
             "load {} pushed past yielding was followed to {} only, what comes after is not checked: {}",

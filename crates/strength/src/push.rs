@@ -24,23 +24,23 @@ const FALLEN: f64 = 0.3;
 const STEPS: f64 = 100.0;
 
 /// Most steps.
-const MOST: usize = 1500;
+const MOST: usize = 400;
 
 /// How fine the bars are.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cuts {
     /// Largest angle of a part of a bend that counts as straight, rad.
     pub angle: f64,
-    /// Parts of a leg that is long for its section.
+    /// Parts of a leg between those at its ends.
     pub parts: usize,
-    /// How many times the section's reach that is.
-    pub long: f64,
+    /// Length of a part at a leg's end, as a multiple of the section's reach; 0: there is none.
+    pub end: f64,
 }
 
 impl Default for Cuts {
-    /// Bends by 15°, whose chords lie within 0.3 % of the radius; legs over eight times the reach in two.
+    /// Bends by 15°, whose chords lie within 0.3 % of the radius; legs with ends half as long as the section is wide.
     fn default() -> Cuts {
-        Cuts { angle: std::f64::consts::PI / 12.0, parts: 2, long: 8.0 }
+        Cuts { angle: std::f64::consts::PI / 12.0, parts: 1, end: 1.0 }
     }
 }
 
@@ -80,6 +80,11 @@ pub fn fibres(outline: &Outline, wall: f64, p: &crate::Profile) -> Fibres {
     }
 }
 
+/// Places that cut into so many even parts.
+fn even(parts: usize) -> Vec<f64> {
+    (1..parts).map(|k| k as f64 / parts as f64).collect()
+}
+
 impl Push {
     pub(crate) fn new(
         shape: &Shape,
@@ -93,13 +98,19 @@ impl Push {
             frame.held(&case.holds)?.solve(std::slice::from_ref(&case.loads)).map_err(HeldError::Frame)?.remove(0);
         let way = |n: usize| frame::six::first(&elastic.motions[n]);
         let node = (0..elastic.motions.len()).max_by(|&a, &b| way(a).length().total_cmp(&way(b).length())).unwrap_or(0);
-        let cut =
-            built.model.refined(|beam, p| match p.segment {
-                Segment::Arc { sweep, .. } => (sweep / cuts.angle).ceil() as usize,
-                Segment::Leg { length, .. } => {
-                    if length < cuts.long * shape.tubes[built.beams[beam].0].outline.reach() { 1 } else { cuts.parts }
+        let cut = built.model.cut(|beam, p| match p.segment {
+            Segment::Arc { sweep, .. } => even((sweep / cuts.angle).ceil() as usize),
+            Segment::Leg { length, .. } => {
+                let end = cuts.end * shape.tubes[built.beams[beam].0].outline.reach() / length;
+                if end <= 0.0 {
+                    return even(cuts.parts);
                 }
-            });
+                // Short parts at both ends, where hinges come.
+                let end = end.min(1.0 / (cuts.parts + 2) as f64);
+                let middle = (0..=cuts.parts).map(|k| end + (1.0 - 2.0 * end) * k as f64 / cuts.parts as f64);
+                middle.collect()
+            }
+        });
         // A section's outline is the same on all tubes that have it.
         let fibres = (0..built.profiles.len())
             .map(|s| {

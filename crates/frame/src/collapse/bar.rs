@@ -1,19 +1,24 @@
 //! A straight part of a beam that yields: forces in equilibrium along it, sections that follow.
 
-use geometry::{DMat3, DVec3};
+use glam::{DMat4, DVec4};
 
-use super::fibres::Fibres;
+use super::fibres;
 use crate::model::Section;
 use crate::six::{Mat6, Six};
 
-/// Places along the bar, from 0 to 1, and their weights: Gauss and Lobatto's five, exact for polynomials to degree seven,
+/// How many places along a bar have their section worked out.
+pub(crate) const SECTIONS: usize = 7;
+
+/// Places along the bar, from 0 to 1, and their weights: Gauss and Lobatto's seven, exact for polynomials to degree eleven,
 /// with both ends among them, where moments are largest.
-const PLACES: [(f64, f64); 5] = [
-    (0.0, 0.05),
-    (0.172_673_164_646_011_43, 49.0 / 180.0),
-    (0.5, 16.0 / 45.0),
-    (0.827_326_835_353_988_6, 49.0 / 180.0),
-    (1.0, 0.05),
+const PLACES: [(f64, f64); SECTIONS] = [
+    (0.0, 1.0 / 42.0),
+    (0.084_888_051_860_716_54, 0.138_413_023_680_782_97),
+    (0.265_575_603_264_642_9, 0.215_872_690_604_931_3),
+    (0.5, 128.0 / 525.0),
+    (0.734_424_396_735_357_1, 0.215_872_690_604_931_3),
+    (0.915_111_948_139_283_5, 0.138_413_023_680_782_97),
+    (1.0, 1.0 / 42.0),
 ];
 
 /// The bar's own forces have settled when what its sections' strains fall short of the given deformations, times the
@@ -34,15 +39,18 @@ const HALVINGS: usize = 40;
 pub(crate) struct Memory {
     /// Own forces: tension; moments at the start about u, v; at the end about u, v; torque.
     pub forces: Six,
-    /// Axial strain and curvatures about u and v of each section.
-    pub strains: [DVec3; 5],
-    /// Lasting strain of each fibre of each section, one section after the other; none as long as nothing has yielded.
+    /// Axial strain, curvatures about u and v, and twist of each section.
+    pub strains: [DVec4; SECTIONS],
+    /// Lasting strains of each fibre of each section, one section after the other; none as long as nothing has yielded.
     pub lasting: Vec<f64>,
+    /// Which sections have any.
+    flowed: [bool; SECTIONS],
 }
 
 impl Memory {
     /// Nothing yet.
-    pub const FRESH: Memory = Memory { forces: [0.0; 6], strains: [DVec3::ZERO; 5], lasting: Vec::new() };
+    pub const FRESH: Memory =
+        Memory { forces: [0.0; 6], strains: [DVec4::ZERO; SECTIONS], lasting: Vec::new(), flowed: [false; SECTIONS] };
 
     /// Whether any fibre has a lasting strain.
     pub fn yielded(&self) -> bool {
@@ -59,7 +67,7 @@ pub(crate) struct Settled {
     /// Their slope.
     pub stiffness: Mat6,
     /// For each section, the share of its elastic bending stiffness that is left, the least over both axes.
-    pub left: [f64; 5],
+    pub left: [f64; SECTIONS],
 }
 
 /// The rounds did not settle.
@@ -70,42 +78,47 @@ pub(crate) struct Unsettled;
 #[derive(Clone, Debug)]
 pub(crate) struct Bar {
     pub length: f64,
-    /// Give of shear and torsion, which stay elastic.
+    /// Give of shear, which stays elastic.
     fixed: Mat6,
-    elastic: DMat3,
-    give: DMat3,
     stiffness: Mat6,
 }
 
-/// From the bar's own forces to a section's axial force and moments about u and v.
-fn section_force(q: &Six, x: f64) -> DVec3 {
-    DVec3::new(q[0], -q[1] * (1.0 - x) + q[3] * x, -q[2] * (1.0 - x) + q[4] * x)
+/// From the bar's own forces to a section's axial force, moments about u and v, and torque.
+fn section_force(q: &Six, x: f64) -> DVec4 {
+    DVec4::new(q[0], -q[1] * (1.0 - x) + q[3] * x, -q[2] * (1.0 - x) + q[4] * x, q[5])
 }
 
 /// Adds a section's give, times a weight, to the bar's.
-fn add_give(f: &mut Mat6, give: &DMat3, x: f64, w: f64) {
-    // Rows of the transposed interpolation: own force -> (axial, about u, about v).
-    let b: [[f64; 3]; 5] = [[1.0, 0.0, 0.0], [0.0, x - 1.0, 0.0], [0.0, 0.0, x - 1.0], [0.0, x, 0.0], [0.0, 0.0, x]];
+fn add_give(f: &mut Mat6, give: &DMat4, x: f64, w: f64) {
+    // Rows of the transposed interpolation: own force -> (axial, about u, about v, torque).
+    let b: [[f64; 4]; 6] = [
+        [1.0, 0.0, 0.0, 0.0],
+        [0.0, x - 1.0, 0.0, 0.0],
+        [0.0, 0.0, x - 1.0, 0.0],
+        [0.0, x, 0.0, 0.0],
+        [0.0, 0.0, x, 0.0],
+        [0.0, 0.0, 0.0, 1.0],
+    ];
     for (to, row) in f.0.iter_mut().zip(b) {
-        let g = *give * DVec3::from(row);
+        let g = *give * DVec4::from(row);
         for (to, other) in to.iter_mut().zip(b) {
-            *to += w * g.dot(DVec3::from(other));
+            *to += w * g.dot(DVec4::from(other));
         }
     }
 }
 
 /// A section's strains as deformations of the bar, times a weight.
-fn add_strains(v: &mut Six, e: DVec3, x: f64, w: f64) {
+fn add_strains(v: &mut Six, e: DVec4, x: f64, w: f64) {
     v[0] += w * e.x;
     v[1] += w * (x - 1.0) * e.y;
     v[2] += w * (x - 1.0) * e.z;
     v[3] += w * x * e.y;
     v[4] += w * x * e.z;
+    v[5] += w * e.w;
 }
 
 impl Bar {
-    pub(crate) fn new(length: f64, section: &Section, fibres: &Fibres) -> Option<Bar> {
-        let elastic = fibres.elastic();
+    pub(crate) fn new(length: f64, section: &Section, fibres: &fibres::Section) -> Option<Bar> {
         let mut fixed = Mat6::ZERO;
         // Shear along v comes from moments about u, and the other way round.
         for (k, area) in [(1, section.shear_areas[1]), (2, section.shear_areas[0])] {
@@ -114,20 +127,24 @@ impl Bar {
                 fixed.0[i][j] = s;
             }
         }
-        fixed.0[5][5] = length / (section.shear * section.torsion);
-        let give = elastic.inverse();
         let mut all = fixed;
         for (x, w) in PLACES {
-            add_give(&mut all, &give, x, w * length);
+            add_give(&mut all, &fibres.give, x, w * length);
         }
-        Some(Bar { length, fixed, elastic, give, stiffness: all.inverse()? })
+        Some(Bar { length, fixed, stiffness: all.inverse()? })
     }
 
     /// The bar at given turns of its ends and stretch of its chord.
     ///
     /// Bowed, it is longer than its chord: by L/30 (2θ₁² − θ₁θ₂ + 2θ₂²) for each axis, as a cubic (Oran 1973; from memory).
     /// What the tension does through that belongs to the end moments.
-    pub(crate) fn bowed(&self, v: &Six, from: &Memory, fibres: &Fibres) -> Result<Settled, Unsettled> {
+    pub(crate) fn bowed(
+        &self,
+        v: &Six,
+        from: &Memory,
+        guess: &Memory,
+        fibres: &fibres::Section,
+    ) -> Result<Settled, Unsettled> {
         let k = self.length / 30.0;
         let mut along = *v;
         // How the stretch follows from each turn.
@@ -137,7 +154,7 @@ impl Bar {
             row[a] = k * (4.0 * v[a] - v[b]);
             row[b] = k * (4.0 * v[b] - v[a]);
         }
-        let mut s = self.at(&along, from, fibres)?;
+        let mut s = self.at(&along, from, guess, fibres)?;
         let tension = s.memory.forces[0];
         for (f, r) in s.forces.iter_mut().zip(row).skip(1) {
             *f += tension * r;
@@ -160,52 +177,62 @@ impl Bar {
         Ok(s)
     }
 
-    /// The bar at given deformations, coming from what it remembers.
+    /// The bar at given deformations, coming from what it remembers; `guess` is where it is looked for first.
     ///
     /// Its sections' strains make the work put in least among all that go with the deformations: their forces are then in
     /// balance along it. Newton's steps keep to the deformations, and are shortened where they go past the least: the work
     /// is convex, so that this ends (a force-based element, as Neuenhofer and Filippou 1997, made sure of).
-    fn at(&self, v: &Six, from: &Memory, fibres: &Fibres) -> Result<Settled, Unsettled> {
+    fn at(&self, v: &Six, from: &Memory, guess: &Memory, fibres: &fibres::Section) -> Result<Settled, Unsettled> {
         if !from.yielded() {
             // As long as nothing yields it is the elastic bar.
             let forces = self.stiffness.apply(v);
-            let strains = PLACES.map(|(x, _)| self.give * section_force(&forces, x));
+            let strains = PLACES.map(|(x, _)| fibres.give * section_force(&forces, x));
             if strains.iter().all(|e| fibres.stays(*e)) {
-                let memory = Memory { forces, strains, lasting: Vec::new() };
-                return Ok(Settled { memory, forces, stiffness: self.stiffness, left: [1.0; 5] });
+                let memory = Memory { forces, strains, ..Memory::FRESH };
+                return Ok(Settled { memory, forces, stiffness: self.stiffness, left: [1.0; SECTIONS] });
             }
         }
-        let n = fibres.fibres.len();
+        let n = fibres.memory();
         let fresh;
         let old: &[f64] = if from.yielded() {
             &from.lasting
         } else {
-            fresh = vec![0.0; 5 * n];
+            fresh = vec![0.0; SECTIONS * n];
             &fresh
         };
         let mut then = old.to_vec();
-        let answer = |strains: &[DVec3; 5], then: &mut [f64]| {
-            let mut stress = [DVec3::ZERO; 5];
-            let mut slopes = [DMat3::ZERO; 5];
-            for k in 0..5 {
+        let mut written = [false; SECTIONS];
+        let mut answer = |strains: &[DVec4; SECTIONS], then: &mut [f64]| {
+            let mut stress = [DVec4::ZERO; SECTIONS];
+            let mut slopes = [DMat4::ZERO; SECTIONS];
+            for k in 0..SECTIONS {
                 let range = k * n..(k + 1) * n;
-                (stress[k], slopes[k]) = fibres.answer(strains[k], &old[range.clone()], &mut then[range]);
+                if !from.flowed[k] && fibres.stays(strains[k]) {
+                    (stress[k], slopes[k]) = (fibres.elastic * strains[k], fibres.elastic);
+                    if std::mem::take(&mut written[k]) {
+                        then[range].fill(0.0);
+                    }
+                } else {
+                    written[k] = true;
+                    (stress[k], slopes[k]) = fibres.answer(strains[k], &old[range.clone()], &mut then[range]);
+                }
             }
             (stress, slopes)
         };
-        // To the new deformations, elastically. What shears and twists carries `aside`.
-        let mut have = self.fixed.apply(&from.forces);
-        for ((x, w), e) in PLACES.into_iter().zip(from.strains) {
+        // From the guess to the new deformations, elastically. What shears carries `aside`.
+        let mut have = self.fixed.apply(&guess.forces);
+        for ((x, w), e) in PLACES.into_iter().zip(guess.strains) {
             add_strains(&mut have, e, x, w * self.length);
         }
         let more = self.stiffness.apply(&std::array::from_fn(|i| v[i] - have[i]));
-        let mut aside: Six = std::array::from_fn(|i| from.forces[i] + more[i]);
-        let mut strains = from.strains;
+        let mut aside: Six = std::array::from_fn(|i| guess.forces[i] + more[i]);
+        let mut strains = guess.strains;
         for ((x, _), e) in PLACES.into_iter().zip(&mut strains) {
-            *e += self.give * section_force(&more, x);
+            *e += fibres.give * section_force(&more, x);
         }
         let (mut stress, mut slopes) = answer(&strains, &mut then);
-        let scale = fibres.yields * fibres.yields / fibres.youngs * self.length * self.elastic.x_axis.x / fibres.youngs;
+        let scale =
+            fibres.yields * fibres.yields / fibres.youngs * self.length * fibres.elastic.x_axis.x / fibres.youngs;
         for _ in 0..ROUNDS {
             let gives = slopes.map(|s| s.inverse());
             let mut give = self.fixed;
@@ -216,13 +243,14 @@ impl Bar {
             }
             let stiffness = give.inverse().ok_or(Unsettled)?;
             let q = stiffness.apply(&rest);
-            let step: [DVec3; 5] = std::array::from_fn(|k| gives[k] * (section_force(&q, PLACES[k].0) - stress[k]));
+            let step: [DVec4; SECTIONS] =
+                std::array::from_fn(|k| gives[k] * (section_force(&q, PLACES[k].0) - stress[k]));
             let turn: Six = std::array::from_fn(|i| q[i] - aside[i]);
             // How the work falls along the step, at a part of it.
-            let fall = |stress: &[DVec3; 5], part: f64| {
+            let fall = |stress: &[DVec4; SECTIONS], part: f64| {
                 let at: Six = std::array::from_fn(|i| aside[i] + part * turn[i]);
                 let shear: f64 = self.fixed.apply(&at).iter().zip(&turn).map(|(a, b)| a * b).sum();
-                let bend: f64 = (0..5).map(|k| PLACES[k].1 * self.length * stress[k].dot(step[k])).sum();
+                let bend: f64 = (0..SECTIONS).map(|k| PLACES[k].1 * self.length * stress[k].dot(step[k])).sum();
                 -(shear + bend)
             };
             let first = fall(&stress, 0.0);
@@ -231,13 +259,14 @@ impl Bar {
             }
             if first <= SETTLED * scale {
                 let left = std::array::from_fn(|k| {
-                    let (s, e) = (&slopes[k], &self.elastic);
+                    let (s, e) = (&slopes[k], &fibres.elastic);
                     (s.y_axis.y / e.y_axis.y).min(s.z_axis.z / e.z_axis.z)
                 });
-                if then.iter().all(|l| *l == 0.0) {
+                let flowed = std::array::from_fn(|k| then[k * n..(k + 1) * n].iter().any(|l| *l != 0.0));
+                if flowed == [false; SECTIONS] {
                     then.clear();
                 }
-                let memory = Memory { forces: q, strains, lasting: then };
+                let memory = Memory { forces: q, strains, lasting: then, flowed };
                 return Ok(Settled { memory, forces: q, stiffness, left });
             }
             // The whole step, or where the work stops falling, near enough.
@@ -258,7 +287,7 @@ impl Bar {
                 part = 0.5 * (low + high);
                 (stress, slopes) = (s, k);
             }
-            let moved: [DVec3; 5] = std::array::from_fn(|k| strains[k] + step[k] * part);
+            let moved: [DVec4; SECTIONS] = std::array::from_fn(|k| strains[k] + step[k] * part);
             if part != 1.0 {
                 (stress, slopes) = answer(&moved, &mut then);
             }

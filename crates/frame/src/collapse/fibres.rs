@@ -1,9 +1,10 @@
 //! A cross-section as fibres that yield.
 
-use geometry::{DMat3, DVec3};
+use geometry::DVec3;
+use glam::{DMat4, DVec4};
 
-/// A section as fibres, all of one material: elastic to the yield stress, then with a constant slope, moving the elastic
-/// range along (kinematic hardening).
+/// A section as fibres, all of one material. Each is pulled, and sheared as the section twists: elastic to von Mises'
+/// yield stress, √(σ² + 3τ²), then with a constant slope, moving the elastic range along (kinematic hardening).
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fibres {
     /// Place along u, place along v, area; m, m, m².
@@ -34,65 +35,182 @@ impl Fibres {
         }
         out
     }
+}
 
-    /// Elastic stiffness: of the axial strain and the curvatures about u and v.
-    pub(crate) fn elastic(&self) -> DMat3 {
-        let mut k = DMat3::ZERO;
-        for f in &self.fibres {
-            let a = shape(f);
-            k += outer(a) * (f[2] * self.youngs);
+/// So many fibres are worked out at once.
+const LANES: usize = 4;
+
+/// Most of Newton's steps on a fibre's way back to its yield.
+const RETURNS: usize = 20;
+
+/// They end when the stress is within this part of the yield.
+const RETURNED: f64 = 1e-14;
+
+/// A section ready to be worked out: one list for each coordinate, filled up to whole lanes with fibres of no area.
+///
+/// Its strains are the axial one, the curvatures about u and v, and the twist for a unit of length. A wall that closes on
+/// itself has one shear stress all round (Bredt): every fibre is sheared by the twist times one lever, √(J/A).
+#[derive(Clone, Debug)]
+pub(crate) struct Section {
+    u: Vec<[f64; LANES]>,
+    v: Vec<[f64; LANES]>,
+    area: Vec<[f64; LANES]>,
+    lever: f64,
+    pub youngs: f64,
+    shear: f64,
+    pub yields: f64,
+    hardening: f64,
+    /// Elastic stiffness of the strains.
+    pub elastic: DMat4,
+    pub give: DMat4,
+    /// The farthest fibre from the axis.
+    reach: f64,
+}
+
+/// A fibre's stresses, their slopes and its lasting strains; the second of two is for shear.
+struct Fibre {
+    stress: [f64; 2],
+    /// Of tension by stretch, of tension by shear, of shear by shear.
+    slope: [f64; 3],
+    lasting: [f64; 2],
+}
+
+impl Section {
+    pub fn new(f: &Fibres, section: &crate::model::Section) -> Section {
+        let lanes = |i: usize| {
+            f.fibres
+                .chunks(LANES)
+                .map(|c| std::array::from_fn(|k| c.get(k).map_or(0.0, |x| x[i])))
+                .collect::<Vec<[f64; LANES]>>()
+        };
+        let mut elastic = DMat4::ZERO;
+        for x in &f.fibres {
+            let a = shape(x[0], x[1]).extend(0.0);
+            elastic += outer(a) * (x[2] * f.youngs);
         }
-        k
+        elastic.w_axis.w = section.shear * section.torsion;
+        let area = f.fibres.iter().map(|x| x[2]).sum::<f64>();
+        let reach = f.fibres.iter().map(|x| x[0].hypot(x[1])).fold(0.0, f64::max);
+        Section {
+            u: lanes(0),
+            v: lanes(1),
+            area: lanes(2),
+            lever: (section.torsion / area).sqrt(),
+            youngs: f.youngs,
+            shear: section.shear,
+            yields: f.yields,
+            hardening: f.hardening,
+            elastic,
+            give: elastic.inverse(),
+            reach,
+        }
     }
 
-    /// The stress at a strain, from a fibre's lasting strain; the slope there, and the lasting strain then.
-    fn stress(&self, strain: f64, lasting: f64) -> (f64, f64, f64) {
-        // The middle of the elastic range moves with the lasting strain.
+    /// Number of fibres, those of no area counted.
+    pub fn count(&self) -> usize {
+        self.u.len() * LANES
+    }
+
+    /// How many numbers a section remembers: two lasting strains of each fibre.
+    pub fn memory(&self) -> usize {
+        2 * self.count()
+    }
+
+    /// A fibre at its strains. Back to the yield by von Mises' rule: the lasting strains grow as the stress points, so that
+    /// s (1 + (E + h) x) and t (1 + (3G + h) x) are what the strains would make, for the least x that brings √(s² + 3t²) down to
+    /// the yield.
+    fn fibre(&self, [e, g]: [f64; 2], [pe, pg]: [f64; 2]) -> Fibre {
+        // The middle of the elastic range moves with the lasting strains.
         let h = self.youngs * self.hardening / (1.0 - self.hardening);
-        let trial = self.youngs * (strain - lasting);
-        let over = (trial - h * lasting).abs() - self.yields;
-        if over <= 0.0 {
-            return (trial, self.youngs, lasting);
+        let (se, tg) = (self.youngs * (e - pe), self.shear * (g - pg));
+        let (s0, t0) = (se - h * pe, tg - h / 3.0 * pg);
+        let yields2 = self.yields * self.yields;
+        if s0 * s0 + 3.0 * t0 * t0 <= yields2 {
+            return Fibre { stress: [se, tg], slope: [self.youngs, 0.0, self.shear], lasting: [pe, pg] };
         }
-        let more = over / (self.youngs + h) * (trial - h * lasting).signum();
-        (trial - self.youngs * more, self.youngs * self.hardening, lasting + more)
+        let (a, b) = (self.youngs + h, 3.0 * self.shear + h);
+        let mut x = 0.0;
+        let (mut ka, mut kb, mut s, mut t) = (1.0, 1.0, s0, t0);
+        for _ in 0..RETURNS {
+            // The reciprocal of the stress is straight in x where there is only one of both: one step then.
+            let q = s * s + 3.0 * t * t;
+            let size = q.sqrt();
+            if (size - self.yields).abs() <= RETURNED * self.yields {
+                break;
+            }
+            let dq = -2.0 * (a * s * s * ka + 3.0 * b * t * t * kb);
+            x += (size.recip() - self.yields.recip()) * 2.0 * q * size / dq;
+            (ka, kb) = ((1.0 + a * x).recip(), (1.0 + b * x).recip());
+            (s, t) = (s0 * ka, t0 * kb);
+        }
+        let d = a * s * s * ka + 3.0 * b * t * t * kb;
+        let (xe, xg) = (s * self.youngs * ka / d, 3.0 * t * self.shear * kb / d);
+        let grown = 1.0 + h * x;
+        let slope = [
+            grown * ka * (self.youngs - a * s * xe) + h * s * xe,
+            (h * s - grown * ka * a * s) * xg,
+            grown * kb * (self.shear - b * t * xg) + h * t * xg,
+        ];
+        let lasting = [pe + x * s, pg + 3.0 * x * t];
+        Fibre { stress: [s + h * lasting[0], t + h / 3.0 * lasting[1]], slope, lasting }
     }
 
-    /// Force and moments at a strain and curvatures, their slopes, and the lasting strains, written to `then`.
-    pub(crate) fn answer(&self, strains: DVec3, lasting: &[f64], then: &mut [f64]) -> (DVec3, DMat3) {
-        let (mut force, mut slope) = (DVec3::ZERO, DMat3::ZERO);
-        for ((f, &l), t) in self.fibres.iter().zip(lasting).zip(then) {
-            let a = shape(f);
-            let (stress, k, now) = self.stress(a.dot(strains), l);
-            *t = now;
-            force += a * (stress * f[2]);
-            slope += outer(a) * (k * f[2]);
+    /// Force, moments and torque at strains, their slopes, and the lasting strains, written to `then`: first all for
+    /// tension, then all for shear.
+    pub fn answer(&self, e: DVec4, lasting: &[f64], then: &mut [f64]) -> (DVec4, DMat4) {
+        let n = self.count();
+        let (pe, pg) = lasting.split_at(n);
+        let (ne, ng) = then.split_at_mut(n);
+        let (u, v, area) = (self.u.as_flattened(), self.v.as_flattened(), self.area.as_flattened());
+        let (mut force, mut slope) = (DVec4::ZERO, DMat4::ZERO);
+        for i in 0..n {
+            let a = shape(u[i], v[i]);
+            let f = self.fibre([a.dot(e.truncate()), self.lever * e.w], [pe[i], pg[i]]);
+            [ne[i], ng[i]] = f.lasting;
+            let a = a.extend(0.0) * area[i];
+            let w = DVec4::W * (self.lever * area[i]);
+            force += a * f.stress[0] + w * f.stress[1];
+            let per = shape(u[i], v[i]).extend(0.0);
+            let by_stretch = a * f.slope[0] + w * f.slope[1];
+            let by_twist = (a * f.slope[1] + w * f.slope[2]) * self.lever;
+            slope.x_axis += by_stretch * per.x;
+            slope.y_axis += by_stretch * per.y;
+            slope.z_axis += by_stretch * per.z;
+            slope.w_axis += by_twist;
         }
         (force, slope)
     }
 
-    /// At what part of the way from one set of strains to another a fibre first comes to its yield; 1 if none does.
-    pub(crate) fn comes_to_yield(&self, from: DVec3, to: DVec3) -> f64 {
-        let part = |f: &[f64; 3]| {
-            let [a, b] = [from, to].map(|e| self.youngs * shape(f).dot(e));
-            // It leaves by the side that it goes to.
-            let limit = self.yields.copysign(b);
-            if b.abs() > self.yields && a != b { ((limit - a) / (b - a)).clamp(0.0, 1.0) } else { 1.0 }
-        };
-        self.fibres.iter().map(part).fold(1.0, f64::min)
+    /// Whether fibres that have not yielded are all sure to stay in their elastic range at these strains.
+    pub fn stays(&self, e: DVec4) -> bool {
+        let s = self.youngs * (e.x.abs() + self.reach * e.y.hypot(e.z));
+        let t = self.shear * self.lever * e.w;
+        s * s + 3.0 * t * t <= self.yields * self.yields
     }
 
-    /// Whether no fibre leaves the elastic range that it has at first, at these strains.
-    pub(crate) fn stays(&self, strains: DVec3) -> bool {
-        self.fibres.iter().all(|f| (self.youngs * shape(f).dot(strains)).abs() <= self.yields)
+    /// At what part of the way from one set of strains to another a fibre first comes to its yield; 1 if none does.
+    pub fn comes_to_yield(&self, from: DVec4, to: DVec4) -> f64 {
+        let part = |u: f64, v: f64| {
+            let [(a, p), (b, q)] = [from, to]
+                .map(|e| (self.youngs * shape(u, v).dot(e.truncate()), 3.0_f64.sqrt() * self.shear * self.lever * e.w));
+            if b.hypot(q) <= self.yields {
+                return 1.0;
+            }
+            // (a + k (b - a))² + (p + k (q - p))² is the square of the yield.
+            let (da, dp) = (b - a, q - p);
+            let (two, one, none) = (da * da + dp * dp, a * da + p * dp, a * a + p * p - self.yields * self.yields);
+            if two == 0.0 { 0.0 } else { ((-one + (one * one - two * none).max(0.0).sqrt()) / two).clamp(0.0, 1.0) }
+        };
+        let all = self.u.as_flattened().iter().zip(self.v.as_flattened()).zip(self.area.as_flattened());
+        all.filter(|(_, a)| **a > 0.0).map(|((u, v), _)| part(*u, *v)).fold(1.0, f64::min)
     }
 }
 
 /// A fibre's strain for a unit of axial strain and of curvature about u and v.
-fn shape(f: &[f64; 3]) -> DVec3 {
-    DVec3::new(1.0, f[1], -f[0])
+fn shape(u: f64, v: f64) -> DVec3 {
+    DVec3::new(1.0, v, -u)
 }
 
-fn outer(a: DVec3) -> DMat3 {
-    DMat3::from_cols(a * a.x, a * a.y, a * a.z)
+fn outer(a: DVec4) -> DMat4 {
+    DMat4::from_cols(a * a.x, a * a.y, a * a.z, a * a.w)
 }

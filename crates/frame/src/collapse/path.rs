@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use geometry::DVec3;
 use glam::DQuat;
 
-use super::bar::Memory;
+use super::bar::{Memory, SECTIONS};
 use super::fibres::Fibres;
 use super::run::{Run, State, dot};
 use super::step::Pace;
@@ -135,9 +135,9 @@ pub fn collapse(
                     if s.memory.yielded() && !yielded[i] {
                         yielded[i] = true;
                         let at = run.first_yield(i, &state.memory[i], &s.memory);
-                        events.push(Event::Yields(i, usize::from(s.left[4] < s.left[0]), at));
+                        events.push(Event::Yields(i, usize::from(s.left[SECTIONS - 1] < s.left[0]), at));
                     }
-                    for (k, at) in [(0, 0), (1, 4)] {
+                    for (k, at) in [(0, 0), (1, SECTIONS - 1)] {
                         if s.left[at] < HINGE && !hinged[i][k] {
                             hinged[i][k] = true;
                             events.push(Event::Hinge(i, k));

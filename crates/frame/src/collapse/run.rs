@@ -7,7 +7,7 @@ use glam::DQuat;
 use rayon::prelude::*;
 
 use super::bar::{Bar, Memory, Settled};
-use super::fibres::Fibres;
+use super::fibres::{self, Fibres};
 use super::turning::{Lies, Pose, Turning};
 use crate::factor::Factor;
 use crate::linear::{Frame, FrameError};
@@ -24,7 +24,7 @@ pub(super) struct Run<'a> {
     supports: Supports,
     held: Vec<bool>,
     bars: Vec<(Bar, Turning)>,
-    fibres: &'a [Fibres],
+    fibres: Vec<fibres::Section>,
     /// Reference load, in the frame's axes.
     pub load: Vec<f64>,
     /// Its largest force.
@@ -50,13 +50,10 @@ pub(super) struct Tried {
 }
 
 impl<'a> Run<'a> {
-    pub fn new(
-        frame: &'a Frame,
-        fibres: &'a [Fibres],
-        supports: Supports,
-        loads: &Loads,
-    ) -> Result<Run<'a>, FrameError> {
+    pub fn new(frame: &'a Frame, fibres: &[Fibres], supports: Supports, loads: &Loads) -> Result<Run<'a>, FrameError> {
         let m = &frame.model;
+        let fibres: Vec<fibres::Section> =
+            fibres.iter().zip(&m.sections).map(|(f, s)| fibres::Section::new(f, s)).collect();
         let bars = m
             .beams
             .iter()
@@ -94,13 +91,14 @@ impl<'a> Run<'a> {
         self.bars.len()
     }
 
-    /// Bars between poses, coming from a state. `None` if one does not settle.
-    pub fn tried(&self, poses: &[Pose], from: &[Memory]) -> Option<Tried> {
+    /// Bars between poses, coming from a state, looked for first where they were tried last. `None` if one does not settle.
+    pub fn tried(&self, poses: &[Pose], from: &[Memory], last: Option<&Tried>) -> Option<Tried> {
         let m = &self.frame.model;
         let one = |i: usize| {
             let (b, (bar, turning)) = (&m.beams[i], &self.bars[i]);
             let lies = turning.lies(b.nodes.map(|n| &poses[n]));
-            let s = bar.bowed(&lies.deformations, &from[i], &self.fibres[b.section]).ok()?;
+            let guess = last.map_or(&from[i], |t| &t.settled[i].memory);
+            let s = bar.bowed(&lies.deformations, &from[i], guess, &self.fibres[b.section]).ok()?;
             Some((s, lies))
         };
         let all: Option<Vec<(Settled, Lies)>> =

@@ -30,8 +30,8 @@ const FALL: f64 = 0.5;
 /// Most looks along a step.
 const LOOKS: usize = 10;
 
-/// So often may the work rise along Newton's step: it does where what holds the loads' way is no hold.
-const RISES: usize = 1;
+/// So often may the work rise along Newton's step, which is then taken the other way: where the frame would not stay.
+const RISES: usize = 6;
 
 /// A step that is shorter than this part of the first one is no step.
 const SHORTEST: f64 = 1e-6;
@@ -91,7 +91,7 @@ impl Run<'_> {
             return Ok(Some(next));
         }
         // As if all fibres sprang.
-        match self.tried(&state.poses, &state.memory) {
+        match self.tried(&state.poses, &state.memory, None) {
             Some(t) => self.advance_from(state, &t, pace, settings),
             None => Ok(None),
         }
@@ -149,7 +149,7 @@ impl Run<'_> {
     ) -> Option<(Point, usize)> {
         let moved: Vec<f64> = ahead.iter().map(|x| x * scale).collect();
         let poses = turned(&state.poses, &moved);
-        let tried = self.tried(&poses, &state.memory)?;
+        let tried = self.tried(&poses, &state.memory, None)?;
         let work = dot(&self.load, &moved);
         let mut p = Point { poses, moved, factor: state.factor + forward * scale, tried };
         let mut rises = 0;
@@ -179,27 +179,31 @@ impl Run<'_> {
     fn moved_on(&self, state: &State, p: &Point, step: &[f64], more: f64, share: f64) -> Option<Point> {
         let part: Vec<f64> = step.iter().map(|s| s * share).collect();
         let poses = turned(&p.poses, &part);
-        let tried = self.tried(&poses, &state.memory)?;
+        let tried = self.tried(&poses, &state.memory, Some(&p.tried))?;
         let moved = p.moved.iter().zip(&part).map(|(a, b)| a + b).collect();
         Some(Point { poses, moved, factor: p.factor + share * more, tried })
     }
 
     /// The whole step, or where along it the work has stopped falling, near enough: between two places by the secant, which is
-    /// kept from creeping (Illinois). The loads do no work along it.
+    /// kept from creeping (Illinois). The loads do no work along it: they go no further.
     fn search(&self, state: &State, p: Point, step: &[f64], more: f64, rises: &mut usize) -> Option<Point> {
         let fall = |t: &Tried| -dot(step, &t.inner);
-        let first = fall(&p.tried);
-        if first <= 0.0 {
+        let mut first = fall(&p.tried);
+        let (mut step, mut more) = (step.to_vec(), more);
+        if first < 0.0 {
+            // Newton's step goes up, to a place that the frame would leave by itself: down is the other way.
             *rises += 1;
             if *rises > RISES {
                 return None;
             }
-            return self.moved_on(state, &p, step, more, 1.0);
+            step.iter_mut().for_each(|x| *x = -*x);
+            (first, more) = (-first, -more);
         }
+        let fall = |t: &Tried| -dot(&step, &t.inner);
         let (mut low, mut high, mut side) = ((0.0, first), (1.0, 0.0), 0);
         let mut share = 1.0_f64;
         for look in 1.. {
-            let there = self.moved_on(state, &p, step, more, share)?;
+            let there = self.moved_on(state, &p, &step, more, share)?;
             let now = fall(&there.tried);
             // Past the whole step nothing is looked for.
             if now.abs() <= FALL * first || look == LOOKS || (look == 1 && now > 0.0) {
