@@ -25,6 +25,24 @@ fn model(bencher: Bencher) {
 }
 
 #[divan::bench]
+fn live(bencher: Bencher) {
+    let s = shape();
+    bencher.bench_local(|| strength::strength(black_box(&s), strength::Depth::Live));
+}
+
+#[divan::bench]
+fn welded_ends_and_six_cases(bencher: Bencher) {
+    let s = shape();
+    let built = build(&s, &[]);
+    let f = Frame::new(built.model.clone()).unwrap();
+    let held = f.held(&Hold::fixed(0)).unwrap();
+    let loads = Loads { field: DVec3::new(0.0, 3.0, -9.81), ..Loads::default() };
+    let r = held.solve(&[loads]).unwrap().remove(0);
+    let cases: Vec<(String, &frame::Response)> = (0..6).map(|k| (format!("case {k}"), &r)).collect();
+    bencher.bench_local(|| strength::welded(black_box(&s), &built, &f, &cases));
+}
+
+#[divan::bench]
 fn elements_and_order(bencher: Bencher) {
     let m = build(&shape(), &[]).model;
     bencher.with_inputs(|| m.clone()).bench_local_values(|m| Frame::new(m).unwrap());

@@ -16,6 +16,7 @@ use crate::findings;
 use crate::places::Placed;
 use crate::rig::{Rigged, rig, setup};
 use crate::stress::Stress;
+use crate::welded::{Welded, Welds};
 
 /// Where a tube is used most.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -93,6 +94,8 @@ pub struct Answer {
     pub beams: usize,
     /// Cases, in the file's order.
     pub cases: Vec<Solved>,
+    /// Every welded end of a tube under each case. Empty if not asked for.
+    pub joints: Vec<Welded>,
     /// Cases that could not be worked out.
     pub without: Vec<NoCase>,
     /// Torsion and bending stiffness.
@@ -113,7 +116,7 @@ pub enum Depth {
     /// What keeps up with a point that is dragged: statics, and the rigs.
     #[default]
     Live,
-    /// Buckling, natural frequencies and advice.
+    /// Welded joints, buckling, natural frequencies and advice.
     Full,
     /// The cases that ask for it pushed past yielding.
     Collapse,
@@ -169,15 +172,17 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
             None => groups.push((&c.holds, vec![c])),
         }
     }
+    let mut welds = (depth >= Depth::Full).then(|| Welds::new(shape));
     for (holds, cases) in groups {
         match frame.held(holds) {
-            Ok(held) => run(shape, &placed, &frame, &held, &cases, &mut answer),
+            Ok(held) => run(shape, &placed, &frame, &held, &cases, &mut welds, &mut answer),
             Err(e) => {
                 let (why, help) = unheld(&placed.built, shape, e);
                 answer.without.extend(cases.iter().map(|c| no(c, why.clone(), help)));
             }
         }
     }
+    answer.joints = welds.map_or_else(Vec::new, |w| w.ends);
     if depth >= Depth::Full {
         let chosen = most_used(&cases, &mut answer);
         deep(shape, &placed, &chosen, &mut answer);
@@ -294,12 +299,23 @@ fn no(c: &Case, why: String, help: &str) -> NoCase {
     NoCase { name: c.name.clone(), why, help: help.to_owned() }
 }
 
-fn run(shape: &Shape, placed: &Placed, frame: &Frame, held: &Held<'_>, cases: &[&Case], answer: &mut Answer) {
+fn run(
+    shape: &Shape,
+    placed: &Placed,
+    frame: &Frame,
+    held: &Held<'_>,
+    cases: &[&Case],
+    welds: &mut Option<Welds>,
+    answer: &mut Answer,
+) {
     let loads: Vec<frame::Loads> = cases.iter().map(|c| c.loads.clone()).collect();
     match held.solve(&loads) {
         Ok(all) => {
             for (c, r) in cases.iter().zip(&all) {
                 answer.cases.push(solved(shape, &placed.built, frame, c, r));
+                if let Some(w) = welds.as_mut() {
+                    w.load(shape, &placed.built, frame, &c.name, r);
+                }
             }
         }
         Err(e) => {

@@ -13,17 +13,17 @@ const ANSWER: &str = "strength";
 
 /// A case of which more than this is left over of its balance is not told: linear answers of the demos leave 1e-13, and six
 /// digits fewer than a stress needs say that the stiffnesses are too far apart.
-const UNBALANCED: f64 = 1e-6;
+pub(crate) const UNBALANCED: f64 = 1e-6;
 
 /// How many names stand in a sentence before the rest are counted.
 const NAMED: usize = 3;
 
-fn new(level: Level, what: impl Into<String>) -> Finding {
+pub(crate) fn new(level: Level, what: impl Into<String>) -> Finding {
     Finding::new(level, ANSWER, what)
 }
 
 /// `a`, `a and b`, `a, b, c and 7 more`.
-fn names(list: &[&str]) -> String {
+pub(crate) fn names(list: &[&str]) -> String {
     match list {
         [] => String::new(),
         [one] => (*one).to_owned(),
@@ -90,6 +90,7 @@ pub(crate) fn all(shape: &Shape, answer: &mut Answer) {
             case(shape, answer, c, load, &mut out);
         }
     }
+    crate::weld_findings::all(shape, answer, &mut out);
     not_run(shape, answer, &mut out);
     not_done(shape, &mut out);
     answer.findings.extend(out);
@@ -261,7 +262,7 @@ fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String,
 fn not_run(shape: &Shape, answer: &Answer, out: &mut Vec<Finding>) {
     let d = &shape.design;
     if answer.depth == Depth::Live && !answer.cases.is_empty() {
-        let what = "buckling and natural frequencies are not checked while a point is dragged";
+        let what = "welded joints, buckling and natural frequencies are not checked while a point is dragged";
         out.push(new(Level::NotChecked, what).help("`tubewright strength FILE` works them out"));
     }
     let pushed: Vec<&str> = d.loads.iter().filter(|l| l.collapse > 0.0).map(|l| l.name.as_str()).collect();

@@ -14,6 +14,8 @@ mod push;
 mod rig;
 pub mod sections;
 mod stress;
+mod weld_findings;
+mod welded;
 
 pub use advice::{Advice, Brace, Loss};
 pub use answer::{Answer, Depth, Moved, Reaction, Solved, Used, strength};
@@ -26,3 +28,4 @@ pub use push::{Cuts, Push, fibres};
 pub use rig::Rigged;
 pub use sections::Profile;
 pub use stress::Stress;
+pub use welded::{Loaded, Welded, welded};

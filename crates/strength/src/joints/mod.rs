@@ -16,6 +16,7 @@ mod report;
 mod rhs;
 mod section;
 mod weld;
+mod words;
 
 pub use check::{Prepared, Rules, SMALL_MOMENT, check};
 pub use node::{Brace, Chord, Node};
@@ -25,6 +26,7 @@ pub use range::{NotChecked, Range, Unit};
 pub use report::{Bending, Checked, Kind, Mode, Part, Report, Resistance};
 pub use section::{Form, Hollow, Steel};
 pub use weld::{Throat, correlation, fillet_strength, full_strength, throat};
+pub use words::say;
 
 pub(crate) use place::{ended, hollow};
 pub(crate) use weld::wanted;

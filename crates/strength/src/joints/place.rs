@@ -36,8 +36,12 @@ fn passes(shape: &Shape, j: &Joint) -> Result<(usize, f64), NotChecked> {
     let names = || through.iter().map(|m| shape.tubes[m.tube].name.as_str()).collect::<Vec<_>>().join(" and ");
     match through[..] {
         [m] => Ok((m.tube, m.station)),
-        [] => Err(NotChecked::new(format!("no tube passes at {}", j.name), "EN 1993-1-8, 7.1.1")),
-        _ => Err(NotChecked::new(format!("{} all pass at {}", names(), j.name), "EN 1993-1-8, 7.1.1")),
+        [] => Err(NotChecked::new("no tube passes", format!("no tube passes at {}", j.name), "EN 1993-1-8, 7.1.1")),
+        _ => Err(NotChecked::new(
+            "several tubes pass",
+            format!("{} all pass at {}", names(), j.name),
+            "EN 1993-1-8, 7.1.1",
+        )),
     }
 }
 
@@ -151,7 +155,11 @@ fn stand(shape: &Shape, chord: usize, station: f64, tube: usize, towards: Ends) 
     let (leg, _) = c.chain.locate(station);
     let f = c.frames[leg];
     let Segment::Leg { .. } = c.chain.segments[leg] else {
-        return Err(NotChecked::new(format!("{} bends where {} stands on it", c.name, t.name), "EN 1993-1-8, 7.1.1"));
+        return Err(NotChecked::new(
+            "a bend or an end under the brace",
+            format!("{} bends where {} stands on it", c.name, t.name),
+            "EN 1993-1-8, 7.1.1",
+        ));
     };
     // The brace's own end, and its direction away from it.
     let end = if towards == Ends::End { shape::End::Start } else { shape::End::End };
@@ -232,12 +240,16 @@ impl Standing {
         for j in joints.iter().filter_map(|&j| shape.joints.get(j)) {
             let (tube, station) = passes(shape, j)?;
             if *chord.get_or_insert(tube) != tube {
-                return Err(NotChecked::new(format!("{} is on another chord", j.name), "EN 1993-1-8, 7.1.1"));
+                return Err(NotChecked::new(
+                    "another chord",
+                    format!("{} is on another chord", j.name),
+                    "EN 1993-1-8, 7.1.1",
+                ));
             }
             found.extend(ended(shape, j).map(|(t, towards)| (t, towards, station)));
         }
         let Some(chord) = chord.filter(|_| !found.is_empty()) else {
-            return Err(NotChecked::new("no tube ends here on another", "EN 1993-1-8, 7.1.1"));
+            return Err(NotChecked::new("no tube passes", "no tube ends here on another", "EN 1993-1-8, 7.1.1"));
         };
         let c = &shape.tubes[chord];
         let (mut braces, mut feet) = (Vec::new(), Vec::new());
@@ -275,7 +287,9 @@ impl Standing {
 
     /// Puts on what all tubes do to the node's joints.
     pub fn load(&mut self, pulls: &[Pull]) -> Result<&Node, NotChecked> {
-        let unknown = |name: &str| NotChecked::new(format!("the force in {name} is not known"), "EN 1993-1-8, 7.2.1");
+        let unknown = |name: &str| {
+            NotChecked::new("force not known", format!("the force in {name} is not known"), "EN 1993-1-8, 7.2.1")
+        };
         for ((b, foot), &(tube, towards)) in self.node.braces.iter_mut().zip(&self.feet).zip(&self.ends) {
             let pull = pulls.iter().filter(|p| p.tube == tube && p.towards == towards);
             // A neighbour's joint may lie within the brace near its end and be held by it there: what counts is what comes
@@ -320,12 +334,20 @@ fn straight(shape: &Shape, chord: usize, tube: usize, towards: Ends, s: &Stood) 
     let (from, to) = (c.chain.starts[leg], c.chain.starts[leg + 1]);
     if x - half < from || x + half > to {
         let what = if c.is_straight() { "ends" } else { "bends or ends" };
-        return Err(NotChecked::new(format!("{} {what} under {}", c.name, t.name), clause));
+        return Err(NotChecked::new(
+            "a bend or an end under the brace",
+            format!("{} {what} under {}", c.name, t.name),
+            clause,
+        ));
     }
     let end = if towards == Ends::End { shape::End::Start } else { shape::End::End };
     let free = t.end_leg(end) - (s.foot - t.outward(end).origin).dot(s.along);
     if !t.is_straight() && free < b.section.depth() {
-        return Err(NotChecked::new(format!("{} bends within its own depth of {}", t.name, c.name), clause));
+        return Err(NotChecked::new(
+            "a brace that bends at once",
+            format!("{} bends within its own depth of {}", t.name, c.name),
+            clause,
+        ));
     }
     Ok(())
 }

@@ -114,3 +114,24 @@ fn either<S: Serializer>(modes: &Result<Vec<Resistance>, NotChecked>, s: S) -> R
         Err(e) => e.serialize(s),
     }
 }
+
+impl Mode {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Mode::ChordFace => "bending of the chord's face",
+            Mode::SideWalls => "the chord's side walls",
+            Mode::ChordShear => "shear of the chord",
+            Mode::Punching => "punching through the chord's wall",
+            Mode::Brace => "failure of the brace's end",
+            Mode::Distortion => "distortion of the chord",
+        }
+    }
+}
+
+impl Checked {
+    /// The way of passing on that uses most.
+    pub fn worst(&self) -> Option<&Part> {
+        self.parts.iter().max_by(|a, b| a.utilisation.total_cmp(&b.utilisation))
+    }
+}

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use strength::joints::{Form, Hollow, Node, Report, Rules, check};
 
-use crate::common::{Numbers, apart, boxed, brace, checked, chord, near, round, value};
+use crate::common::{Numbers, apart, boxed, brace, chord, near, round};
 
 /// Nodes of one to six braces on up to four sides; a good part of them within the ranges.
 fn random_node(r: &mut Numbers) -> Node {

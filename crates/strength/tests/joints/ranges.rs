@@ -2,7 +2,7 @@
 
 use strength::joints::{Brace, Hollow, Kind, Node, Report, Rules, Steel, check};
 
-use crate::common::{S355, apart, boxed, brace, checked, chord, near, rad, refused, round, round_of, value};
+use crate::common::{S355, apart, boxed, brace, checked, chord, near, rad, refused, round, round_of};
 
 /// Every range at its limit and just outside of it.
 #[test]

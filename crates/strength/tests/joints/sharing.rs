@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use strength::joints::{Brace, Hollow, Kind, Node, Report, Rules, check};
 
-use crate::common::{apart, boxed, brace, checked, chord, near, opposite, rad, refused, round, value};
+use crate::common::{apart, boxed, brace, checked, chord, near, opposite, rad, refused, round};
 
 /// The share that a neighbour balances decides between K, Y and X (the rule of 20 %).
 #[test]
