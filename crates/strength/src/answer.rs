@@ -3,19 +3,21 @@
 use std::collections::{HashMap, HashSet};
 
 use frame::{Frame, Held, HeldError, Hold, HoldError, ModesError, Response, Way};
-use geometry::{DVec3, Segment};
+use geometry::DVec3;
 use serde::Serialize;
 use shape::{Finding, Level, Shape};
 
-use crate::advice::{Advice, Aim, advice};
+use crate::advice::{Advice, advice};
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
 use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
 use crate::places::Placed;
+use crate::ranking::Aim;
 use crate::rig::{Rigged, rig, setup};
 use crate::stress::Stress;
+use crate::uses::parts;
 use crate::welded::{Welded, Welds};
 
 /// Where a tube is used most.
@@ -213,34 +215,43 @@ fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
     cases.iter().filter(|c| names.contains(c.name.as_str())).collect()
 }
 
-/// Which tube would help, and which is missed least: in torsion, in bending, and under each case that moves no support.
+/// Which tube would help, and which is missed least: in torsion, in bending, under each case.
 fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[&Case]) -> Option<Advice> {
-    let mut wanted: Vec<(String, &[Hold], &frame::Loads)> = Vec::new();
+    let mut wanted: Vec<(String, &[Hold], &frame::Loads, Option<f64>)> = Vec::new();
     let rigs = setup(shape, placed);
     if let Some(s) = &rigs {
-        wanted.push(("torsion".to_owned(), &s.torsion.0, &s.torsion.1));
-        wanted.push(("bending".to_owned(), &s.bending.0, &s.bending.1));
+        wanted.push(("torsion".to_owned(), &s.torsion.0, &s.torsion.1, None));
+        wanted.push(("bending".to_owned(), &s.bending.0, &s.bending.1, None));
     }
-    for c in cases.iter().filter(|c| c.holds.iter().all(|h| h.by == 0.0)) {
-        wanted.push((c.name.clone(), &c.holds, &c.loads));
+    for c in cases {
+        wanted.push((c.name.clone(), &c.holds, &c.loads, Some(c.wanted.utilisation)));
     }
     let mut all: Vec<(&[Hold], Held<'_>)> = Vec::new();
-    for (_, holds, _) in &wanted {
+    for (_, holds, ..) in &wanted {
         if !all.iter().any(|h| h.0 == *holds)
             && let Ok(h) = frame.held(holds)
         {
             all.push((holds, h));
         }
     }
-    let solved: Vec<(String, &Held<'_>, Response)> = wanted
+    let solved: Vec<(String, &Held<'_>, bool, Option<f64>, Response)> = wanted
         .iter()
-        .filter_map(|(name, holds, loads)| {
+        .filter_map(|(name, holds, loads, limit)| {
             let held = &all.iter().find(|h| h.0 == *holds)?.1;
-            Some((name.clone(), held, held.solve(std::slice::from_ref(*loads)).ok()?.remove(0)))
+            let still = holds.iter().all(|h| h.by == 0.0);
+            Some((name.clone(), held, still, *limit, held.solve(std::slice::from_ref(*loads)).ok()?.remove(0)))
         })
         .collect();
-    let aims: Vec<Aim<'_>> =
-        solved.iter().map(|(name, held, response)| Aim { name: name.clone(), held, response }).collect();
+    let aims: Vec<Aim<'_>> = solved
+        .iter()
+        .map(|(name, held, stiff, limit, response)| Aim {
+            name: name.clone(),
+            held,
+            response,
+            stiff: *stiff,
+            limit: *limit,
+        })
+        .collect();
     advice(shape, &placed.built, frame, &aims)
 }
 
@@ -325,13 +336,6 @@ fn run(
     }
 }
 
-/// Longest step along a bend between two places where stress is taken, rad: over ten degrees a moment that varies as the
-/// sine differs by less than 0.4 % from the larger of both ends.
-const STEP: f64 = std::f64::consts::PI / 18.0;
-
-/// Places along a leg where stress is taken, if it is loaded along its length.
-const ALONG: usize = 4;
-
 fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response) -> Solved {
     let mut used: Vec<Option<Used>> = vec![None; shape.tubes.len()];
     for (i, &(tube, from)) in built.beams.iter().enumerate() {
@@ -339,11 +343,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         let mut start = from;
         for (k, p) in built.model.beams[i].pieces.iter().enumerate() {
             let length = p.segment.length();
-            let parts = match p.segment {
-                Segment::Arc { sweep, .. } => (sweep / STEP).ceil() as usize,
-                Segment::Leg { .. } if r.spread[i] != DVec3::ZERO => ALONG,
-                Segment::Leg { .. } => 1,
-            };
+            let parts = parts(&p.segment, r.spread[i] != DVec3::ZERO);
             for j in 0..=parts {
                 let s = length * j as f64 / parts as f64;
                 let passed = frame.passed(r, i, k, s);

@@ -13,12 +13,16 @@ const LEAST: usize = 10;
 /// Both tables.
 pub fn advice(t: &Text, v: &Advice) -> String {
     let mut out = format!(
-        "\ntubes to add, of {}, straight between joints: {} looked at\n  left out: {} where tubes are, {} too short or too \
-         long, {} through people, {} through wheels and masses, {} through ways out\n",
+        "\ntubes to add, of {}, straight between joints: {} looked at\n  left out: {} too short, {} too long, {} where tubes \
+         are, {} close beside a tube, {} under 15° to a tube, {} through people, {} through wheels and masses, {} through \
+         ways out\n",
         v.section,
         v.looked_at,
+        v.left_out.short,
+        v.left_out.long,
         v.left_out.taken,
-        v.left_out.length,
+        v.left_out.parallel,
+        v.left_out.sharp,
         v.left_out.person,
         v.left_out.thing,
         v.left_out.opening
