@@ -188,7 +188,7 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
     if depth >= Depth::Full {
         let chosen = most_used(&cases, &mut answer);
         deep(shape, &placed, &chosen, &mut answer);
-        answer.advice = advised(shape, &placed, &frame, &chosen);
+        answer.advice = advised(shape, &placed, &frame, &chosen, &mut answer.findings);
     }
     if depth == Depth::Collapse {
         push(shape, &placed, &frame, &cases, &mut answer);
@@ -215,8 +215,17 @@ fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
     cases.iter().filter(|c| names.contains(c.name.as_str())).collect()
 }
 
+/// Advice keeps what every unknown does to every other, for each way in which the frame is held: not beyond this, bytes.
+const MOST_MEMORY: f64 = 2e9;
+
 /// Which tube would help, and which is missed least: in torsion, in bending, under each case.
-fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[&Case]) -> Option<Advice> {
+fn advised(
+    shape: &Shape,
+    placed: &Placed,
+    frame: &Frame,
+    cases: &[&Case],
+    findings: &mut Vec<Finding>,
+) -> Option<Advice> {
     let mut wanted: Vec<(String, &[Hold], &frame::Loads, Option<f64>)> = Vec::new();
     let rigs = setup(shape, placed);
     if let Some(s) = &rigs {
@@ -233,6 +242,11 @@ fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[&Case]) -> Op
         {
             all.push((holds, h));
         }
+    }
+    let unknowns = 6.0 * frame.model().nodes.len() as f64;
+    if unknowns * unknowns * 8.0 * all.len() as f64 > MOST_MEMORY {
+        findings::no_advice(frame.model().nodes.len(), all.len(), findings);
+        return None;
     }
     let solved: Vec<(String, &Held<'_>, bool, Option<f64>, Response)> = wanted
         .iter()

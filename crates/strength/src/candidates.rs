@@ -46,6 +46,9 @@ const LENGTHS: [f64; 2] = [0.12, 1.6];
 /// Under this angle to a tube that it meets nobody can cut its end or reach the weld (common practice, no source).
 const SHARP: f64 = 15.0 * std::f64::consts::PI / 180.0;
 
+/// Under this angle a tube lies along another one, if it is no bend: then the place is taken.
+const ALONG: f64 = std::f64::consts::PI / 180.0;
+
 /// A tube is beside a line where it is within this many times both tubes' reach of it: no torch gets between.
 const BESIDE: f64 = 3.0;
 
@@ -151,15 +154,18 @@ impl Look<'_> {
     fn why_not(&self, [i, j]: [usize; 2]) -> Option<Why> {
         let (p, q) = (self.at[i], self.at[j]);
         let length = p.distance(q);
+        let sharpest = sharpest(&self.leaving[i], q - p).min(sharpest(&self.leaving[j], p - q));
         if length < LENGTHS[0] {
             Some(Why::Short)
         } else if length > LENGTHS[1] {
             Some(Why::Long)
+        } else if (ALONG..SHARP).contains(&sharpest) {
+            Some(Why::Sharp)
         } else if blocked(self.shape, &self.lines, p, q, self.reach) {
             Some(Why::Taken)
         } else if beside(self.shape, &self.lines, p, q, self.reach) {
             Some(Why::Parallel)
-        } else if sharp(&self.leaving[i], q - p) || sharp(&self.leaving[j], p - q) {
+        } else if sharpest < ALONG {
             Some(Why::Sharp)
         } else {
             hit(self.shape, &Convex { core: Core::Segment(p, q), margin: self.reach }, p, q)
@@ -236,10 +242,9 @@ fn leaving(shape: &Shape, built: &Built, node: usize) -> Vec<DVec3> {
     out
 }
 
-/// Whether a direction is too near to one in which a tube leaves.
-fn sharp(leaving: &[DVec3], towards: DVec3) -> bool {
-    let d = towards.normalize();
-    leaving.iter().any(|l| l.dot(d) > SHARP.cos())
+/// The least angle between a direction and those in which tubes leave.
+fn sharpest(leaving: &[DVec3], towards: DVec3) -> f64 {
+    leaving.iter().map(|l| l.angle_between(towards)).fold(f64::INFINITY, f64::min)
 }
 
 fn hit(shape: &Shape, bar: &Convex, p: DVec3, q: DVec3) -> Option<Why> {

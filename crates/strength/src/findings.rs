@@ -76,6 +76,15 @@ pub(crate) fn too_many(out: &mut Vec<Finding>, there: usize, deep: usize) {
     out.push(new(Level::NotChecked, what).help("ask for one of them by name: `tubewright strength FILE --load NAME`"));
 }
 
+/// Too large a frame for advice.
+pub(crate) fn no_advice(nodes: usize, ways: usize, out: &mut Vec<Finding>) {
+    let what = format!(
+        "which tube would help and which is missed least was not looked at: {nodes} joints held in {ways} ways take too much \
+         memory"
+    );
+    out.push(new(Level::NotChecked, what).help("ask for one load by name: `tubewright strength FILE --load NAME`"));
+}
+
 /// Everything about cases worked out and not worked out.
 pub(crate) fn all(shape: &Shape, answer: &mut Answer) {
     let mut out = Vec::new();
