@@ -6,6 +6,7 @@ use design::Load;
 use design::units::{Quantity, show};
 use shape::{Finding, Level, Shape, Value};
 
+use crate::advice::Brace;
 use crate::answer::{Answer, Depth, Solved};
 use crate::crush::Crushed;
 
@@ -116,6 +117,21 @@ fn without(answer: &Answer, out: &mut Vec<Finding>) {
     }
 }
 
+/// What would help against the use of a case: the brace that lowers it most for its mass, if the case is the worst of all.
+fn reliever(answer: &Answer, case: &str) -> Option<String> {
+    let a = answer.advice.as_ref()?;
+    let now = a.now.as_ref().filter(|n| n.load == case)?;
+    let worth = |b: &Brace| b.used.map_or(f64::NEG_INFINITY, |u| (now.part - u) / b.mass);
+    let best = a.braces.iter().max_by(|x, y| worth(x).total_cmp(&worth(y))).filter(|b| worth(b) > 0.0)?;
+    let [from, to] = &best.joins;
+    let twin = if best.twin { " with its twin" } else { "" };
+    let then = 100.0 * best.used.unwrap_or(now.part);
+    Some(format!(
+        "a brace of {} from {from} to {to}{twin} lowers the largest use most for its mass, to {then:.0} % of its limit",
+        a.section
+    ))
+}
+
 /// What would help against a case: the brace that gains most for its mass.
 fn brace(answer: &Answer, case: &str) -> Option<String> {
     let a = answer.advice.as_ref()?;
@@ -163,7 +179,10 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<F
                 .at(u.at)
                 .measured(Value::Part(u.stress.utilisation))
                 .limit(Value::Part(c.wanted.utilisation), format!("load.{}.use", c.name))
-                .help(help(&first, answer, &c.name)),
+                .help(
+                    reliever(answer, &c.name)
+                        .map_or_else(|| help(&first, answer, &c.name), |b| format!("{first}; {b}")),
+                ),
         );
     }
     let way = c.moved.by.length();

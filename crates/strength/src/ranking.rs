@@ -175,7 +175,7 @@ pub fn best(ranking: &Ranking<'_>, section: usize, all: &[Candidate], masses: &[
         order.sort_by(|&i, &j| most(j).total_cmp(&most(i)));
         let mut found: Vec<(f64, usize)> = Vec::new();
         for i in order {
-            if found.len() >= best && found[best - 1].0 >= most(i) {
+            if found.len() >= best && found.last().is_none_or(|f| f.0 >= most(i)) {
                 break;
             }
             let Some(used) = trial(i).and_then(|t| t.used()) else { continue };
@@ -183,8 +183,9 @@ pub fn best(ranking: &Ranking<'_>, section: usize, all: &[Candidate], masses: &[
             let worth = (now.part - used) / masses[i];
             let at = found.partition_point(|f| f.0 >= worth);
             found.insert(at, (worth, i));
+            found.truncate(best);
         }
-        found.into_iter().take(best).for_each(|f| choose(f.1));
+        found.into_iter().for_each(|f| choose(f.1));
     }
     chosen
         .into_iter()

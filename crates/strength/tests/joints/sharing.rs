@@ -54,6 +54,25 @@ fn forces_split_by_what_balances_them() {
     assert!(e.range.is_none() && e.why.contains("same way") || e.range.is_some(), "{e:?}");
 }
 
+/// A neighbour that carries nothing balances nothing: the K is a Y, the X a T, to the last digit.
+#[test]
+fn idle_neighbours_make_no_k_and_no_x() {
+    let alone =
+        |b: Brace| check(&Node { chord: chord(round(0.0483, 0.003)), braces: vec![b] }, &Rules::default()).remove(0);
+    let s = round(0.0337, 0.003);
+    let pair = apart(brace("l", s, 135.0, -5e3), brace("r", s, 45.0, 0.0), 0.015, 0.0483);
+    let both = check(&Node { chord: chord(round(0.0483, 0.003)), braces: pair.to_vec() }, &Rules::default());
+    let (k, y) = (checked(&both[0]).clone(), checked(&alone(pair[0].clone())).clone());
+    assert_eq!((k.parts.len(), k.parts[0].kind), (1, Kind::Y));
+    assert_eq!(k, y);
+    assert_eq!(checked(&both[1]).utilisation, Some(0.0));
+    let up = brace("up", s, 90.0, -5e3);
+    let mut down = opposite(up.clone());
+    down.tension = 0.0;
+    let both = check(&Node { chord: chord(round(0.0483, 0.003)), braces: vec![up.clone(), down] }, &Rules::default());
+    assert_eq!(checked(&both[0]), checked(&alone(up)));
+}
+
 /// KT (table 7.6): mean of the three diameters, sums of what is of one sign; X on two braces: their sum.
 #[test]
 fn three_braces_on_one_side() {
