@@ -8,6 +8,7 @@ use crate::build::Built;
 use crate::candidates::{LeftOut, candidates};
 use crate::ledger::{Ledger, ledger};
 use crate::losses::{Loss, losses};
+use crate::pushed_braces::PushedBrace;
 use crate::ranking::{Aim, Ranking, best};
 
 /// A tube that could be added.
@@ -25,6 +26,9 @@ pub struct Brace {
     pub gains: Vec<f64>,
     /// The largest use with it, as a part of its limit; `None` if no load is looked at.
     pub used: Option<f64>,
+    /// The nodes that it and its twin join.
+    #[serde(skip)]
+    pub(crate) nodes: Vec<[usize; 2]>,
 }
 
 /// The largest use of the frame as it is.
@@ -57,6 +61,11 @@ pub struct Advice {
     pub losses: Vec<Loss>,
     /// Kilograms against what they buy.
     pub ledger: Ledger,
+    /// What a few of the braces gain in collapse load, for each load pushed past yielding; empty if not asked for.
+    pub pushed: Vec<PushedBrace>,
+    /// The section's place in the design.
+    #[serde(skip)]
+    pub(crate) section_index: usize,
 }
 
 /// How many braces are told for each aim.
@@ -96,6 +105,7 @@ pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_
                 mass: masses[r.candidate],
                 gains: r.gains,
                 used: r.used,
+                nodes: std::iter::once(c.nodes).chain(c.twin).collect(),
             }
         })
         .collect();
@@ -107,5 +117,16 @@ pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_
     });
     let losses = losses(shape, built, &ranking);
     let ledger = ledger(&names, now.as_ref().map(|n| n.part), &losses);
-    Some(Advice { aims: names, now, section: s.name.clone(), looked_at: all.len(), left_out, braces, losses, ledger })
+    Some(Advice {
+        aims: names,
+        now,
+        section: s.name.clone(),
+        looked_at: all.len(),
+        left_out,
+        braces,
+        losses,
+        ledger,
+        pushed: Vec::new(),
+        section_index: section,
+    })
 }

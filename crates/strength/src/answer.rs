@@ -14,6 +14,7 @@ use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
 use crate::places::Placed;
+use crate::pushed_braces::pushed;
 use crate::ranking::Aim;
 use crate::rig::{Rigged, rig, setup};
 use crate::stress::Stress;
@@ -278,7 +279,14 @@ fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &
             continue;
         };
         match crush(shape, &placed.built, frame, case, l.collapse) {
-            Ok(c) => solved.crushed = Some(c),
+            Ok(c) => {
+                if let Some(a) = &mut answer.advice {
+                    let without = (c.peak[0], c.whole);
+                    let more = pushed(shape, &placed.built, case, l.collapse, without, a);
+                    a.pushed.extend(more);
+                }
+                solved.crushed = Some(c);
+            }
             Err(e) => {
                 let (why, help) = unheld(&placed.built, shape, e);
                 answer.findings.push(

@@ -73,13 +73,8 @@ impl<'a> Ranking<'a> {
 
     /// The beams of a candidate of a section, with its twin.
     pub fn beams(&self, candidate: &Candidate, section: usize) -> Vec<Edit> {
-        let beam = |nodes: [usize; 2]| {
-            let places = nodes.map(|n| self.built.model.nodes[n]);
-            let d = places[1] - places[0];
-            let up = if d.normalize().z.abs() > UPRIGHT { DVec3::X } else { DVec3::Z };
-            Beam::straight(nodes, places, section, up)
-        };
-        std::iter::once(candidate.nodes).chain(candidate.twin).filter_map(beam).map(Edit::Add).collect()
+        let nodes: Vec<[usize; 2]> = std::iter::once(candidate.nodes).chain(candidate.twin).collect();
+        beams(self.built, &nodes, section)
     }
 
     /// Tries a change; `None` if the frame, or something on it, loses its hold. `resized`: what a beam of another section has.
@@ -87,6 +82,17 @@ impl<'a> Ranking<'a> {
         let changes = self.influences.iter().map(|i| i.change(&edits)).collect::<Option<Vec<_>>>()?;
         Some(Trial { ranking: self, edits, resized, changes })
     }
+}
+
+/// Straight beams of a section between pairs of nodes.
+pub(crate) fn beams(built: &Built, between: &[[usize; 2]], section: usize) -> Vec<Edit> {
+    let beam = |&nodes: &[usize; 2]| {
+        let places = nodes.map(|n| built.model.nodes[n]);
+        let d = places[1] - places[0];
+        let up = if d.normalize().z.abs() > UPRIGHT { DVec3::X } else { DVec3::Z };
+        Beam::straight(nodes, places, section, up)
+    };
+    between.iter().filter_map(beam).map(Edit::Add).collect()
 }
 
 /// Beyond this cosine to the vertical a tube's section is turned forwards, as upwards would say nothing.

@@ -9,10 +9,6 @@ fn shape(text: &str) -> shape::Shape {
     shape::resolve(Arc::new(design)).expect("a shape")
 }
 
-fn of(text: &str) -> Answer {
-    strength(&shape(text), Depth::Full)
-}
-
 /// Four corners in the plane y = 500: only the two diagonals can be added.
 const FRAME: &str = r#"
 [design]
@@ -128,6 +124,10 @@ fn a_person_is_not_passed_through() {
 
 /// A gable with a brace and an idle bar, loaded at its top.
 fn gable(more: &str, change: &dyn Fn(&str) -> String) -> Answer {
+    gable_to(more, change, Depth::Full)
+}
+
+fn gable_to(more: &str, change: &dyn Fn(&str) -> String, depth: Depth) -> Answer {
     let text = r#"
 [design]
 name = "Gable"
@@ -177,7 +177,7 @@ use = 0.5
 forces = [{ at = "d", force = [0, 100, -3000] }]
 held = [{ at = "a", turns = true }, { at = "b", turns = true }]
 "#;
-    of(&format!("{}{more}", change(text)))
+    strength(&shape(&format!("{}{more}", change(text))), depth)
 }
 
 /// The largest use as a part of its load's limit.
@@ -265,4 +265,27 @@ fn the_ledger_has_every_tube_and_names_the_idle_first() {
     assert!(row("idle").per_kg.unwrap() < 1e-6 && row("ce").per_kg.unwrap() > 0.1);
     // One leg less: the other one holds all, far more used.
     assert!(row("bc").buys.as_ref().unwrap()[2] > 0.0);
+}
+
+/// A brace tried in collapse: what the design with it carries, pushed as far.
+#[test]
+fn a_brace_in_collapse_does_what_the_design_with_it_does() {
+    let sill = "[tube.sill]\nsection = \"t\"\npath = [\"a\", \"b\"]\n";
+    let pushed = |more: &str| {
+        let text = |t: &str| t.replace("use = 0.5\n", "use = 0.5\ncollapse = 60\n");
+        gable_to(&format!("{sill}{more}"), &text, Depth::Collapse)
+    };
+    let a = pushed("");
+    let peak = |a: &Answer| a.cases.iter().find(|c| c.name == "side").unwrap().crushed.as_ref().unwrap().peak[0];
+    let v = a.advice.as_ref().unwrap();
+    assert!(!v.pushed.is_empty() && v.pushed.len() <= 4, "{:?}", v.pushed);
+    assert!(v.pushed.windows(2).all(|w| w[0].per_kg >= w[1].per_kg));
+    for p in &v.pushed {
+        assert_eq!(p.load, "side");
+        near(p.without, peak(&a));
+        let [from, to] = &p.joins;
+        let with = pushed(&format!("[tube.more]\nsection = \"light\"\npath = [\"{from}\", \"{to}\"]\n"));
+        near(p.with, peak(&with));
+        near(p.per_kg, (p.with - p.without) / p.mass);
+    }
 }

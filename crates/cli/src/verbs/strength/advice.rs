@@ -60,6 +60,7 @@ pub fn advice(t: &Text, v: &Advice) -> String {
     );
     out += "  Gains are in stiffness against each load; use is the largest with it, of its limit; masses and gains are of both where \
             there is a twin.\n";
+    out += &pushed(v);
     out += &missed(v);
     out += &smaller(v);
     out + &ledger(v)
@@ -127,6 +128,33 @@ fn best_for(v: &Advice, i: usize) -> (String, f64) {
     (0..aims)
         .min_by_key(|&k| rank(k))
         .map_or((String::new(), 0.0), |k| (v.aims.get(k).map_or("use", String::as_str).to_owned(), worth(v, i, k)))
+}
+
+/// Braces tried in collapse.
+fn pushed(v: &Advice) -> String {
+    if v.pushed.is_empty() {
+        return String::new();
+    }
+    let header: Vec<String> =
+        ["load", "from", "to", "twin", "kg", "carries without it", "with it", "more a kg", "followed"]
+            .map(str::to_owned)
+            .to_vec();
+    let rows = v.pushed.iter().map(|p| {
+        vec![
+            p.load.clone(),
+            p.joins[0].clone(),
+            p.joins[1].clone(),
+            twin(p.twin),
+            format!("{:.2}", p.mass),
+            format!("{:.3}", p.without),
+            format!("{:.3}", p.with),
+            format!("{:.3}", p.per_kg),
+            if p.whole { "to the end" } else { "not to the end" }.to_owned(),
+        ]
+    });
+    let names: Vec<&str> = header.iter().map(String::as_str).collect();
+    "\nbraces tried past yielding: how many times the load the frame carries at most\n".to_owned()
+        + &table(&names, &[4, 5, 6, 7], rows)
 }
 
 fn missed(v: &Advice) -> String {
