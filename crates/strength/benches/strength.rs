@@ -13,8 +13,14 @@ fn main() {
 }
 
 fn shape() -> shape::Shape {
+    shape_with(2.5)
+}
+
+/// With joints covered from a wall of so many mm.
+fn shape_with(least_wall: f64) -> shape::Shape {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/gorse.toml");
     let text = std::fs::read_to_string(path).expect("an example");
+    let text = text.replace("\n[strength]\n", &format!("\n[strength]\nleast_wall = {least_wall}\n"));
     shape::resolve(Arc::new(design::read(&text).expect("valid").design)).expect("a shape")
 }
 
@@ -30,9 +36,9 @@ fn live(bencher: Bencher) {
     bencher.bench_local(|| strength::strength(black_box(&s), strength::Depth::Live));
 }
 
-#[divan::bench]
-fn welded_ends_and_six_cases(bencher: Bencher) {
-    let s = shape();
+#[divan::bench(args = [2.5, 1.5])]
+fn welded_ends_and_six_cases(bencher: Bencher, least_wall: f64) {
+    let s = shape_with(least_wall);
     let built = build(&s, &[]);
     let f = Frame::new(built.model.clone()).unwrap();
     let held = f.held(&Hold::fixed(0)).unwrap();
