@@ -107,7 +107,7 @@ fn what_the_frame_carries_is_read_in_both_units() {
 
     let s = &d.strength;
     assert_eq!(s.sets, [LoadSet::WorkMachine, LoadSet::StudentFrame]);
-    assert_eq!((s.mass, s.rest, s.modes, s.drop), (Some(680.388555), 1.5, 12, 0.5));
+    assert_eq!((s.mass, s.rest, s.modes, s.drop, s.least_wall), (Some(680.388555), 1.5, 12, 0.5, 1.5e-3));
     let rig = s.rig.as_ref().unwrap();
     let names: Vec<String> = rig.front.iter().chain(&rig.rear).map(|p| d.point_name(p)).collect();
     assert_eq!(names, ["rail_front", "rail_front~", "rail_rear", "rail_rear~"]);
@@ -123,6 +123,7 @@ fn what_the_frame_carries_is_read_in_both_units() {
     assert_eq!((l.held[0].by, l.held[0].along, l.most), (DVec3::new(0.0, 0.0, 0.005), [true; 3], Some(0.025)));
     assert_eq!((d.strength.mass, d.strength.modes, d.strength.rest), (Some(700.0), 6, 0.0));
     assert_eq!((d.strength.drop, &d.strength.rig, &d.strength.sets[..]), (0.0, &None, &[][..]));
+    assert_eq!(d.strength.least_wall, 2.5e-3);
 }
 
 #[test]

@@ -370,6 +370,7 @@ fn strength(d: &mut Design, seed: &Seed) {
         rig: (!twin).then(|| Rig { front: [point(0, false), point(0, true)], rear: [point(1, false), point(1, true)] }),
         modes: seed.points.len() as u32,
         drop: r.min(100.0),
+        least_wall: r.clamp(0.5e-3, 5e-3),
     };
 }
 

@@ -24,6 +24,7 @@
 
 mod carry;
 pub mod collapse;
+mod dense;
 mod eigen;
 mod element;
 mod factor;
@@ -45,4 +46,4 @@ pub use model::{Beam, Hold, Loads, Lump, Model, Piece, Section};
 pub use modes::{Buckling, Mode, ModesError, buckling, vibration};
 pub use refine::Refined;
 pub use supports::{HoldError, Loose, Way, pieces};
-pub use update::{Change, Influence};
+pub use update::{After, Change, Edit, Influence};

@@ -1,6 +1,6 @@
 //! Changed frames against frames solved anew.
 
-use frame::{Beam, Frame, Hold, Loads, Model, Section};
+use frame::{Beam, Edit, Frame, Hold, Loads, Model, Section};
 use geometry::DVec3;
 use proptest::prelude::*;
 use proptest::test_runner::{Config, RngAlgorithm, TestRng, TestRunner};
@@ -77,18 +77,46 @@ fn a_change_is_a_frame_solved_anew() {
                 added.push(beam([(a + 1) % 8, (a + step + 2) % 8], &m.nodes, 0));
                 prop_assume!((step + 1) % 8 != 0);
             }
-            let removed = [gone];
-            let change = influence.change(&added, &removed).expect("still one piece");
+            // One beam of a smaller section, one left out, one or two more.
+            let thin = (gone + 1 + step) % 14;
+            prop_assume!(thin != gone);
+            let edits: Vec<Edit> = added
+                .iter()
+                .map(|b| Edit::Add(b.clone()))
+                .chain([Edit::Remove(gone), Edit::Resize(thin, section(0.7))])
+                .collect();
+            let change = influence.change(&edits).expect("still one piece");
             let mut new = m.clone();
-            new.beams.remove(gone);
+            new.sections.push(section(0.7));
+            new.beams[thin].section = 2;
+            let count = added.len();
             new.beams.extend(added);
+            new.beams.remove(gone);
             let anew = Frame::new(new).unwrap();
             let want = anew.held(&holds).unwrap().solve(std::slice::from_ref(&load)).unwrap().remove(0);
-            let got = change.motions(&before.motions);
+            let after = change.after(&before);
+            let got = after.motions();
             let size = want.motions.iter().flatten().fold(0.0f64, |m, x| m.max(x.abs()));
             for (g, w) in got.iter().flatten().zip(want.motions.iter().flatten()) {
                 prop_assert!((g - w).abs() < 1e-8 * size, "{g} {w}");
             }
+            let further = after.all_further();
+            let force_size = want.end_forces.iter().flatten().fold(0.0f64, |m, x| m.max(x.abs()));
+            let kept = (0..m.beams.len()).filter(|&i| i != gone);
+            let forces = kept.map(|i| {
+                let n = m.beams[i].nodes;
+                assert!(
+                    n.iter().all(|&k| after.further(k).iter().zip(&further[k]).all(|(a, b)| (a - b).abs() < 1e-15))
+                );
+                after.end_force(i, n.map(|k| &further[k])).unwrap()
+            });
+            let all: Vec<[f64; 6]> = forces.chain(after.added()).collect();
+            assert_eq!(all.len(), want.end_forces.len());
+            assert_eq!(after.added().len(), count);
+            for (g, w) in all.iter().flatten().zip(want.end_forces.iter().flatten()) {
+                prop_assert!((g - w).abs() < 1e-8 * force_size, "{g} {w}");
+            }
+            prop_assert!(after.end_force(gone, [&[0.0; 6]; 2]).is_none());
             let work = |r: &[[f64; 6]]| {
                 load.nodal.iter().map(|(n, p)| p.iter().zip(&r[*n]).map(|(a, b)| a * b).sum::<f64>()).sum::<f64>()
             };
@@ -108,7 +136,59 @@ fn taking_away_what_holds_a_piece_is_no_change() {
     let f = Frame::new(Model { nodes, sections: vec![section(1.0)], beams, lumps: vec![] }).unwrap();
     let held = f.held(&Hold::fixed(0)).unwrap();
     let influence = held.influence(&[0, 1, 2]).unwrap();
-    assert!(influence.change(&[], &[0]).is_none());
+    assert!(influence.change(&[Edit::Remove(0)]).is_none());
     // Not prepared: no answer.
-    assert!(held.influence(&[0, 1]).unwrap().change(&[], &[1]).is_none());
+    assert!(held.influence(&[0, 1]).unwrap().change(&[Edit::Remove(1)]).is_none());
+}
+
+/// A bend under its own weight that gets a thinner wall: what it gives under that changes, too.
+#[test]
+fn a_bend_of_another_section_under_its_own_weight() {
+    use frame::Piece;
+    use geometry::{Frame as Axes, Segment};
+    let nodes = vec![DVec3::ZERO, DVec3::new(1.0, 1.0, 0.0), DVec3::new(2.0, 0.5, 0.7)];
+    // A quarter of a circle from the first to the second node, about (1, 0, 0).
+    let segment = Segment::Arc {
+        centre: DVec3::X,
+        axis: DVec3::NEG_Z,
+        start: DVec3::NEG_X,
+        radius: 1.0,
+        sweep: std::f64::consts::FRAC_PI_2,
+    };
+    let axes = Axes::new(DVec3::ZERO, DVec3::Y, DVec3::X).unwrap();
+    assert!(segment.point(std::f64::consts::FRAC_PI_2).distance(nodes[1]) < 1e-12);
+    let bend = Beam { nodes: [0, 1], pieces: vec![Piece { segment, frame: axes }], section: 0 };
+    let mut model =
+        Model { beams: vec![bend, beam([1, 2], &nodes, 0)], nodes, sections: vec![section(1.0)], lumps: vec![] };
+    let holds: Vec<Hold> = Hold::fixed(0).into_iter().chain(Hold::pinned(2)).collect();
+    let load = Loads { field: DVec3::new(1.0, -2.0, -9.81), ..Loads::default() };
+    let f = Frame::new(model.clone()).unwrap();
+    let held = f.held(&holds).unwrap();
+    let before = held.solve(std::slice::from_ref(&load)).unwrap().remove(0);
+    let influence = held.influence(&[0, 1, 2]).unwrap();
+    // Softer in every way, and no two ways alike; as heavy as before.
+    let mut thin = section(0.8);
+    (thin.area, thin.torsion) = (0.5e-4, 1e-8);
+    thin.density = section(1.0).density * section(1.0).area / thin.area;
+    let change = influence.change(&[Edit::Resize(0, thin)]).unwrap();
+    let after = change.after(&before);
+    model.sections.push(thin);
+    model.beams[0].section = 1;
+    let anew = Frame::new(model).unwrap();
+    let want = anew.held(&holds).unwrap().solve(&[load]).unwrap().remove(0);
+    let further = after.all_further();
+    for (g, w) in after.motions().iter().flatten().zip(want.motions.iter().flatten()) {
+        assert!((g - w).abs() < 1e-10 * 1e-3, "{g} {w}");
+    }
+    for i in 0..2 {
+        let n = f.model().beams[i].nodes;
+        let got = after.end_force(i, n.map(|k| &further[k])).unwrap();
+        for (g, w) in got.iter().zip(&want.end_forces[i]) {
+            assert!((g - w).abs() < 1e-9 * 10.0, "{g} {w}");
+        }
+    }
+    // Stiffer one way and softer another has no such update.
+    let mut mixed = section(0.8);
+    mixed.torsion = 1e-7;
+    assert!(influence.change(&[Edit::Resize(0, mixed)]).is_none());
 }

@@ -3,19 +3,23 @@
 use std::collections::{HashMap, HashSet};
 
 use frame::{Frame, Held, HeldError, Hold, HoldError, ModesError, Response, Way};
-use geometry::{DVec3, Segment};
+use geometry::DVec3;
 use serde::Serialize;
 use shape::{Finding, Level, Shape};
 
-use crate::advice::{Advice, Aim, advice};
+use crate::advice::{Advice, advice};
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
 use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
 use crate::places::Placed;
+use crate::pushed_braces::pushed;
+use crate::ranking::Aim;
 use crate::rig::{Rigged, rig, setup};
 use crate::stress::Stress;
+use crate::uses::parts;
+use crate::welded::{Welded, Welds};
 
 /// Where a tube is used most.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -93,6 +97,8 @@ pub struct Answer {
     pub beams: usize,
     /// Cases, in the file's order.
     pub cases: Vec<Solved>,
+    /// Every welded end of a tube under each case. Empty if not asked for.
+    pub joints: Vec<Welded>,
     /// Cases that could not be worked out.
     pub without: Vec<NoCase>,
     /// Torsion and bending stiffness.
@@ -113,7 +119,7 @@ pub enum Depth {
     /// What keeps up with a point that is dragged: statics, and the rigs.
     #[default]
     Live,
-    /// Buckling, natural frequencies and advice.
+    /// Welded joints, buckling, natural frequencies and advice.
     Full,
     /// The cases that ask for it pushed past yielding.
     Collapse,
@@ -169,19 +175,21 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
             None => groups.push((&c.holds, vec![c])),
         }
     }
+    let mut welds = (depth >= Depth::Full).then(|| Welds::new(shape));
     for (holds, cases) in groups {
         match frame.held(holds) {
-            Ok(held) => run(shape, &placed, &frame, &held, &cases, &mut answer),
+            Ok(held) => run(shape, &placed, &frame, &held, &cases, &mut welds, &mut answer),
             Err(e) => {
                 let (why, help) = unheld(&placed.built, shape, e);
                 answer.without.extend(cases.iter().map(|c| no(c, why.clone(), help)));
             }
         }
     }
+    answer.joints = welds.map_or_else(Vec::new, |w| w.ends);
     if depth >= Depth::Full {
         let chosen = most_used(&cases, &mut answer);
         deep(shape, &placed, &chosen, &mut answer);
-        answer.advice = advised(shape, &placed, &frame, &chosen);
+        answer.advice = advised(shape, &placed, &frame, &chosen, &mut answer.findings);
     }
     if depth == Depth::Collapse {
         push(shape, &placed, &frame, &cases, &mut answer);
@@ -208,34 +216,57 @@ fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
     cases.iter().filter(|c| names.contains(c.name.as_str())).collect()
 }
 
-/// Which tube would help, and which is missed least: in torsion, in bending, and under each case that moves no support.
-fn advised(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[&Case]) -> Option<Advice> {
-    let mut wanted: Vec<(String, &[Hold], &frame::Loads)> = Vec::new();
+/// Advice keeps what every unknown does to every other, for each way in which the frame is held: not beyond this, bytes.
+const MOST_MEMORY: f64 = 2e9;
+
+/// Which tube would help, and which is missed least: in torsion, in bending, under each case.
+fn advised(
+    shape: &Shape,
+    placed: &Placed,
+    frame: &Frame,
+    cases: &[&Case],
+    findings: &mut Vec<Finding>,
+) -> Option<Advice> {
+    let mut wanted: Vec<(String, &[Hold], &frame::Loads, Option<f64>)> = Vec::new();
     let rigs = setup(shape, placed);
     if let Some(s) = &rigs {
-        wanted.push(("torsion".to_owned(), &s.torsion.0, &s.torsion.1));
-        wanted.push(("bending".to_owned(), &s.bending.0, &s.bending.1));
+        wanted.push(("torsion".to_owned(), &s.torsion.0, &s.torsion.1, None));
+        wanted.push(("bending".to_owned(), &s.bending.0, &s.bending.1, None));
     }
-    for c in cases.iter().filter(|c| c.holds.iter().all(|h| h.by == 0.0)) {
-        wanted.push((c.name.clone(), &c.holds, &c.loads));
+    for c in cases {
+        wanted.push((c.name.clone(), &c.holds, &c.loads, Some(c.wanted.utilisation)));
     }
     let mut all: Vec<(&[Hold], Held<'_>)> = Vec::new();
-    for (_, holds, _) in &wanted {
+    for (_, holds, ..) in &wanted {
         if !all.iter().any(|h| h.0 == *holds)
             && let Ok(h) = frame.held(holds)
         {
             all.push((holds, h));
         }
     }
-    let solved: Vec<(String, &Held<'_>, Response)> = wanted
+    let unknowns = 6.0 * frame.model().nodes.len() as f64;
+    if unknowns * unknowns * 8.0 * all.len() as f64 > MOST_MEMORY {
+        findings::no_advice(frame.model().nodes.len(), all.len(), findings);
+        return None;
+    }
+    let solved: Vec<(String, &Held<'_>, bool, Option<f64>, Response)> = wanted
         .iter()
-        .filter_map(|(name, holds, loads)| {
+        .filter_map(|(name, holds, loads, limit)| {
             let held = &all.iter().find(|h| h.0 == *holds)?.1;
-            Some((name.clone(), held, held.solve(std::slice::from_ref(*loads)).ok()?.remove(0)))
+            let still = holds.iter().all(|h| h.by == 0.0);
+            Some((name.clone(), held, still, *limit, held.solve(std::slice::from_ref(*loads)).ok()?.remove(0)))
         })
         .collect();
-    let aims: Vec<Aim<'_>> =
-        solved.iter().map(|(name, held, response)| Aim { name: name.clone(), held, response }).collect();
+    let aims: Vec<Aim<'_>> = solved
+        .iter()
+        .map(|(name, held, stiff, limit, response)| Aim {
+            name: name.clone(),
+            held,
+            response,
+            stiff: *stiff,
+            limit: *limit,
+        })
+        .collect();
     advice(shape, &placed.built, frame, &aims)
 }
 
@@ -248,7 +279,14 @@ fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &
             continue;
         };
         match crush(shape, &placed.built, frame, case, l.collapse) {
-            Ok(c) => solved.crushed = Some(c),
+            Ok(c) => {
+                if let Some(a) = &mut answer.advice {
+                    let without = (c.peak[0], c.whole);
+                    let more = pushed(shape, &placed.built, case, l.collapse, without, a);
+                    a.pushed.extend(more);
+                }
+                solved.crushed = Some(c);
+            }
             Err(e) => {
                 let (why, help) = unheld(&placed.built, shape, e);
                 answer.findings.push(
@@ -294,12 +332,23 @@ fn no(c: &Case, why: String, help: &str) -> NoCase {
     NoCase { name: c.name.clone(), why, help: help.to_owned() }
 }
 
-fn run(shape: &Shape, placed: &Placed, frame: &Frame, held: &Held<'_>, cases: &[&Case], answer: &mut Answer) {
+fn run(
+    shape: &Shape,
+    placed: &Placed,
+    frame: &Frame,
+    held: &Held<'_>,
+    cases: &[&Case],
+    welds: &mut Option<Welds>,
+    answer: &mut Answer,
+) {
     let loads: Vec<frame::Loads> = cases.iter().map(|c| c.loads.clone()).collect();
     match held.solve(&loads) {
         Ok(all) => {
             for (c, r) in cases.iter().zip(&all) {
                 answer.cases.push(solved(shape, &placed.built, frame, c, r));
+                if let Some(w) = welds.as_mut() {
+                    w.load(shape, &placed.built, frame, &c.name, r);
+                }
             }
         }
         Err(e) => {
@@ -309,13 +358,6 @@ fn run(shape: &Shape, placed: &Placed, frame: &Frame, held: &Held<'_>, cases: &[
     }
 }
 
-/// Longest step along a bend between two places where stress is taken, rad: over ten degrees a moment that varies as the
-/// sine differs by less than 0.4 % from the larger of both ends.
-const STEP: f64 = std::f64::consts::PI / 18.0;
-
-/// Places along a leg where stress is taken, if it is loaded along its length.
-const ALONG: usize = 4;
-
 fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response) -> Solved {
     let mut used: Vec<Option<Used>> = vec![None; shape.tubes.len()];
     for (i, &(tube, from)) in built.beams.iter().enumerate() {
@@ -323,11 +365,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         let mut start = from;
         for (k, p) in built.model.beams[i].pieces.iter().enumerate() {
             let length = p.segment.length();
-            let parts = match p.segment {
-                Segment::Arc { sweep, .. } => (sweep / STEP).ceil() as usize,
-                Segment::Leg { .. } if r.spread[i] != DVec3::ZERO => ALONG,
-                Segment::Leg { .. } => 1,
-            };
+            let parts = parts(&p.segment, r.spread[i] != DVec3::ZERO);
             for j in 0..=parts {
                 let s = length * j as f64 / parts as f64;
                 let passed = frame.passed(r, i, k, s);

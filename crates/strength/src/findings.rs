@@ -6,6 +6,7 @@ use design::Load;
 use design::units::{Quantity, show};
 use shape::{Finding, Level, Shape, Value};
 
+use crate::advice::Brace;
 use crate::answer::{Answer, Depth, Solved};
 use crate::crush::Crushed;
 
@@ -13,17 +14,17 @@ const ANSWER: &str = "strength";
 
 /// A case of which more than this is left over of its balance is not told: linear answers of the demos leave 1e-13, and six
 /// digits fewer than a stress needs say that the stiffnesses are too far apart.
-const UNBALANCED: f64 = 1e-6;
+pub(crate) const UNBALANCED: f64 = 1e-6;
 
 /// How many names stand in a sentence before the rest are counted.
 const NAMED: usize = 3;
 
-fn new(level: Level, what: impl Into<String>) -> Finding {
+pub(crate) fn new(level: Level, what: impl Into<String>) -> Finding {
     Finding::new(level, ANSWER, what)
 }
 
 /// `a`, `a and b`, `a, b, c and 7 more`.
-fn names(list: &[&str]) -> String {
+pub(crate) fn names(list: &[&str]) -> String {
     match list {
         [] => String::new(),
         [one] => (*one).to_owned(),
@@ -76,6 +77,15 @@ pub(crate) fn too_many(out: &mut Vec<Finding>, there: usize, deep: usize) {
     out.push(new(Level::NotChecked, what).help("ask for one of them by name: `tubewright strength FILE --load NAME`"));
 }
 
+/// Too large a frame for advice.
+pub(crate) fn no_advice(nodes: usize, ways: usize, out: &mut Vec<Finding>) {
+    let what = format!(
+        "which tube would help and which is missed least was not looked at: {nodes} joints held in {ways} ways take too much \
+         memory"
+    );
+    out.push(new(Level::NotChecked, what).help("ask for one load by name: `tubewright strength FILE --load NAME`"));
+}
+
 /// Everything about cases worked out and not worked out.
 pub(crate) fn all(shape: &Shape, answer: &mut Answer) {
     let mut out = Vec::new();
@@ -90,6 +100,7 @@ pub(crate) fn all(shape: &Shape, answer: &mut Answer) {
             case(shape, answer, c, load, &mut out);
         }
     }
+    crate::weld_findings::all(shape, answer, &mut out);
     not_run(shape, answer, &mut out);
     not_done(shape, &mut out);
     answer.findings.extend(out);
@@ -104,6 +115,21 @@ fn without(answer: &Answer, out: &mut Vec<Finding>) {
     for ((why, help), list) in reasons {
         out.push(new(Level::NotChecked, format!("{} {} not checked: {why}", loads(&list), are(&list))).help(help));
     }
+}
+
+/// What would help against the use of a case: the brace that lowers it most for its mass, if the case is the worst of all.
+fn reliever(answer: &Answer, case: &str) -> Option<String> {
+    let a = answer.advice.as_ref()?;
+    let now = a.now.as_ref().filter(|n| n.load == case)?;
+    let worth = |b: &Brace| b.used.map_or(f64::NEG_INFINITY, |u| (now.part - u) / b.mass);
+    let best = a.braces.iter().max_by(|x, y| worth(x).total_cmp(&worth(y))).filter(|b| worth(b) > 0.0)?;
+    let [from, to] = &best.joins;
+    let twin = if best.twin { " with its twin" } else { "" };
+    let then = 100.0 * best.used.unwrap_or(now.part);
+    Some(format!(
+        "a brace of {} from {from} to {to}{twin} lowers the largest use most for its mass, to {then:.0} % of its limit",
+        a.section
+    ))
 }
 
 /// What would help against a case: the brace that gains most for its mass.
@@ -153,7 +179,10 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<F
                 .at(u.at)
                 .measured(Value::Part(u.stress.utilisation))
                 .limit(Value::Part(c.wanted.utilisation), format!("load.{}.use", c.name))
-                .help(help(&first, answer, &c.name)),
+                .help(
+                    reliever(answer, &c.name)
+                        .map_or_else(|| help(&first, answer, &c.name), |b| format!("{first}; {b}")),
+                ),
         );
     }
     let way = c.moved.by.length();
@@ -269,7 +298,7 @@ fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String,
 fn not_run(shape: &Shape, answer: &Answer, out: &mut Vec<Finding>) {
     let d = &shape.design;
     if answer.depth == Depth::Live && !answer.cases.is_empty() {
-        let what = "buckling and natural frequencies are not checked while a point is dragged";
+        let what = "welded joints, buckling and natural frequencies are not checked while a point is dragged";
         out.push(new(Level::NotChecked, what).help("`tubewright strength FILE` works them out"));
     }
     let pushed: Vec<&str> = d.loads.iter().filter(|l| l.collapse > 0.0).map(|l| l.name.as_str()).collect();

@@ -2,6 +2,7 @@
 
 mod advice;
 mod cases;
+mod joints;
 
 use std::path::Path;
 use std::process::ExitCode;
@@ -47,6 +48,10 @@ pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Re
     let mut out = format!("{}: {} beams between {} nodes\n", shape.design.name, a.beams, a.nodes.len());
     for c in &a.cases {
         out += &cases::case(&t, c);
+        out += &joints::joints(&t, &a, &c.name);
+    }
+    if a.joints.iter().any(|w| !w.loads.is_empty()) {
+        out += joints::OF_WELDS;
     }
     for n in &a.without {
         out += &format!("\n{}: not checked: {}\n", n.name, n.why);

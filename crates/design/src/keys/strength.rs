@@ -9,6 +9,11 @@ const MOMENTS: Value = Value::Numbers(3, Quantity::Moment, Bounds::within(-STRON
 /// Multiples of weight. A hundred is a crash that no frame is computed for here.
 const HEAVIEST_FALL: f64 = 100.0;
 
+/// Walls that an edition of the standard for joints can begin at, m: from the thinnest tube that is welded to where all
+/// editions begin.
+const THINNEST_COVERED: f64 = 0.5e-3;
+const THICKEST_COVERED: f64 = 5e-3;
+
 /// What a mount may carry, in the order in which a name is looked for.
 pub const CARRIED: &[Kind] = &[Kind::Mass, Kind::Occupant, Kind::Wheel];
 
@@ -107,6 +112,11 @@ pub static STRENGTH_TABLE: Table = Table {
             "drop",
             Value::Number(Quantity::Length, Bounds::within(0.0, 100.0)),
             "Height from which the car drops onto its roof; default 0, not asked for.",
+        ),
+        may(
+            "least_wall",
+            Value::Number(Quantity::Length, Bounds::within(THINNEST_COVERED, THICKEST_COVERED)),
+            "Least wall that the standard for welded joints covers in the edition kept to; default 2.5 mm.",
         ),
     ],
 };

@@ -139,4 +139,6 @@ pub struct Strength {
     pub modes: u32,
     /// Height from which the car drops onto its roof, m, for the energy that must be taken up; 0: not asked for.
     pub drop: f64,
+    /// Least wall, m, that the edition of the standard for welded joints covers which the design keeps to.
+    pub least_wall: f64,
 }

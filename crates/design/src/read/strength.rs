@@ -18,7 +18,7 @@ pub const DEFAULT_BUCKLING: f64 = 1.0;
 
 /// Settings of a file that says nothing of strength.
 pub const DEFAULT_STRENGTH: Strength =
-    Strength { sets: Vec::new(), mass: None, rest: 0.0, rig: None, modes: 6, drop: 0.0 };
+    Strength { sets: Vec::new(), mass: None, rest: 0.0, rig: None, modes: 6, drop: 0.0, least_wall: 2.5e-3 };
 
 impl<'a> Reader<'a> {
     /// The mounts of the file.
@@ -182,6 +182,7 @@ impl<'a> Reader<'a> {
         s.rig = self.rig(&f);
         s.modes = self.whole(&f, "modes").and_then(|n| u32::try_from(n).ok()).unwrap_or(s.modes);
         s.drop = self.number(&f, "drop").unwrap_or(s.drop);
+        s.least_wall = self.number(&f, "least_wall").unwrap_or(s.least_wall);
         if let Some((i, set)) = s.sets.iter().enumerate().find(|(i, set)| s.sets[..*i].contains(set)) {
             let node = self.list(&f, "sets").and_then(|nodes| nodes.get(i));
             let message = format!("{} names \"{}\" twice", f.at("sets"), set.word());

@@ -96,5 +96,6 @@ impl Writer<'_> {
             self.key("modes", s.modes.to_string());
         }
         self.measure("drop", s.drop, d.drop);
+        self.measure("least_wall", s.least_wall, d.least_wall);
     }
 }

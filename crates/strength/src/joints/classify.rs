@@ -164,7 +164,7 @@ fn sides(node: &Node) -> Result<Vec<Side>, NotChecked> {
         let azimuth = f64::atan2(sin, cos);
         if braces.iter().any(|&i| apart(at(i), azimuth) > ONE_SIDE) {
             let why = format!("the braces on {} fan out round it, in no plane", node.chord.name);
-            return Err(NotChecked::new(why, "EN 1993-1-8, 7.4.3, 7.5.3"));
+            return Err(NotChecked::new("braces in no plane", why, "EN 1993-1-8, 7.4.3, 7.5.3"));
         }
         out.push(Side { azimuth, braces, gaps: Vec::new(), apart: false });
     }
@@ -187,6 +187,7 @@ fn order(node: &Node, side: &mut Side, chord: &Hollow) -> Result<(), NotChecked>
         if g >= 0.0 || !chord.round() {
             if g < 0.0 {
                 return Err(NotChecked::new(
+                    "braces that overlap on a box",
                     format!("{names} overlap on a box chord, which is not among what is calculated here"),
                     "EN 1993-1-8, table 7.10",
                 ));
@@ -238,13 +239,13 @@ pub(crate) fn kay(node: &Node, side: &Side, depth: f64) -> Result<Kay, NotChecke
     let n = b.len();
     if !(2..=3).contains(&n) {
         let why = format!("{n} braces on one side of {} balance one another", node.chord.name);
-        return Err(NotChecked::new(why, "EN 1993-1-8, table 7.6"));
+        return Err(NotChecked::new("more than three braces in balance", why, "EN 1993-1-8, table 7.6"));
     }
     let (first, last) = (&node.braces[b[0]], &node.braces[b[n - 1]]);
     let lean = |x: &Brace| if (x.angle - FRAC_PI_2).abs() > LEAN { x.angle.cos().signum() } else { 0.0 };
     if lean(first) * lean(last) > 0.0 {
         let why = format!("{} and {} lean the same way and balance one another", first.name, last.name);
-        return Err(NotChecked::new(why, "EN 1993-1-8, table 7.2, 7.12"));
+        return Err(NotChecked::new("braces that lean the same way", why, "EN 1993-1-8, table 7.2, 7.12"));
     }
     for (k, &i) in b.iter().enumerate() {
         for &j in &b[k + 1..] {

@@ -1,53 +1,13 @@
 //! A node from the shape and the forces in it.
 
 use design::TubeState;
-use frame::{Frame, Response};
 use geometry::{DVec3, Outline, Segment, distance};
 use shape::{Joint, Role, Shape, Tube};
 
 use super::classify::footprint;
+use super::pull::{Ends, Pull};
 use super::range::NotChecked;
 use super::{Brace, Chord, Form, Hollow, Node, Steel};
-use crate::Built;
-
-/// Which length of a tube is meant, seen from the joint.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ends {
-    /// That towards its start.
-    Start,
-    /// That towards its end.
-    End,
-}
-
-/// What the length of a tube on one side of a joint does to it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Pull {
-    /// Index of the tube in the shape.
-    pub tube: usize,
-    /// Which length of it.
-    pub towards: Ends,
-    /// Where on its centreline, m.
-    pub at: DVec3,
-    /// Force on the joint, in the frame's axes, N: of a tube in tension it points away from the joint.
-    pub force: DVec3,
-    /// Moment on the joint about `at`, N m.
-    pub moment: DVec3,
-}
-
-/// What all tubes do to each joint of the shape, from the solved frame.
-pub fn pulls(built: &Built, frame: &Frame, response: &Response) -> Vec<Vec<Pull>> {
-    let mut at_node: Vec<Vec<Pull>> = vec![Vec::new(); built.model.nodes.len()];
-    for (i, (beam, &(tube, _))) in built.model.beams.iter().zip(&built.beams).enumerate() {
-        let p = frame.passed(response, i, 0, 0.0);
-        let pull = Pull { tube, towards: Ends::End, at: p.frame.origin, force: p.force, moment: p.moment };
-        at_node[beam.nodes[0]].push(pull);
-        let last = beam.pieces.len() - 1;
-        let p = frame.passed(response, i, last, beam.pieces[last].segment.length());
-        let pull = Pull { tube, towards: Ends::Start, at: p.frame.origin, force: -p.force, moment: -p.moment };
-        at_node[beam.nodes[1]].push(pull);
-    }
-    built.of_joint.iter().map(|n| n.map_or(Vec::new(), |n| at_node[n].clone())).collect()
-}
 
 fn counts(t: &Tube) -> bool {
     t.state != TubeState::Temporary
@@ -76,8 +36,12 @@ fn passes(shape: &Shape, j: &Joint) -> Result<(usize, f64), NotChecked> {
     let names = || through.iter().map(|m| shape.tubes[m.tube].name.as_str()).collect::<Vec<_>>().join(" and ");
     match through[..] {
         [m] => Ok((m.tube, m.station)),
-        [] => Err(NotChecked::new(format!("no tube passes at {}", j.name), "EN 1993-1-8, 7.1.1")),
-        _ => Err(NotChecked::new(format!("{} all pass at {}", names(), j.name), "EN 1993-1-8, 7.1.1")),
+        [] => Err(NotChecked::new("no tube passes", format!("no tube passes at {}", j.name), "EN 1993-1-8, 7.1.1")),
+        _ => Err(NotChecked::new(
+            "several tubes pass",
+            format!("{} all pass at {}", names(), j.name),
+            "EN 1993-1-8, 7.1.1",
+        )),
     }
 }
 
@@ -85,7 +49,7 @@ fn passes(shape: &Shape, j: &Joint) -> Result<(usize, f64), NotChecked> {
 const NEIGHBOUR: f64 = 2.0;
 
 /// The ended tubes of a joint but for its chord: tube, which length of it stands on the joint.
-fn ended<'a>(shape: &'a Shape, j: &'a Joint) -> impl Iterator<Item = (usize, Ends)> + 'a {
+pub(crate) fn ended<'a>(shape: &'a Shape, j: &'a Joint) -> impl Iterator<Item = (usize, Ends)> + 'a {
     j.members.iter().filter(|m| counts(&shape.tubes[m.tube])).filter_map(|m| match m.role {
         Role::Start => Some((m.tube, Ends::End)),
         Role::End => Some((m.tube, Ends::Start)),
@@ -156,7 +120,7 @@ struct Stood {
     normal: DVec3,
 }
 
-fn steel(shape: &Shape, t: &Tube) -> Steel {
+pub(crate) fn steel(shape: &Shape, t: &Tube) -> Steel {
     let section = &shape.design.sections[t.section.0];
     let m = &shape.design.materials[section.material.0];
     Steel {
@@ -168,7 +132,7 @@ fn steel(shape: &Shape, t: &Tube) -> Steel {
 }
 
 /// A tube's section with azimuth 0 along its own u.
-fn hollow(shape: &Shape, t: &Tube) -> Hollow {
+pub(crate) fn hollow(shape: &Shape, t: &Tube) -> Hollow {
     let p = shape.design.sections[t.section.0].shape.properties();
     let form = match t.outline {
         Outline::Circle { r } => Form::Round { od: 2.0 * r },
@@ -191,7 +155,11 @@ fn stand(shape: &Shape, chord: usize, station: f64, tube: usize, towards: Ends) 
     let (leg, _) = c.chain.locate(station);
     let f = c.frames[leg];
     let Segment::Leg { .. } = c.chain.segments[leg] else {
-        return Err(NotChecked::new(format!("{} bends where {} stands on it", c.name, t.name), "EN 1993-1-8, 7.1.1"));
+        return Err(NotChecked::new(
+            "a bend or an end under the brace",
+            format!("{} bends where {} stands on it", c.name, t.name),
+            "EN 1993-1-8, 7.1.1",
+        ));
     };
     // The brace's own end, and its direction away from it.
     let end = if towards == Ends::End { shape::End::Start } else { shape::End::End };
@@ -237,67 +205,120 @@ fn stand(shape: &Shape, chord: usize, station: f64, tube: usize, towards: Ends) 
     Ok(Stood { brace, depth, foot, along, normal })
 }
 
+/// A node from joints that belong together (see [`groups`]), without forces, and what it takes to put them on.
+pub struct Standing {
+    node: Node,
+    /// The chord, and its directions.
+    chord: (usize, geometry::Frame),
+    /// For each brace: the tube, which length of it.
+    ends: Vec<(usize, Ends)>,
+    feet: Vec<Foot>,
+}
+
+/// Where a brace stands: where its axis enters the chord, its direction from there, the normal of the plane.
+struct Foot {
+    at: DVec3,
+    along: DVec3,
+    normal: DVec3,
+}
+
 /// A node from joints that belong together (see [`groups`]), or why it can't be checked.
 ///
 /// `pulls` are what all tubes do to these joints: for the chord both of its lengths, for each brace the one that stands on
 /// it.
 pub fn node(shape: &Shape, joints: &[usize], pulls: &[Pull]) -> Result<Node, NotChecked> {
-    let mut chord = None;
-    let mut ends = Vec::new();
-    for j in joints.iter().filter_map(|&j| shape.joints.get(j)) {
-        let (tube, station) = passes(shape, j)?;
-        if *chord.get_or_insert(tube) != tube {
-            return Err(NotChecked::new(format!("{} is on another chord", j.name), "EN 1993-1-8, 7.1.1"));
+    let mut s = Standing::new(shape, joints)?;
+    s.load(pulls)?;
+    Ok(s.node)
+}
+
+impl Standing {
+    /// Finds chord and braces.
+    pub fn new(shape: &Shape, joints: &[usize]) -> Result<Standing, NotChecked> {
+        let mut chord = None;
+        let mut found = Vec::new();
+        for j in joints.iter().filter_map(|&j| shape.joints.get(j)) {
+            let (tube, station) = passes(shape, j)?;
+            if *chord.get_or_insert(tube) != tube {
+                return Err(NotChecked::new(
+                    "another chord",
+                    format!("{} is on another chord", j.name),
+                    "EN 1993-1-8, 7.1.1",
+                ));
+            }
+            found.extend(ended(shape, j).map(|(t, towards)| (t, towards, station)));
         }
-        ends.extend(ended(shape, j).map(|(t, towards)| (t, towards, station)));
-    }
-    let Some(chord) = chord.filter(|_| !ends.is_empty()) else {
-        return Err(NotChecked::new("no tube ends here on another", "EN 1993-1-8, 7.1.1"));
-    };
-    let c = &shape.tubes[chord];
-    let mut braces = Vec::new();
-    for &(tube, towards, station) in &ends {
-        let mut s = stand(shape, chord, station, tube, towards)?;
-        let t = &shape.tubes[tube];
-        let pull = pulls.iter().filter(|p| p.tube == tube && p.towards == towards);
-        // A neighbour's joint may lie within the brace near its end and be held by it there: what counts is what comes down
-        // the brace from beyond both.
-        let outer = pull.max_by(|a, b| a.at.dot(s.along).total_cmp(&b.at.dot(s.along)));
-        let Some(p) = outer else {
-            return Err(NotChecked::new(format!("the force in {} is not known", t.name), "EN 1993-1-8, 7.2.1"));
+        let Some(chord) = chord.filter(|_| !found.is_empty()) else {
+            return Err(NotChecked::new("no tube passes", "no tube ends here on another", "EN 1993-1-8, 7.1.1"));
         };
-        let moment = p.moment - (s.foot - p.at).cross(p.force);
-        let across = s.along.cross(s.normal);
-        s.brace.tension = p.force.dot(s.along);
-        s.brace.in_plane = moment.dot(s.normal);
-        s.brace.out_of_plane = moment.dot(across);
-        s.brace.torque = moment.dot(s.along);
-        s.brace.shear = (p.force - s.along * s.brace.tension).length();
-        straight(shape, chord, tube, towards, &s)?;
-        braces.push(s.brace);
+        let c = &shape.tubes[chord];
+        let (mut braces, mut feet) = (Vec::new(), Vec::new());
+        for &(tube, towards, station) in &found {
+            let s = stand(shape, chord, station, tube, towards)?;
+            straight(shape, chord, tube, towards, &s)?;
+            feet.push(Foot { at: s.foot, along: s.along, normal: s.normal });
+            braces.push(s.brace);
+        }
+        let first = found.iter().map(|e| e.2).fold(f64::INFINITY, f64::min);
+        let (leg, _) = c.chain.locate(first);
+        let node = Node {
+            chord: Chord {
+                name: c.name.clone(),
+                section: hollow(shape, c),
+                before: [0.0; 3],
+                after: [0.0; 3],
+                bending: [[0.0; 2]; 2],
+            },
+            braces,
+        };
+        let ends = found.into_iter().map(|e| (e.0, e.1)).collect();
+        Ok(Standing { node, chord: (chord, c.frames[leg]), ends, feet })
     }
-    let first = ends.iter().map(|e| e.2).fold(f64::INFINITY, f64::min);
-    let (leg, _) = c.chain.locate(first);
-    let f = c.frames[leg];
-    let sides = [Ends::Start, Ends::End].map(|towards| {
-        let sign = if towards == Ends::Start { -1.0 } else { 1.0 };
-        let of = pulls.iter().filter(|p| p.tube == chord && p.towards == towards);
-        of.max_by(|a, b| (a.at.dot(f.t) * sign).total_cmp(&(b.at.dot(f.t) * sign)))
-    });
-    let [Some(before), Some(after)] = sides else {
-        return Err(NotChecked::new(format!("the force in {} is not known", c.name), "EN 1993-1-8, 7.2.1"));
-    };
-    let parts = |v: DVec3| [v.dot(f.t), v.dot(f.u), v.dot(f.v)];
-    // A moment about v bends in the plane of u, and the other way round.
-    let bending = |m: DVec3| [m.dot(f.v), m.dot(f.u)];
-    let chord = Chord {
-        name: c.name.clone(),
-        section: hollow(shape, c),
-        before: parts(before.force),
-        after: parts(after.force),
-        bending: [bending(before.moment), bending(after.moment)],
-    };
-    Ok(Node { chord, braces })
+
+    /// The node, with the forces that were put on last.
+    pub fn node(&self) -> &Node {
+        &self.node
+    }
+
+    /// For each brace, in the node's order: the tube and which length of it.
+    pub fn ends(&self) -> &[(usize, Ends)] {
+        &self.ends
+    }
+
+    /// Puts on what all tubes do to the node's joints.
+    pub fn load(&mut self, pulls: &[Pull]) -> Result<&Node, NotChecked> {
+        let unknown = |name: &str| {
+            NotChecked::new("force not known", format!("the force in {name} is not known"), "EN 1993-1-8, 7.2.1")
+        };
+        for ((b, foot), &(tube, towards)) in self.node.braces.iter_mut().zip(&self.feet).zip(&self.ends) {
+            let pull = pulls.iter().filter(|p| p.tube == tube && p.towards == towards);
+            // A neighbour's joint may lie within the brace near its end and be held by it there: what counts is what comes
+            // down the brace from beyond both.
+            let outer = pull.max_by(|a, b| a.at.dot(foot.along).total_cmp(&b.at.dot(foot.along)));
+            let p = outer.ok_or_else(|| unknown(&b.name))?;
+            let moment = p.moment - (foot.at - p.at).cross(p.force);
+            let across = foot.along.cross(foot.normal);
+            b.tension = p.force.dot(foot.along);
+            b.in_plane = moment.dot(foot.normal);
+            b.out_of_plane = moment.dot(across);
+            b.torque = moment.dot(foot.along);
+            b.shear = (p.force - foot.along * b.tension).length();
+        }
+        let (chord, f) = self.chord;
+        let sides = [Ends::Start, Ends::End].map(|towards| {
+            let sign = if towards == Ends::Start { -1.0 } else { 1.0 };
+            let of = pulls.iter().filter(|p| p.tube == chord && p.towards == towards);
+            of.max_by(|a, b| (a.at.dot(f.t) * sign).total_cmp(&(b.at.dot(f.t) * sign)))
+        });
+        let [Some(before), Some(after)] = sides else { return Err(unknown(&self.node.chord.name)) };
+        let parts = |v: DVec3| [v.dot(f.t), v.dot(f.u), v.dot(f.v)];
+        // A moment about v bends in the plane of u, and the other way round.
+        let bending = |m: DVec3| [m.dot(f.v), m.dot(f.u)];
+        let c = &mut self.node.chord;
+        (c.before, c.after) = (parts(before.force), parts(after.force));
+        c.bending = [bending(before.moment), bending(after.moment)];
+        Ok(&self.node)
+    }
 }
 
 /// Whether the chord is straight under a brace's footprint, and the brace for as long as it is deep from there.
@@ -313,12 +334,20 @@ fn straight(shape: &Shape, chord: usize, tube: usize, towards: Ends, s: &Stood) 
     let (from, to) = (c.chain.starts[leg], c.chain.starts[leg + 1]);
     if x - half < from || x + half > to {
         let what = if c.is_straight() { "ends" } else { "bends or ends" };
-        return Err(NotChecked::new(format!("{} {what} under {}", c.name, t.name), clause));
+        return Err(NotChecked::new(
+            "a bend or an end under the brace",
+            format!("{} {what} under {}", c.name, t.name),
+            clause,
+        ));
     }
     let end = if towards == Ends::End { shape::End::Start } else { shape::End::End };
     let free = t.end_leg(end) - (s.foot - t.outward(end).origin).dot(s.along);
     if !t.is_straight() && free < b.section.depth() {
-        return Err(NotChecked::new(format!("{} bends within its own depth of {}", t.name, c.name), clause));
+        return Err(NotChecked::new(
+            "a brace that bends at once",
+            format!("{} bends within its own depth of {}", t.name, c.name),
+            clause,
+        ));
     }
     Ok(())
 }

@@ -18,7 +18,11 @@ impl Plan {
             [] | [_] => return Ok(1.0),
             [a, b] => [a, b],
             more => {
-                return Err(NotChecked::new(format!("braces stand on {chord} in {} planes", more.len()), table));
+                return Err(NotChecked::new(
+                    "braces in many planes",
+                    format!("braces stand on {chord} in {} planes", more.len()),
+                    table,
+                ));
             }
         };
         let mut phi = apart(self.sides[first.sides[0]].azimuth, self.sides[second.sides[0]].azimuth);
@@ -30,7 +34,7 @@ impl Plan {
         let all = |k: PlaneKind| kinds.iter().all(|&x| x == k || x == PlaneKind::Idle);
         let mixed = || {
             let why = format!("the braces on {chord} in two planes pass their forces on in unlike ways");
-            Err(NotChecked::new(why, table))
+            Err(NotChecked::new("unlike planes", why, table))
         };
         let reach = |least: f64| {
             let planes = Bound { symbol: "φ between the planes", unit: Unit::Angle, of: chord, clause: table };

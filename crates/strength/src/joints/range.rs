@@ -38,6 +38,8 @@ pub struct Range {
 /// Why there is no resistance.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct NotChecked {
+    /// What kind of reason it is, in a few words without names.
+    pub kind: &'static str,
     /// In plain words, with the user's names; one sentence, no full stop.
     pub why: String,
     /// The clause or table that does not cover it.
@@ -47,13 +49,45 @@ pub struct NotChecked {
 }
 
 impl NotChecked {
-    pub(crate) fn new(why: impl Into<String>, clause: &'static str) -> NotChecked {
-        NotChecked { why: why.into(), clause, range: None }
+    pub(crate) fn new(kind: &'static str, why: impl Into<String>, clause: &'static str) -> NotChecked {
+        NotChecked { kind, why: why.into(), clause, range: None }
+    }
+
+    /// By how much a value is out of its range, as a part of the limit; 0 where nothing is measured.
+    pub fn beyond(&self) -> f64 {
+        let by = |r: &Range| {
+            let low = r.least.map_or(0.0, |l| (l - r.value) / l.abs());
+            low.max(r.most.map_or(0.0, |m| (r.value - m) / m.abs()))
+        };
+        self.range.as_ref().map(by).filter(|x| x.is_finite()).unwrap_or(0.0)
     }
 
     /// The same, said of a neighbour.
     pub(crate) fn because_of(&self, other: &str) -> NotChecked {
         NotChecked { why: format!("{other} at the same joint is not covered: {}", self.why), ..self.clone() }
+    }
+}
+
+/// What a letter of the standard stands for.
+fn words(symbol: &'static str) -> &'static str {
+    match symbol {
+        "t" => "wall",
+        "θ" => "angle to its chord",
+        "g" => "gap",
+        "e" => "eccentricity of the axes",
+        "λ_ov" => "overlap",
+        "f_y" => "yield strength",
+        "f_u/f_y" => "tensile strength ÷ yield strength",
+        "d0/t0" | "d0/t0 with X" => "chord's diameter ÷ wall",
+        "b0/t0" | "h0/t0" => "chord's side ÷ wall",
+        "h0/b0" | "h1/b1" => "height ÷ width",
+        "d1/t1" => "diameter ÷ wall",
+        "b1/t1" | "h1/t1" => "side ÷ wall",
+        "d1/d0" => "diameter ÷ chord's diameter",
+        "b1/b0" | "b1/b0 with K" | "d1/b0" => "width ÷ chord's width",
+        "g/b0" => "gap ÷ chord's width",
+        "n" | "n_p" => "stress ÷ yield strength",
+        other => other,
     }
 }
 
@@ -90,9 +124,10 @@ impl Bound<'_> {
         if !low && !high {
             return Ok(());
         }
-        let why = format!("{} of {} is too {}", self.symbol, self.of, if low { "small" } else { "large" });
+        let kind = words(self.symbol);
+        let why = format!("{kind} of {} is too {}", self.of, if low { "small" } else { "large" });
         let range = Range { symbol: self.symbol, value, least, most, unit: self.unit };
-        Err(NotChecked { why, clause: self.clause, range: Some(range) })
+        Err(NotChecked { kind, why, clause: self.clause, range: Some(range) })
     }
 }
 
@@ -133,7 +168,11 @@ pub(crate) fn chord(c: &Chord, rules: &Rules) -> Result<(), NotChecked> {
     let (s, name) = (&c.section, &c.name);
     let known = c.before.iter().chain(&c.after).chain(c.bending.iter().flatten()).all(|x| x.is_finite());
     if !known {
-        return Err(NotChecked::new(format!("the forces in {name} are not numbers"), "EN 1993-1-8, 7.2.1"));
+        return Err(NotChecked::new(
+            "no number",
+            format!("the forces in {name} are not numbers"),
+            "EN 1993-1-8, 7.2.1",
+        ));
     }
     stuff(name, s, rules)?;
     if s.round() {
@@ -160,7 +199,11 @@ pub(crate) fn brace(b: &Brace, chord: &Hollow, rules: &Rules) -> Result<(), NotC
     let place = [b.angle, b.azimuth, b.station, b.aside, b.skew];
     let forces = [b.tension, b.in_plane, b.out_of_plane, b.torque, b.shear];
     if !place.iter().chain(&forces).all(|x| x.is_finite()) {
-        return Err(NotChecked::new(format!("the place or forces of {name} are not numbers"), "EN 1993-1-8, 7.2.1"));
+        return Err(NotChecked::new(
+            "no number",
+            format!("the place or forces of {name} are not numbers"),
+            "EN 1993-1-8, 7.2.1",
+        ));
     }
     Bound { symbol: "θ", unit: Unit::Angle, of: name, clause: "EN 1993-1-8, 7.1.2 (3)" }.hold(
         b.theta(),
@@ -170,7 +213,7 @@ pub(crate) fn brace(b: &Brace, chord: &Hollow, rules: &Rules) -> Result<(), NotC
     stuff(name, s, rules)?;
     if chord.round() && !s.round() {
         let why = format!("{name} is a box on a round chord: table 7.4 is not among what is calculated here");
-        return Err(NotChecked::new(why, "EN 1993-1-8, table 7.4"));
+        return Err(NotChecked::new("a box on a round chord", why, "EN 1993-1-8, table 7.4"));
     }
     let reach = chord.depth().min(chord.across());
     length("offset of the axes", name, "EN 1993-1-8, 7.4.1, 7.5.1").hold(b.aside.abs(), None, Some(ASIDE * reach))?;

@@ -149,6 +149,7 @@ fn gapped(look: &Look, node: &Node, side: &Side, i: usize, force: f64) -> Result
     let k = kay(node, side, c.depth())?;
     if k.kind == Kind::KT {
         return Err(NotChecked::new(
+            "three braces on a box",
             format!("three braces on one side of the box chord {chord} balance one another"),
             "EN 1993-1-8, table 7.15",
         ));
@@ -179,7 +180,7 @@ fn gapped(look: &Look, node: &Node, side: &Side, i: usize, force: f64) -> Result
 pub(crate) fn moments(look: &Look, b: &Brace, s: &Shares) -> [Result<Vec<Resistance>, NotChecked>; 2] {
     let table = "EN 1993-1-8, table 7.14";
     let none = |why: &str| {
-        let e = NotChecked::new(format!("{} is bent {why}", b.name), table);
+        let e = NotChecked::new("a moment that no formula covers", format!("{} is bent {why}", b.name), table);
         [Err(e.clone()), Err(e)]
     };
     if b.section.round() {

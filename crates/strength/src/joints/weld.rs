@@ -40,14 +40,26 @@ const PUBLISHED: [(f64, f64); 5] = [(235e6, 0.92), (275e6, 0.96), (355e6, 1.10),
 
 /// Throats for a brace.
 pub fn throat(b: &Brace, chord: &Hollow, rules: &Rules) -> Throat {
-    let s = &b.section;
-    let weaker = if chord.steel.tensile_strength < s.steel.tensile_strength { chord.steel } else { s.steel };
-    let sigma = b.tension.abs() / s.area + s.bending([b.in_plane, b.out_of_plane]);
-    let tau = b.torque.abs() / s.twist + s.sheared(b.shear);
+    wanted(&b.section, &chord.steel, rules, b.tension, [b.in_plane, b.out_of_plane], b.torque, b.shear)
+}
+
+/// Throats for a tube's end, welded on what is of another steel; moments as its moduli lie.
+pub(crate) fn wanted(
+    s: &Hollow,
+    on: &Steel,
+    rules: &Rules,
+    tension: f64,
+    moments: [f64; 2],
+    torque: f64,
+    shear: f64,
+) -> Throat {
+    let weaker = if on.tensile_strength < s.steel.tensile_strength { on } else { &s.steel };
+    let sigma = tension.abs() / s.area + s.bending(moments);
+    let tau = torque.abs() / s.twist + s.sheared(shear);
     let grade = PUBLISHED.iter().find(|g| (g.0 - s.steel.yield_strength).abs() < 1e5);
     Throat {
-        wanted: s.wall * sigma.hypot(tau) / fillet_strength(&weaker, rules.gamma_weld),
-        full: s.wall * full_strength(&s.steel, &weaker, rules.gamma_weld),
+        wanted: s.wall * sigma.hypot(tau) / fillet_strength(weaker, rules.gamma_weld),
+        full: s.wall * full_strength(&s.steel, weaker, rules.gamma_weld),
         published: grade.map(|g| g.1 * s.wall),
     }
 }

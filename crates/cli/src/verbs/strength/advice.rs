@@ -1,7 +1,7 @@
 //! Tubes that could be added, and tubes that are missed least.
 
 use review::Text;
-use strength::Advice;
+use strength::{Advice, Loss, Smaller};
 
 use crate::table::table;
 
@@ -9,80 +9,208 @@ use crate::table::table;
 const BEST: usize = 3;
 /// See [`BEST`].
 const LEAST: usize = 10;
+/// Rows of the ledger.
+const LEDGER: usize = 12;
 
-/// Both tables.
+/// All tables.
 pub fn advice(t: &Text, v: &Advice) -> String {
     let mut out = format!(
-        "\ntubes to add, of {}, straight between joints: {} looked at\n  left out: {} where tubes are, {} too short or too \
-         long, {} through people, {} through wheels and masses, {} through ways out\n",
+        "\ntubes to add, of {}, straight between joints: {} looked at\n  left out: {} too short, {} too long, {} where tubes \
+         are, {} close beside a tube, {} under 15° to a tube, {} through people, {} through wheels and masses, {} through \
+         ways out\n",
         v.section,
         v.looked_at,
+        v.left_out.short,
+        v.left_out.long,
         v.left_out.taken,
-        v.left_out.length,
+        v.left_out.parallel,
+        v.left_out.sharp,
         v.left_out.person,
         v.left_out.thing,
         v.left_out.opening
     );
-    // Those that gain most for their mass, for each aim; a tube that is best for two stands once.
+    let shown = shown(v);
+    let with_use = v.now.is_some();
+    if let Some(n) = &v.now {
+        out += &format!("  the largest use now: {} of its limit, {} under {}\n", percent_unit(n.part), n.tube, n.load);
+    }
+    let mut header: Vec<String> =
+        ["from", "to", "twin", &format!("length {}", t.unit()), "kg", "best for", "% a kg"].map(str::to_owned).to_vec();
+    header.extend(columns(v));
+    out += &numbers_from(
+        &header,
+        &[3, 4],
+        6,
+        shown.iter().map(|&i| {
+            let b = &v.braces[i];
+            let (best, worth) = best_for(v, i);
+            let mut row = vec![
+                b.joins[0].clone(),
+                b.joins[1].clone(),
+                twin(b.twin),
+                t.length(b.length),
+                format!("{:.2}", b.mass),
+                best,
+                percent(worth),
+            ];
+            row.extend(b.gains.iter().map(|g| percent(*g)));
+            row.extend(with_use.then(|| used(b.used)));
+            row
+        }),
+    );
+    out += "  Gains are in stiffness against each load; use is the largest with it, of its limit; masses and gains are of both where \
+            there is a twin.\n";
+    out += &pushed(v);
+    out += &missed(v);
+    out += &smaller(v);
+    out + &ledger(v)
+}
+
+fn percent(x: f64) -> String {
+    format!("{:.1}", 100.0 * x)
+}
+
+fn percent_unit(x: f64) -> String {
+    format!("{} %", percent(x))
+}
+
+fn twin(is: bool) -> String {
+    if is { "yes" } else { "" }.to_owned()
+}
+
+fn used(part: Option<f64>) -> String {
+    part.map_or_else(String::new, percent)
+}
+
+/// A column for each aim, and one for use if there is any.
+fn columns(v: &Advice) -> Vec<String> {
+    let use_too = v.now.as_ref().map(|_| "use %".to_owned());
+    v.aims.iter().map(|a| format!("{a} %")).chain(use_too).collect()
+}
+
+/// A table whose columns from one on, and some before it, are numbers.
+fn numbers_from(header: &[String], some: &[usize], from: usize, rows: impl Iterator<Item = Vec<String>>) -> String {
+    let names: Vec<&str> = header.iter().map(String::as_str).collect();
+    let numbers: Vec<usize> = some.iter().copied().chain(from..header.len()).collect();
+    table(&names, &numbers, rows)
+}
+
+/// For each kilogram: what stiffness against an aim gains, and last by how much the largest use falls.
+fn worth(v: &Advice, i: usize, k: usize) -> f64 {
+    let b = &v.braces[i];
+    let gain = match (b.gains.get(k), &v.now, b.used) {
+        (Some(g), ..) => *g,
+        (None, Some(n), Some(u)) => n.part - u,
+        _ => 0.0,
+    };
+    gain / b.mass
+}
+
+/// Those that gain most for their mass, for each aim and in use; one that is best for two stands once.
+fn shown(v: &Advice) -> Vec<usize> {
     let mut shown: Vec<usize> = Vec::new();
-    for k in 0..v.aims.len() {
-        let mut order: Vec<usize> = (0..v.braces.len()).filter(|&i| v.braces[i].gains[k] > 0.0).collect();
-        let worth = |i: usize| v.braces[i].gains[k] / v.braces[i].mass;
-        order.sort_by(|&i, &j| worth(j).total_cmp(&worth(i)));
+    for k in 0..=v.aims.len() {
+        let mut order: Vec<usize> = (0..v.braces.len()).filter(|&i| worth(v, i, k) > 0.0).collect();
+        order.sort_by(|&i, &j| worth(v, j, k).total_cmp(&worth(v, i, k)));
         for i in order.into_iter().take(BEST) {
             if !shown.contains(&i) {
                 shown.push(i);
             }
         }
     }
-    let percent = |x: f64| format!("{:.1}", 100.0 * x);
-    let mut header: Vec<String> =
-        ["from", "to", "twin", &format!("length {}", t.unit()), "kg", "best for", "% a kg"].map(str::to_owned).to_vec();
-    header.extend(v.aims.iter().map(|a| format!("{a} %")));
-    let header: Vec<&str> = header.iter().map(String::as_str).collect();
-    let numbers: Vec<usize> = [3, 4].into_iter().chain(6..header.len()).collect();
-    out += &table(
-        &header,
-        &numbers,
-        shown.iter().map(|&i| {
-            let b = &v.braces[i];
-            let (best, gain) = best_for(v, i);
-            let mut row = vec![
-                b.joins[0].clone(),
-                b.joins[1].clone(),
-                if b.twin { "yes" } else { "" }.to_owned(),
-                t.length(b.length),
-                format!("{:.2}", b.mass),
-                best,
-                percent(gain / b.mass),
-            ];
-            row.extend(b.gains.iter().map(|g| percent(*g)));
-            row
-        }),
-    );
-    out += "  Gains are in stiffness against each load; masses and gains are of both where there is a twin.\n";
-    out += "\ntubes that are missed least for their mass: what stiffness loses without them\n";
-    let mut header: Vec<String> = ["tube", "twin", "kg"].map(str::to_owned).to_vec();
-    header.extend(v.aims.iter().map(|a| format!("{a} %")));
-    let header: Vec<&str> = header.iter().map(String::as_str).collect();
-    let numbers: Vec<usize> = (2..header.len()).collect();
-    out += &table(
-        &header,
-        &numbers,
-        v.losses.iter().filter_map(|l| Some((l, l.losses.as_ref()?))).take(LEAST).map(|(l, losses)| {
-            let mut row = vec![l.tube.clone(), if l.twin { "yes" } else { "" }.to_owned(), format!("{:.2}", l.mass)];
-            row.extend(losses.iter().map(|x| percent(*x)));
-            row
-        }),
-    );
-    out + "  A tube missed little by these loads may be there for others, for people or for a rule.\n"
+    shown
 }
 
-/// The aim for which a brace ranks highest among those told, and its gain there.
+/// The aim, or `use`, for which a brace ranks highest among those told, and what it is worth there.
 fn best_for(v: &Advice, i: usize) -> (String, f64) {
-    let worth = |i: usize, k: usize| v.braces[i].gains[k] / v.braces[i].mass;
-    let rank = |k: usize| (0..v.braces.len()).filter(|&j| worth(j, k) > worth(i, k)).count();
-    (0..v.aims.len())
+    let rank = |k: usize| (0..v.braces.len()).filter(|&j| worth(v, j, k) > worth(v, i, k)).count();
+    let aims = if v.now.is_some() { v.aims.len() + 1 } else { v.aims.len() };
+    (0..aims)
         .min_by_key(|&k| rank(k))
-        .map_or((String::new(), 0.0), |k| (v.aims[k].clone(), v.braces[i].gains[k]))
+        .map_or((String::new(), 0.0), |k| (v.aims.get(k).map_or("use", String::as_str).to_owned(), worth(v, i, k)))
+}
+
+/// Braces tried in collapse.
+fn pushed(v: &Advice) -> String {
+    if v.pushed.is_empty() {
+        return String::new();
+    }
+    let header: Vec<String> =
+        ["load", "from", "to", "twin", "kg", "carries without it", "with it", "more a kg", "followed"]
+            .map(str::to_owned)
+            .to_vec();
+    let rows = v.pushed.iter().map(|p| {
+        vec![
+            p.load.clone(),
+            p.joins[0].clone(),
+            p.joins[1].clone(),
+            twin(p.twin),
+            format!("{:.2}", p.mass),
+            format!("{:.3}", p.without),
+            format!("{:.3}", p.with),
+            format!("{:.3}", p.per_kg),
+            if p.whole { "to the end" } else { "not to the end" }.to_owned(),
+        ]
+    });
+    let names: Vec<&str> = header.iter().map(String::as_str).collect();
+    "\nbraces tried past yielding: how many times the load the frame carries at most\n".to_owned()
+        + &table(&names, &[4, 5, 6, 7], rows)
+}
+
+fn missed(v: &Advice) -> String {
+    let mut header: Vec<String> = ["tube", "twin", "kg"].map(str::to_owned).to_vec();
+    header.extend(columns(v));
+    let rows = v.losses.iter().filter_map(|l| Some((l, l.losses.as_ref()?))).take(LEAST).map(|(l, losses)| {
+        let mut row = vec![l.tube.clone(), twin(l.twin), format!("{:.2}", l.mass)];
+        row.extend(losses.iter().map(|x| percent(*x)));
+        row.extend(v.now.as_ref().map(|_| used(l.used)));
+        row
+    });
+    "\ntubes that are missed least for their mass: what stiffness loses without them, and the largest use then\n"
+        .to_owned()
+        + &numbers_from(&header, &[], 2, rows)
+        + "  A tube missed little by these loads may be there for others, for people or for a rule.\n"
+}
+
+/// Tubes one size smaller, those that lose least for what they save first.
+fn smaller(v: &Advice) -> String {
+    let most = |s: &Smaller| s.losses.iter().fold(0.0f64, |m, x| m.max(*x)) / s.saved;
+    let mut all: Vec<(&Loss, &Smaller)> = v.losses.iter().filter_map(|l| Some((l, l.smaller.as_ref()?))).collect();
+    if all.is_empty() {
+        return String::new();
+    }
+    all.sort_by(|a, b| most(a.1).total_cmp(&most(b.1)));
+    let mut header: Vec<String> = ["tube", "twin", "one size smaller", "kg saved"].map(str::to_owned).to_vec();
+    header.extend(columns(v));
+    let rows = all.into_iter().take(LEAST).map(|(l, s)| {
+        let mut row = vec![l.tube.clone(), twin(l.twin), s.size.clone(), format!("{:.2}", s.saved)];
+        row.extend(s.losses.iter().map(|x| percent(*x)));
+        row.extend(v.now.as_ref().map(|_| used(s.used)));
+        row
+    });
+    "\ntubes one size smaller, those that lose least for what they save: what stiffness loses, and the largest use then\n"
+        .to_owned()
+        + &numbers_from(&header, &[], 3, rows)
+}
+
+fn ledger(v: &Advice) -> String {
+    let l = &v.ledger;
+    let mut header: Vec<String> = ["tube", "twin", "kg", "of all %"].map(str::to_owned).to_vec();
+    header.extend(l.buys.iter().map(|b| format!("{b} %")));
+    header.push("most a kg %".to_owned());
+    let rows = l.rows.iter().take(LEDGER).map(|r| {
+        let mut row = vec![r.tube.clone(), twin(r.twin), format!("{:.2}", r.mass), percent(r.share)];
+        match &r.buys {
+            Some(b) => row.extend(b.iter().map(|x| percent(*x))),
+            None => row.extend(l.buys.iter().map(|_| "its hold".to_owned())),
+        }
+        row.push(r.per_kg.map_or_else(String::new, percent));
+        row
+    });
+    let rest = l.rows.len().saturating_sub(LEDGER);
+    let more = if rest > 0 { format!("  {rest} lighter ones more\n") } else { String::new() };
+    "\nwhat kilograms buy: the heaviest tubes, and what the frame would lose without each\n".to_owned()
+        + &numbers_from(&header, &[], 2, rows)
+        + &more
+        + &format!("  First to go, as they buy least for each kilogram: {}\n", l.first_to_go.join(", "))
 }
