@@ -4,8 +4,11 @@ use std::path::Path;
 use std::process::ExitCode;
 
 use cutting::Detail;
+use geometry::Convex;
+use geometry::convex::Core;
 use review::{Review, Text};
 use serde_json::json;
+use shape::bodies::BodyKind;
 use strength::Depth;
 
 use crate::load;
@@ -49,11 +52,23 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
                 json!({ "name": j.name, "at": j.at, "members": members })
             })
             .collect();
+        let people: Vec<_> = shape
+            .bodies
+            .iter()
+            .filter(|b| b.kind == BodyKind::Occupant)
+            .map(|b| {
+                let capsule = |(part, room): &(&str, Convex)| match room.core {
+                    Core::Segment(a, c) => Some(json!({ "part": part, "ends": [a, c], "radius": room.margin })),
+                    _ => None,
+                };
+                json!({ "name": b.name, "parts": b.parts.iter().filter_map(capsule).collect::<Vec<_>>() })
+            })
+            .collect();
         let findings = [shape.findings(), r.room.findings.clone()].concat();
         load::json(&json!({
             "units": "SI: m, kg, rad",
             "summary": review::summary(&r), "datum": shape.datum, "points": points, "tubes": tubes, "joints": joints,
-            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r), "room": r.room,
+            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r), "people": people, "room": r.room,
             "findings": findings,
         }))?;
         return Ok(ExitCode::SUCCESS);

@@ -42,11 +42,17 @@ pub fn people(shape: &Shape, a: &Attitude, centre: DVec3, soft: f64) -> Vec<Pers
             for (part, room) in &b.parts {
                 let at = room.farthest(a.normal);
                 let hard = ground - a.normal.dot(at);
-                let p = PartRoom { part, hard, soft: hard - sunk.rise(at), at };
+                // Sunk ground slopes: it may come nearest to another end, or another limb, than hard ground does.
+                let over = |c: DVec3| sunk.least(ground - a.normal.dot(c), c, room.margin);
+                let soft = corners(room).into_iter().map(over).fold(f64::INFINITY, f64::min);
                 match parts.iter_mut().find(|q| q.part == *part) {
-                    Some(q) if p.hard < q.hard => *q = p,
-                    Some(_) => {}
-                    None => parts.push(p),
+                    Some(q) => {
+                        q.soft = q.soft.min(soft);
+                        if hard < q.hard {
+                            (q.hard, q.at) = (hard, at);
+                        }
+                    }
+                    None => parts.push(PartRoom { part, hard, soft, at }),
                 }
             }
             parts.sort_by(|a, b| a.hard.total_cmp(&b.hard));
@@ -56,13 +62,13 @@ pub fn people(shape: &Shape, a: &Attitude, centre: DVec3, soft: f64) -> Vec<Pers
 }
 
 /// Ground into which some of what it rests on has sunk by up to a depth, and some less: every plane that lies between
-/// the hard ground and that depth above it at each place of contact. How high such planes reach elsewhere is told by those
-/// that are as high or as low as they can be at three of the places.
+/// the hard ground and that depth above it at each place of contact. A ball's distance from a plane is a quotient of a linear
+/// and a convex function of the plane's height and slopes, so it is least for one of those that are as high or as low as they
+/// can be at three of the places.
 struct Sunk {
     frame: (DVec3, DVec3),
     /// Height and slopes in the frame: z = p.x + p.y a + p.z b.
     planes: Vec<DVec3>,
-    soft: f64,
 }
 
 /// Places of contact beyond this number are thinned: the outermost in as many directions.
@@ -83,7 +89,7 @@ impl Sunk {
             }
         }
         let n = places.len();
-        let mut planes = Vec::new();
+        let mut planes = vec![DVec3::X * soft];
         for i in 0..n {
             for j in i + 1..n {
                 for k in j + 1..n {
@@ -106,14 +112,27 @@ impl Sunk {
                 }
             }
         }
-        Sunk { frame, planes, soft }
+        if planes.len() == 1
+            && let Some((p, q)) = farthest_apart(&places)
+        {
+            // On a line of contact it may sink more at one end. Across the line it stays level.
+            let slope = (q - p) * (soft / q.distance_squared(p));
+            planes.extend([(p, slope), (q, -slope)].map(|(low, s)| DVec3::new(-s.dot(low), s.x, s.y)));
+        }
+        Sunk { frame, planes }
     }
 
-    /// How far the ground may rise at a place, m: at least by the depth itself.
-    fn rise(&self, at: DVec3) -> f64 {
-        let (x, y) = (at.dot(self.frame.0), at.dot(self.frame.1));
-        self.planes.iter().map(|p| p.x + p.y * x + p.z * y).fold(self.soft, f64::max)
+    /// The least distance, m, of a ball whose centre lies so high over hard ground.
+    fn least(&self, height: f64, centre: DVec3, radius: f64) -> f64 {
+        let (x, y) = (centre.dot(self.frame.0), centre.dot(self.frame.1));
+        let over = |p: &DVec3| (height - p.x - p.y * x - p.z * y) / 1f64.hypot(p.y.hypot(p.z));
+        self.planes.iter().map(over).fold(f64::INFINITY, f64::min) - radius
     }
+}
+
+fn farthest_apart(places: &[DVec2]) -> Option<(DVec2, DVec2)> {
+    let pairs = places.iter().flat_map(|p| places.iter().map(move |q| (*p, *q)));
+    pairs.max_by(|a, b| a.0.distance(a.1).total_cmp(&b.0.distance(b.1))).filter(|(p, q)| p != q)
 }
 
 /// Everybody's room as balls over which a plane can be held, and whose and what each is.
@@ -158,8 +177,43 @@ mod tests {
     use super::*;
     use rollover::{Contact, Kind};
 
+    fn rests_on(at: &[DVec3]) -> Attitude {
+        Attitude {
+            normal: DVec3::NEG_Z,
+            rotation: [0.0, 0.0, 0.0, 1.0],
+            kind: Kind::Flat,
+            height: 0.5,
+            foot: DVec3::ZERO,
+            contacts: vec![Contact { body: "a".into(), at: at.to_vec() }],
+            edges: Vec::new(),
+            margin: None,
+            worst: None,
+            marginal: false,
+            share: 1.0,
+        }
+    }
+
     #[test]
-    fn no_plane_between_hard_and_sunk_ground_reaches_higher_and_some_reach_as_high() {
+    fn sunk_ground_by_hand() {
+        // Four places 2 m apart, one pair sunk by 0.1 m: the ground rises by 0.05 for each metre and stands 0.2 m high
+        // under a ball 3 m away, which is nearest to it square to the slope. Beneath the middle it rises by 0.1 at most.
+        let square = [(1.0, 1.0), (1.0, -1.0), (-1.0, -1.0), (-1.0, 1.0)].map(|(x, y)| DVec3::new(x, y, 0.0));
+        let sunk = Sunk::new(&rests_on(&square), 0.1);
+        let far = sunk.least(1.0, DVec3::new(3.0, 0.0, 1.0), 0.2);
+        assert!((far - (0.8 / (1.0f64 + 0.05 * 0.05).sqrt() - 0.2)).abs() < 1e-12, "{far}");
+        let middle = sunk.least(1.0, DVec3::new(0.0, 0.0, 1.0), 0.2);
+        assert!((middle - 0.7).abs() < 1e-12, "{middle}");
+        // On a line of contact: the same slope along it, and none across.
+        let sunk = Sunk::new(&rests_on(&[DVec3::NEG_X, DVec3::X]), 0.1);
+        for (place, level) in [(DVec3::X * 3.0, false), (DVec3::X * -3.0, false), (DVec3::Y * 3.0, true)] {
+            let told = sunk.least(1.0, place + DVec3::Z, 0.2);
+            let want = if level { 0.7 } else { far };
+            assert!((told - want).abs() < 1e-12, "{place}: {told}");
+        }
+    }
+
+    #[test]
+    fn no_plane_between_hard_and_sunk_ground_comes_nearer_and_some_come_as_near() {
         let mut rng = 5u64;
         let mut next = move || {
             rng = rng.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
@@ -172,25 +226,13 @@ mod tests {
                     DVec3::new(a.cos(), a.sin(), 0.0)
                 })
                 .collect();
-            let a = Attitude {
-                normal: DVec3::NEG_Z,
-                rotation: [0.0, 0.0, 0.0, 1.0],
-                kind: Kind::Flat,
-                height: 0.5,
-                foot: DVec3::ZERO,
-                contacts: vec![Contact { body: "a".into(), at: at.clone() }],
-                edges: Vec::new(),
-                margin: None,
-                worst: None,
-                marginal: false,
-                share: 1.0,
-            };
-            let sunk = Sunk::new(&a, 0.1);
-            for place in
-                [DVec3::ZERO, DVec3::new(0.3, -0.2, 0.0), DVec3::new(1.5, 0.4, 0.0), DVec3::new(-2.0, 1.0, 0.0)]
+            let sunk = Sunk::new(&rests_on(&at), 0.1);
+            for (place, radius) in
+                [(DVec3::ZERO, 0.1), (DVec3::new(0.3, -0.2, 0.0), 0.3), (DVec3::X * 1.5, 0.2), (DVec3::X * -2.0, 0.15)]
             {
-                let said = sunk.rise(place);
-                let mut best = 0.1f64;
+                let height = 1.2;
+                let said = sunk.least(height, place + DVec3::Z * height, radius);
+                let mut best = height - 0.1 - radius;
                 for _ in 0..200_000 {
                     // A plane through random heights at three of the places, if it lies within at all.
                     let z: [f64; 3] =
@@ -203,13 +245,14 @@ mod tests {
                         DVec3::new(p.y, q.y, r.y),
                     );
                     let c = m.inverse() * DVec3::from_array(z);
-                    let height = |p: DVec3| c.x + c.y * p.x + c.z * p.y;
-                    if at.iter().all(|p| (-1e-12..=0.1 + 1e-12).contains(&height(*p))) {
-                        best = best.max(height(place));
+                    let rise = |p: DVec3| c.x + c.y * p.x + c.z * p.y;
+                    if at.iter().all(|p| (-1e-12..=0.1 + 1e-12).contains(&rise(*p))) {
+                        let normal = DVec3::new(-c.y, -c.z, 1.0).normalize();
+                        best = best.min(normal.dot(DVec3::new(place.x, place.y, height - c.x)) - radius);
                     }
                 }
-                assert!(best <= said + 1e-9, "{n}: {best} is more than {said}");
-                assert!(best > said - 0.02, "{n}: {best} is far from {said}");
+                assert!(best >= said - 1e-9, "{n}: {best} is less than {said}");
+                assert!(best < said + 0.02, "{n}: {best} is far from {said}");
             }
         }
     }
