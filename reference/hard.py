@@ -10,6 +10,8 @@ import numpy as np
 from layout import unit
 from outlines import across, prism, skins
 
+FLAT = 1e-9  # a disc whose axis is this near to the ground's normal lies on it
+
 
 class Pieces:
     def __init__(self, names, rows, arcs):
@@ -40,9 +42,16 @@ class Pieces:
         return h
 
     def place(self, k, u):
-        """Where piece k is touched by a plane with normal u."""
+        """Where piece k is touched by a plane with normal u; the middle of what lies flat on it."""
         o = u - self.a[k] * (self.a[k] @ u)
-        return self.c[k] + (self.big[k] * unit(o) if self.big[k] else 0.0) + self.r[k] * u
+        flat = self.big[k] == 0 or np.linalg.norm(o) < FLAT
+        return self.c[k] + (0.0 if flat else self.big[k] * unit(o)) + self.r[k] * u
+
+    def places(self, k, u):
+        """All places where piece k is touched: many of what lies flat."""
+        if self.big[k] and np.linalg.norm(u - self.a[k] * (self.a[k] @ u)) < FLAT:
+            return self.samples(k, 720)
+        return self.place(k, u)[None]
 
     def samples(self, k, n):
         """Points on a piece's surface."""

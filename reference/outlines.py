@@ -120,7 +120,7 @@ def skins(car):
                 part = w[1]
             elif w and w[0] == "f":
                 faces.setdefault(part, []).append([int(v.split("/")[0]) - 1 for v in w[1:4]])
-        if set(s) - {"file", "unit", "parts", "gap", "mirror"}:
+        if set(s) - {"file", "unit", "parts", "gap", "mirror", "hard"}:
             raise ValueError(f"skin {name} is not known here")
         v = np.array(verts) * UNITS[s["unit"]] * 1e-3
         tri = np.array([f for p, fs in faces.items() if p in s.get("parts", faces) for f in fs])

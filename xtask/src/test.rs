@@ -33,6 +33,7 @@ const CHECKS: [(&str, &str); 10] = [
     ("distances to skins beside a mesh library", "reference/skins.py"),
     ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
     ("how the demo designs stand, from their files alone", "reference/stance.py"),
+    ("what happens when they go over, from their files alone", "reference/rollover.py"),
     ("frames against textbook matrices and another solver", "reference/frames.py"),
     ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
