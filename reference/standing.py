@@ -127,7 +127,8 @@ class Standing:
         else:
             self.on_wheels()
         self.n, self.forward, self.left = plane(*self.abc)
-        self.mass, self.centre, self.inertia = car.weight(stance, self.hubs)
+        fitted = [] if stance.get("wheels_off") else self.hubs
+        self.mass, self.centre, self.inertia = car.weight(stance, fitted)
         self.loaded = [(h - [h[0], h[1], self.under(h)])[2] / np.hypot(1, self.abc[1]) for h in self.hubs]
 
     def under(self, p):

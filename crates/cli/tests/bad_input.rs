@@ -142,7 +142,10 @@ fn an_opening_that_is_not_flat_is_told_and_the_flat_one_still_judged() {
     let bent = "[opening.bent]\nedge = [\"c\", \"d\", \"b~\", \"c~\"]\n";
     let side = "[opening.side]\nedge = [\"a\", \"b\", \"d\", \"c\"]\n";
     let list = found(&dir, &format!("{FRAME}{FRONT}{REAR}{bent}{side}"));
-    says(&list, "opening bent is not flat: a corner lies off the plane that fits best (divide it into flat openings");
+    says(
+        &list,
+        "opening bent is not flat: a person passes it as it lies in the plane that fits best, and a corner lies off that (divide it into flat openings",
+    );
     let over = ask(&dir, "rollover");
     let rooms = over["over"]["hard"]["rooms"].as_array().expect("attitudes");
     assert!(rooms.len() >= 4);

@@ -310,6 +310,7 @@ fn build(seed: &Seed) -> Design {
         stands: vec![],
         without: vec![RiderRef { id: RiderId::Mass(MassId(0)), twin: true, span: 0..0 }],
         part: vec![(MassId(0), seed.radius.fract())],
+        wheels_off: false,
         springs: seed.inches,
         note: seed.note.clone(),
         span: 0..0,

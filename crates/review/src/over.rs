@@ -29,6 +29,8 @@ pub struct Over {
     pub whole: Option<Case>,
     /// How far hard things were taken to sink into soft ground, m.
     pub soft: f64,
+    /// Everything as it goes over, the wheels hanging at droop: what heights and energies are from.
+    pub hung: MassProperties,
     /// Tumbles, if they were asked for: see [`tumble_it`].
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tumbled: Option<Tumbled>,
@@ -80,11 +82,11 @@ pub struct Case {
 /// What is left in one attitude.
 #[derive(Clone, Debug, serde::Serialize)]
 pub struct AttitudeRoom {
-    /// The attitude in words: `on its roof, tail down`.
+    /// The attitude in words: `on its roof, tail down`. Of several that these say alike, each with what it alone rests on.
     pub words: String,
     /// Every person's.
     pub people: Vec<PersonRoom>,
-    /// Ways out, the widest first.
+    /// Ways out: flat ones that a person passes first, then the widest.
     pub ways: Vec<WayOut>,
 }
 
@@ -98,18 +100,20 @@ pub fn over(shape: &Shape, laden: &MassProperties) -> (Over, Vec<Finding>) {
     let whole = hard::gives_way(shape).then(|| case(shape, &settings, &clear, true));
     let mut findings = Vec::new();
     findings_of(shape, &hard.0, hard.1.as_ref(), &mut findings);
-    let over = Over { hard: hard.0, whole: whole.map(|w| w.0), soft: r.soft, tumbled: None };
+    let over = Over { hard: hard.0, whole: whole.map(|w| w.0), soft: r.soft, hung: laden, tumbled: None };
     (over, findings)
 }
 
 fn case(shape: &Shape, settings: &Settings, clear: &[OnceCell<Passage>], whole: bool) -> (Case, Option<RolloverError>) {
     match rollover::rollover(&bodies(shape, whole), settings) {
         Ok(answer) => {
+            let words = words::told_apart(&answer.attitudes, &|a| words_of(shape, a));
             let rooms = answer
                 .attitudes
                 .iter()
-                .map(|a| AttitudeRoom {
-                    words: words_of(shape, a),
+                .zip(words)
+                .map(|(a, words)| AttitudeRoom {
+                    words,
                     people: room::people(shape, a, settings.centre, shape.design.rollover.soft),
                     ways: ways::ways(shape, a, settings.centre, clear),
                 })
@@ -181,7 +185,14 @@ fn findings_of(shape: &Shape, case: &Case, refused: Option<&RolloverError>, out:
     let Some(answer) = &case.rollover else { return };
     ways_out(shape, answer, &case.rooms, out);
     for (a, room) in answer.attitudes.iter().zip(&case.rooms).filter(|(a, _)| a.marginal && a.share > 0.01) {
-        if let Some(margin) = a.margin {
+        if a.shallow {
+            let what = format!("it hardly rests {}: the hollow that it lies in is this deep at most", room.words);
+            out.push(
+                new(Level::Note, what)
+                    .measured(Value::Length(rollover::SHALLOW))
+                    .help("count on what it would roll on to"),
+            );
+        } else if let Some(margin) = a.margin {
             let what = format!("it hardly rests {}: a little more or less mass somewhere decides", room.words);
             let limit = Value::Length(shape.design.rollover.marginal);
             out.push(new(Level::Note, what).measured(Value::Length(margin)).limit(limit, "rollover.marginal"));
@@ -213,6 +224,16 @@ fn ways_out(shape: &Shape, answer: &Rollover, rooms: &[AttitudeRoom], out: &mut 
                     .measured(Value::Length(best.ellipse[0]))
                     .limit(person, "limits.opening")
                     .help("open another way out, or let it rest higher"),
+            );
+        } else if room.ways.iter().all(|w| !w.passes || w.off > shape::openings::FLAT) {
+            let what = format!(
+                "{} the only way out is through {}, judged in a plane that it does not lie in",
+                room.words, best.opening
+            );
+            let f = new(Level::Look, what).tubes(tubes).measured(Value::Length(best.off));
+            out.push(
+                f.limit(Value::Length(shape::openings::FLAT), "docs/methods/room.md")
+                    .help("divide the opening into flat ones, or choose corners that lie in one plane"),
             );
         } else if room.ways.iter().all(|w| !w.passes || w.closure == design::Closure::Breaks) {
             let what = format!("{} the only way out is through a panel that must break: {}", room.words, best.opening);

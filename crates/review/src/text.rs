@@ -12,10 +12,19 @@ pub struct Text {
     angle_step: f64,
 }
 
+/// A count of things: `1 tube`, `2 tubes`.
+pub fn counted(n: usize, thing: &str) -> String {
+    format!("{n} {thing}{}", if n == 1 { "" } else { "s" })
+}
+
 const INCH: f64 = 0.0254;
 const FOOT: f64 = 0.3048;
-/// Pound-force in N: 0.453 592 37 kg × 9.806 65 m/s², both exact by definition.
-const LBF: f64 = 4.448_221_615_260_5;
+/// Pound in kg: exact by definition.
+const LB: f64 = 0.453_592_37;
+/// Standard acceleration of free fall, m/s² (ISO 80000-3).
+const GRAVITY: f64 = 9.806_65;
+/// Pound-force in N.
+const LBF: f64 = LB * GRAVITY;
 
 impl Text {
     /// For a design.
@@ -117,9 +126,34 @@ impl Text {
         }
     }
 
-    /// A mass in kg.
+    /// A mass with its unit, to a hundredth.
     pub fn mass(&self, kg: f64) -> String {
-        format!("{kg:.2} kg")
+        format!("{:.2} {}", self.mass_number(kg), self.mass_unit())
+    }
+
+    /// A mass in the design's unit.
+    pub fn mass_number(&self, kg: f64) -> f64 {
+        kg / self.in_inches(1.0, LB)
+    }
+
+    /// The unit of masses.
+    pub fn mass_unit(&self) -> &'static str {
+        self.in_inches("kg", "lb")
+    }
+
+    /// A moment of inertia, from kg m², in the design's unit.
+    pub fn inertia_number(&self, kg_m2: f64) -> f64 {
+        kg_m2 / self.in_inches(1.0, LB * FOOT * FOOT)
+    }
+
+    /// The unit of moments of inertia.
+    pub fn inertia_unit(&self) -> &'static str {
+        self.in_inches("kg m²", "lb ft²")
+    }
+
+    /// A load on the ground, from N, as a scale shows it, with its unit.
+    pub fn load(&self, n: f64) -> String {
+        format!("{:.1} {}", self.mass_number(n / GRAVITY), self.mass_unit())
     }
 
     /// A force in the design's unit, without it.
@@ -223,6 +257,17 @@ fn fraction(count: i64, per_inch: i64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn masses_and_loads_are_in_the_units_of_the_design() {
+        let of = |units| Text { units, step: 5e-4, angle_step: 0.01 };
+        let (mm, inch) = (of(Units::Mm), of(Units::In));
+        // 1 lb is 0.453 592 37 kg and 1 lb ft² 0.042 140 11 kg m² (NIST Special Publication 811, appendix B.9).
+        assert_eq!((mm.mass(0.453_592_37), inch.mass(0.453_592_37)), ("0.45 kg".to_owned(), "1.00 lb".to_owned()));
+        assert_eq!((mm.load(980.665), inch.load(4448.221_615)), ("100.0 kg".to_owned(), "1000.0 lb".to_owned()));
+        assert!((inch.inertia_number(0.042_140_11) - 1.0).abs() < 1e-7);
+        assert_eq!([counted(1, "tube"), counted(0, "tube"), counted(2, "piece")], ["1 tube", "0 tubes", "2 pieces"]);
+    }
 
     #[test]
     fn shop_numbers() {

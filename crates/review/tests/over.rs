@@ -40,6 +40,7 @@ fn laid_on_the_ground_nothing_hard_is_below_it_and_rooms_are_where_they_are_said
             .sum();
         let centre = r.laden.centre - DVec3::Z * hung / r.laden.mass;
         assert!(body.centre.distance(centre) < 1e-12);
+        assert!(r.over.hung.centre.distance(centre) < 1e-12 && (r.over.hung.mass - r.laden.mass).abs() < 1e-9);
         let points = body.hull;
         for (a, room) in answer.attitudes.iter().zip(&r.over.hard.rooms) {
             let turn = DQuat::from_array(a.rotation);
@@ -175,6 +176,19 @@ fn a_way_out_needs_room_outside_it() {
     // Through a panel that must break is said apart.
     let (_, words) = on_roof(&format!("{base}{window}closed = \"breaks\"\n"));
     assert!(words.iter().any(|w| w.contains("only way out is through a panel that must break")), "{words:?}");
+    // One that is not flat is judged in a plane that it does not lie in, and counts behind flat ones: here a corner is drawn
+    // in by 100, so all four lie 25 off their best plane.
+    let bent = window.replace("\"d\"", "\"bent\"");
+    let bent = format!("{base}{bent}").replacen("[point]", "[point]\nbent = { from = \"d\", by = [0, -100, 0] }", 1);
+    let (ways, words) = on_roof(&bent);
+    assert!(ways[0].passes && (ways[0].off - 0.025).abs() < 1e-3, "{ways:?}");
+    let guess = "on its roof the only way out is through window, judged in a plane that it does not lie in";
+    assert!(words.iter().any(|w| w == guess), "{words:?}");
+    assert!(words.iter().any(|w| w.starts_with("opening window is not flat: a person passes it")), "{words:?}");
+    let flat = format!("{bent}[opening.other]\nedge = [\"a\", \"b\", \"d\", \"c\"]\ninset = 200\n");
+    let (ways, words) = on_roof(&flat);
+    assert!(ways[0].opening == "other" && ways[1].ellipse[0] > ways[0].ellipse[0], "{ways:?}");
+    assert!(words.iter().all(|w| w != guess), "{words:?}");
     // None given is not none checked.
     let (_, words) = on_roof(&base);
     assert!(words.iter().any(|w| w.starts_with("no way out is given")), "{words:?}");

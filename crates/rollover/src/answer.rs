@@ -10,7 +10,7 @@ use crate::facet::{Faces, touched};
 use crate::level::Levels;
 use crate::paths::{Path, paths};
 use crate::sensitivity::sensitivity;
-use crate::settle::{Kind, Settled, settle, settle_from};
+use crate::settle::{self, Kind, Settled, settle, settle_from};
 use crate::{GRAVITY, RolloverError, Settings};
 
 /// Everything there is to say. SI units, the frame's axes.
@@ -78,7 +78,9 @@ pub struct Attitude {
     pub margin: Option<f64>,
     /// The direction in which it may move least (unit).
     pub worst: Option<DVec3>,
-    /// Whether the margin is under the limit, or the body rolls freely.
+    /// Whether it lies in a hollow between two round places that is not deeper than [`crate::SHALLOW`].
+    pub shallow: bool,
+    /// Whether the margin is under the limit, or the body rolls freely, or its hollow is shallow.
     pub marginal: bool,
     /// Share of initial attitudes that lead to it, 0 to 1.
     pub share: f64,
@@ -273,6 +275,7 @@ fn bare(normal: DVec3, height: f64, foot: DVec3, kind: Kind) -> Attitude {
         edges: Vec::new(),
         margin: None,
         worst: None,
+        shallow: false,
         marginal: false,
         share: 0.0,
     }
@@ -323,7 +326,10 @@ fn on_round(faces: &Faces, all: &[Round], names: &Names, s: &Settings, settled: 
         a.margin = Some(end.distance(foot));
         a.worst = (end - foot).try_normalize();
     }
-    a.marginal = settled.kind == Kind::Rolls || a.margin.is_some_and(|m| m < s.marginal);
+    if let (Kind::Rocks, [p, q]) = (settled.kind, &settled.pieces[..]) {
+        a.shallow = settle::shallow(faces, [&all[*p as usize], &all[*q as usize]], settled.normal);
+    }
+    a.marginal = settled.kind == Kind::Rolls || a.shallow || a.margin.is_some_and(|m| m < s.marginal);
     a
 }
 

@@ -23,7 +23,7 @@ pub use body::{HardBody, HardShape};
 pub use error::RolloverError;
 pub use facet::{ON_EDGE, ONE_PLANE};
 pub use paths::{Path, Side, Step};
-pub use settle::Kind;
+pub use settle::{Kind, SHALLOW};
 pub use under_run::{UnderRun, UnderRunEnd, UnderRunSettings, under_run};
 
 use geometry::{DVec3, Round, RoundHull};

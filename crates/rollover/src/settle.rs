@@ -158,6 +158,39 @@ pub(crate) fn least_curved(u: DVec3, height: &dyn Fn(DVec3) -> f64) -> (f64, DVe
     (least, e * turn.cos() + f * turn.sin())
 }
 
+/// A hollow between two round places that is not deeper than this, m, is shallow: whether it is there at all is left to how
+/// true the parts are. Tubes of 40 mm may be 0.15 mm thinner or thicker (EN 10305-1, from memory).
+pub const SHALLOW: f64 = 1e-4;
+
+/// The first step out of a hollow, rad, and by how much each is longer than the one before: a crest between two of them is
+/// missed by a few per cent of its height.
+const FIRST: f64 = 1e-3;
+const LONGER: f64 = 1.25;
+
+/// Whether the hollow that lies on two pieces is shallow: on one side or the other the height falls again before it has
+/// risen by [`SHALLOW`].
+pub(crate) fn shallow(faces: &Faces, pieces: [&Round; 2], bottom: DVec3) -> bool {
+    let reach = |u: DVec3| faces.round.reach(u) - u.dot(faces.centre);
+    let low = reach(bottom);
+    [-1.0, 1.0].into_iter().any(|side| {
+        let (mut u, mut last, mut step, mut went) = (bottom, low, FIRST, 0.0);
+        while went < std::f64::consts::TAU {
+            let axis = (pieces[1].place(u) - pieces[0].place(u)).normalize_or_zero();
+            let Some(next) = touch::both(pieces, DQuat::from_axis_angle(axis, side * step) * u) else { return false };
+            let height = reach(next);
+            if height > low + SHALLOW {
+                return false;
+            }
+            if height < last {
+                return true;
+            }
+            went += step;
+            (u, last, step) = (next, height, step * LONGER);
+        }
+        true
+    })
+}
+
 fn single(faces: &Faces, piece: &Round, id: u32, start: DVec3, reach: &dyn Fn(DVec3) -> f64) -> Result<Settled, DVec3> {
     let c = faces.centre;
     let (mut u, mut step) = (start, STEP);

@@ -250,6 +250,17 @@ fn a_wheel_on_its_rounded_side() {
     near(rolls.margin.unwrap(), width / 2.0 - shoulder, 1e-9);
 }
 
+#[test]
+fn a_hollow_of_less_than_a_tenth_of_a_millimetre_is_shallow() {
+    // A drum rolled over by half a turn lifts a centre of gravity that lies e off its axis by 2 e.
+    for (e, shallow) in [(1e-5, true), (4.5e-5, true), (5.5e-5, false), (0.01, false)] {
+        let r = ask(&[bar("drum", DVec3::new(0., 0., -0.5), DVec3::new(0., 0., 0.5), 0.3)], DVec3::new(e, 0., 0.));
+        let a = r.attitudes.iter().find(|a| a.kind == Kind::Rocks).expect("it rocks");
+        assert!((a.height - (0.3 - e)).abs() < 1e-9, "{}", a.height);
+        assert_eq!((a.shallow, a.marginal), (shallow, shallow), "{e}");
+    }
+}
+
 /// Outside of a drum or a ball: by how much, within the gap of the chords.
 #[test]
 fn a_centre_outside_of_a_round_body() {

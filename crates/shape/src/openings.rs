@@ -172,7 +172,11 @@ pub(crate) fn findings(o: &Opening, p: &Passage, design: &Design) -> Vec<Finding
     }
     let mut out = Vec::new();
     if o.off > FLAT {
-        let what = format!("opening {} is not flat: a corner lies off the plane that fits best", o.name);
+        let judged = if p.passes { "a person passes it" } else { "nobody passes it" };
+        let what = format!(
+            "opening {} is not flat: {judged} as it lies in the plane that fits best, and a corner lies off that",
+            o.name
+        );
         let help = "divide it into flat openings, or choose corners that lie in one plane";
         let f = finding(Level::Look, what, help);
         out.push(f.measured(Value::Length(o.off)).limit(Value::Length(FLAT), "docs/methods/room.md"));

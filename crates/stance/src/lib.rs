@@ -136,7 +136,8 @@ fn shares(shape: &Shape, stance: &design::Stance) -> Vec<Option<f64>> {
         if let Some((_, p)) = part {
             *share = Some(*p);
         }
-        if stance.without.iter().any(named) {
+        let off = stance.wheels_off && b.kind == BodyKind::Wheel;
+        if off || stance.without.iter().any(named) {
             *share = None;
         }
     }

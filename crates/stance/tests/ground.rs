@@ -273,6 +273,11 @@ fn stands_hold_undersides_at_their_heights() {
     }
     let a = stand(&body([450, 450, 450, 460]));
     assert!(words(&a, Level::Look).iter().any(|w| w.contains("the stand under")), "{:?}", a.findings);
+    // Wheels are weighed unless they are off.
+    let with = only(&format!("{WHEELS}{}", body([450; 4]))).mass.mass;
+    let off = only(&format!("{WHEELS}{}wheels_off = true\n", body([450; 4]))).mass.mass;
+    near(with - off, 40.0, 1e-9);
+    near(off, only(&body([450; 4])).mass.mass, 1e-9);
     // Two stands, a stand beside the tube.
     for (list, word) in [
         (

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 
 use cutting::Detail;
 use review::Text;
+use review::text::counted;
 use serde_json::json;
 use shape::{Finding, Level};
 use strength::Depth;
@@ -32,10 +33,10 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     let t = Text::new(&r.shape.design);
     let s = review::summary(&r);
     let mut out = format!(
-        "{}: {} tubes, {} pieces ({} bent), frame {} ({}), {} {}, steel to buy {}\n",
+        "{}: {}, {} ({} bent), frame {} ({}), {} {}, steel to buy {}\n",
         s.name,
-        s.tubes,
-        s.pieces,
+        counted(s.tubes, "tube"),
+        counted(s.pieces, "piece"),
         s.bent,
         t.mass(s.frame_kg),
         s.frame_counts(),

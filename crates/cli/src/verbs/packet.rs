@@ -33,7 +33,7 @@ pub fn run(
         date: files::today(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
     };
-    say(&format!("drawing the sheets of {} pieces", r.cutting.pieces.len()));
+    say(&format!("drawing the sheets of {}", review::text::counted(r.cutting.pieces.len(), "piece")));
     let list = packet::files(&r, &id).map_err(|e| format!("error: {e}"))?;
     for f in &list {
         files::write(&out.join(&f.path), &f.bytes)?;

@@ -10,6 +10,7 @@ use review::over::{self, Case, Tumbled};
 use rollover::under_run::{UnderRun, UnderRunEnd};
 use rollover::{Attitude, Kind, Side};
 use serde_json::json;
+use shape::openings::FLAT;
 use strength::Depth;
 
 use crate::load;
@@ -134,13 +135,15 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
 fn way_out(t: &Text, room: &over::AttitudeRoom) -> String {
     room.ways.first().map_or(String::new(), |w| {
         let size = format!("{} x {}", t.length(w.ellipse[0]), t.length(w.ellipse[1]));
-        if w.passes { format!("{} {size}", w.opening) } else { format!("none: {} {size}", w.opening) }
+        let flat = if w.off > FLAT { " (not flat)" } else { "" };
+        if w.passes { format!("{}{flat} {size}", w.opening) } else { format!("none: {} {size}", w.opening) }
     })
 }
 
 /// How it rests, where it is not flat on the ground.
 fn manner(a: &Attitude) -> &'static str {
     match (a.kind, a.marginal) {
+        (Kind::Rocks, _) if a.shallow => " (rocks, hardly)",
         (Kind::Flat, false) => "",
         (Kind::Flat, true) => " (marginal)",
         (Kind::Rocks, _) => " (rocks)",

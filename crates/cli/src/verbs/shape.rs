@@ -6,6 +6,7 @@ use std::process::ExitCode;
 use cutting::Detail;
 use geometry::Convex;
 use geometry::convex::Core;
+use review::text::counted;
 use review::{Review, Text};
 use serde_json::json;
 use shape::bodies::BodyKind;
@@ -76,13 +77,13 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     let t = Text::new(&shape.design);
     let s = review::summary(&r);
     let mut out = format!(
-        "{}: {} tubes ({} provisional, {} temporary), {} plates, {} joints\n\n",
+        "{}: {} ({} provisional, {} temporary), {}, {}\n\n",
         s.name,
-        s.tubes,
+        counted(s.tubes, "tube"),
         s.provisional,
         s.temporary,
-        s.plates,
-        shape.joints.len()
+        counted(s.plates, "plate"),
+        counted(shape.joints.len(), "joint")
     );
     out += &table(
         &["tube", "section", &format!("length {}", t.unit()), "bends", "from", "to"],
@@ -103,16 +104,17 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     let mass = |label: &str, m: &shape::mass::MassProperties| {
         let d = m.inertia;
         format!(
-            "{label}: {}, centre of gravity x {}, y {}, z {} {} ({} over the datum)\n  inertia about it, kg m²: roll {:.1}, pitch {:.1}, yaw {:.1}\n",
+            "{label}: {}, centre of gravity x {}, y {}, z {} {} ({} over the datum)\n  inertia about it, {}: roll {:.1}, pitch {:.1}, yaw {:.1}\n",
             t.mass(m.mass),
             t.length(m.centre.x),
             t.length(m.centre.y),
             t.length(m.centre.z),
             t.unit(),
             t.length_unit(m.centre.z - shape.datum),
-            d.x_axis.x,
-            d.y_axis.y,
-            d.z_axis.z
+            t.inertia_unit(),
+            t.inertia_number(d.x_axis.x),
+            t.inertia_number(d.y_axis.y),
+            t.inertia_number(d.z_axis.z)
         )
     };
     out += "\n";

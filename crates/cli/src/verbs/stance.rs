@@ -7,7 +7,7 @@ use cutting::Detail;
 use design::MeasureKind;
 use review::Text;
 use serde_json::json;
-use stance::{Crossing, GRAVITY, Governed, Hub, Meeting, Rule, Side, Stood};
+use stance::{Crossing, Governed, Hub, Meeting, Rule, Side, Stood};
 use strength::Depth;
 
 use crate::load;
@@ -102,7 +102,7 @@ fn stance(t: &Text, s: &Stood) -> String {
         out += &format!("  wheelbase {}", t.length_unit(l.wheelbase));
         for (a, name) in l.axles.iter().zip(axle_names(l.axles.len())) {
             if let (Some(load), Some(share)) = (a.load, a.share) {
-                out += &format!("; {name} {:.1} kg ({:.1} %)", load / GRAVITY, 100.0 * share);
+                out += &format!("; {name} {} ({:.1} %)", t.load(load), 100.0 * share);
             }
         }
         out += "\n";
@@ -124,14 +124,14 @@ fn stance(t: &Text, s: &Stood) -> String {
             Rule::EqualWheels => "  wheel loads as if all wheels were equally soft\n".to_owned(),
         };
         out += &table(
-            &["wheel", &format!("travel {}", t.unit()), &format!("loaded radius {}", t.unit()), "load kg", ""],
+            &["wheel", &format!("travel {}", t.unit()), &format!("loaded radius {}", t.unit()), "load", ""],
             &[1, 2, 3],
             s.wheels.iter().map(|w| {
                 vec![
                     w.name.clone(),
                     t.length(w.travel),
                     t.length(w.loaded),
-                    w.load.map_or("not told".into(), |l| format!("{:.1}", l / GRAVITY)),
+                    w.load.map_or("not told".into(), |l| t.load(l)),
                     match w.state {
                         Hub::Held | Hub::Sprung => "",
                         Hub::Bump => "at the end of its bump",

@@ -24,6 +24,11 @@ pub static STANCE: Table = Table {
         may("wheels", Value::List(1, &Value::Table(&STANCE_WHEEL)), "Wheels that differ from what is drawn."),
         may("stands", Value::List(3, &Value::Table(&STAND)), "What the frame rests on in place of its wheels."),
         may("without", Value::List(1, &Value::Text), "Names of masses and occupants that are not on board."),
+        may(
+            "wheels_off",
+            Value::Flag,
+            "On stands: whether no wheels are fitted, so that they are not weighed; default false.",
+        ),
         may("part", Value::List(1, &Value::Table(&PART)), "Masses of which only a part is on board."),
         may("springs", Value::Flag, "Whether hubs move until their springs carry the load; default false."),
         may("note", Value::Text, "Free text."),

@@ -78,6 +78,8 @@ pub struct Stance {
     pub without: Vec<RiderRef>,
     /// Masses of which only a part is on board, 0 to 1: fuel, say.
     pub part: Vec<(MassId, f64)>,
+    /// Whether no wheels are fitted: on stands only.
+    pub wheels_off: bool,
     /// Whether hubs move until springs carry the load.
     pub springs: bool,
     /// Note.

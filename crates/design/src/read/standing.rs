@@ -43,6 +43,7 @@ pub fn as_drawn() -> Stance {
         stands: Vec::new(),
         without: Vec::new(),
         part: Vec::new(),
+        wheels_off: false,
         springs: false,
         note: None,
         span: 0..0,
@@ -65,7 +66,14 @@ impl<'a> Reader<'a> {
                 let without = self.each(&f, "without", Self::rider);
                 let part = self.each(&f, "part", Self::part);
                 let springs = self.flag(&f, "springs").unwrap_or(false);
+                let wheels_off = self.flag(&f, "wheels_off").unwrap_or(false);
                 let note = self.text(&f, "note");
+                if wheels_off && !f.has("stands") {
+                    let message = format!("{} has no wheels and no stands", f.what);
+                    let help = "add `stands`, or take `wheels_off` out";
+                    self.error(f.span_of("wheels_off"), message, "nothing carries it", help);
+                    return None;
+                }
                 if f.has("stands") && (f.has("wheels") || springs) {
                     let message = format!("{} rests on stands and on wheels", f.what);
                     self.error(f.span_of("stands"), message, "one or the other", "take `stands` out, or the wheels");
@@ -77,6 +85,7 @@ impl<'a> Reader<'a> {
                     stands: stands?,
                     without: without?,
                     part: part?,
+                    wheels_off,
                     springs,
                     note,
                     span: item.span(),

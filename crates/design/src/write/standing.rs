@@ -92,6 +92,7 @@ impl Writer<'_> {
             };
             self.key("part", list(s.part.iter().map(part)));
         }
+        self.flag("wheels_off", s.wheels_off, false);
         self.flag("springs", s.springs, false);
         self.text("note", &s.note);
     }

@@ -27,7 +27,7 @@ pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
                 short(&p.ends[1], t),
                 p.bends.as_ref().map_or(String::new(), |b| b.bends.len().to_string()),
                 stick(r, p).unwrap_or("-").to_owned(),
-                format!("{:.2}", p.mass),
+                format!("{:.2}", t.mass_number(p.mass)),
             ]
         })
         .collect();
@@ -41,7 +41,7 @@ pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
         prose("end"),
         number("bends"),
         word("stick"),
-        number("kg"),
+        number(t.mass_unit()),
     ];
     s.table(&columns, &rows, SMALL);
 }

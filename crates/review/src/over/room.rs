@@ -188,6 +188,7 @@ mod tests {
             edges: Vec::new(),
             margin: None,
             worst: None,
+            shallow: false,
             marginal: false,
             share: 1.0,
         }

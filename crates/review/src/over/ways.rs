@@ -4,7 +4,7 @@ use design::Closure;
 use geometry::DVec3;
 use rollover::Attitude;
 use shape::Shape;
-use shape::openings::Passage;
+use shape::openings::{FLAT, Passage};
 use std::cell::OnceCell;
 
 /// What the ground leaves of one opening.
@@ -18,8 +18,10 @@ pub struct WayOut {
     pub area: f64,
     /// The largest ellipse of a person's proportions: its width and height, m.
     pub ellipse: [f64; 2],
-    /// Whether a person passes.
+    /// Whether a person passes, in the plane that fits the opening's corners best.
     pub passes: bool,
+    /// How far the farthest corner lies from that plane, m: more than `shape::openings::FLAT` makes all of this a guess.
+    pub off: f64,
     /// By how much the ellipse is too narrow and too short, m.
     pub missing: [f64; 2],
     /// How far the ground stands in its way: by which it was taken to be higher, for the room outside, m.
@@ -46,7 +48,7 @@ impl Fits {
     }
 }
 
-/// Every opening over the ground of an attitude, the widest first.
+/// Every opening over the ground of an attitude: flat ones that a person passes first, then the widest.
 ///
 /// Whoever comes out needs room outside too. The way is taken to run on, square to the opening, for as far as a person
 /// is wide: an opening that looks at the ground counts only as far as it stands that much over it.
@@ -79,6 +81,7 @@ pub fn ways(shape: &Shape, a: &Attitude, centre: DVec3, whole: &[OnceCell<Passag
                 area: p.area,
                 ellipse: person.map(|d| d * scale),
                 passes: p.passes,
+                off: o.off,
                 missing: p.missing,
                 raised,
                 left: p.left.iter().map(|piece| piece.iter().map(|q| o.place(*q)).collect()).collect(),
@@ -93,6 +96,8 @@ pub fn ways(shape: &Shape, a: &Attitude, centre: DVec3, whole: &[OnceCell<Passag
             }
         })
         .collect();
-    out.sort_by(|a, b| b.ellipse[0].total_cmp(&a.ellipse[0]));
+    // Flat ones that pass come before what passes as a guess only.
+    let sure = |w: &WayOut| w.passes && w.off <= FLAT;
+    out.sort_by(|a, b| sure(b).cmp(&sure(a)).then(b.ellipse[0].total_cmp(&a.ellipse[0])));
     out
 }

@@ -1,6 +1,7 @@
 //! Attitudes in words.
 
 use geometry::DVec3;
+use rollover::Attitude;
 
 /// A car leans, rather than lies, where its own up is within this of the ground's, as a cosine: 45 degrees.
 const HALF_WAY: f64 = std::f64::consts::FRAC_1_SQRT_2;
@@ -40,9 +41,51 @@ pub fn attitude_words(down: DVec3) -> String {
     out
 }
 
+/// Every attitude in words. Of those that the words say alike, each is told with what it rests on and another of them does
+/// not; where that does not tell them apart either, with its number.
+pub fn told_apart(list: &[Attitude], words: &dyn Fn(&Attitude) -> String) -> Vec<String> {
+    let plain: Vec<String> = list.iter().map(words).collect();
+    let on = |k: usize| list[k].contacts.iter().map(|c| c.body.as_str());
+    let more = |k: usize| {
+        let alike: Vec<usize> = (0..list.len()).filter(|&j| j != k && plain[j] == plain[k]).collect();
+        let own: Vec<&str> = on(k).filter(|b| alike.iter().any(|&j| !on(j).any(|c| c == *b))).collect();
+        if own.is_empty() { plain[k].clone() } else { format!("{}, on {}", plain[k], own.join(" and ")) }
+    };
+    let full: Vec<String> = (0..list.len()).map(more).collect();
+    let number = |k: usize| match full.iter().filter(|f| **f == full[k]).count() {
+        1 => full[k].clone(),
+        _ => format!("{} (no {})", full[k], k + 1),
+    };
+    (0..list.len()).map(number).collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn alike_attitudes_are_told_apart() {
+        let rests = |bodies: &[&str]| Attitude {
+            normal: DVec3::Z,
+            rotation: [0.0, 0.0, 0.0, 1.0],
+            kind: rollover::Kind::Flat,
+            height: 1.0,
+            foot: DVec3::ZERO,
+            contacts: bodies.iter().map(|b| rollover::Contact { body: (*b).into(), at: Vec::new() }).collect(),
+            edges: Vec::new(),
+            margin: None,
+            worst: None,
+            shallow: false,
+            marginal: false,
+            share: 0.1,
+        };
+        let list = [rests(&["hoop", "bar"]), rests(&["hoop", "bar", "front"]), rests(&["hoop", "bar", "front~"])];
+        let words = told_apart(&list, &|_| "on its roof".into());
+        assert_eq!(words, ["on its roof", "on its roof, on front", "on its roof, on front~"]);
+        let words = told_apart(&[list[0].clone(), list[0].clone()], &|_| "on its roof".into());
+        assert_eq!(words, ["on its roof (no 1)", "on its roof (no 2)"]);
+        assert_eq!(told_apart(&list[..1], &|_| "on its roof".into()), ["on its roof"]);
+    }
 
     #[test]
     fn the_six_sides_and_between() {

@@ -187,10 +187,11 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
             design::Closure::Breaks => " (a panel must break)",
             _ => "",
         };
+        let flat = if w.off > shape::openings::FLAT { " (not flat: a guess)" } else { "" };
         tell(
             s,
             if w.passes {
-                format!("out: {}, {size}{closed}", w.opening)
+                format!("out: {}, {size}{closed}{flat}", w.opening)
             } else {
                 format!("no way out: {}, {size}", w.opening)
             },
@@ -200,6 +201,7 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
 
 pub(super) fn manner(a: &Attitude) -> &'static str {
     match (a.kind, a.marginal) {
+        (Kind::Rocks, _) if a.shallow => ", hardly rocking",
         (Kind::Flat, true) => ", marginal",
         (Kind::Flat, false) => "",
         (Kind::Rocks, _) => ", rocking",

@@ -18,8 +18,11 @@ pub fn table(s: &mut Sheets, r: &Review, t: &Text, answer: &Rollover) {
     for (k, (a, room)) in answer.attitudes.iter().zip(&r.over.hard.rooms).enumerate() {
         let energy = a.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
         let count = tumbled.and_then(|x| x.tumbles.ended.get(k)).copied().unwrap_or(0);
-        let way =
-            room.ways.first().map_or("-".to_owned(), |w| if w.passes { w.opening.clone() } else { "none".to_owned() });
+        let way = room.ways.first().map_or("-".to_owned(), |w| match (w.passes, w.off > shape::openings::FLAT) {
+            (true, false) => w.opening.clone(),
+            (true, true) => format!("{} (not flat)", w.opening),
+            _ => "none".to_owned(),
+        });
         rows.push(vec![
             (k + 1).to_string(),
             format!("{}{}", room.words, manner(a)),

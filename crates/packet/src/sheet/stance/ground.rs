@@ -12,6 +12,9 @@ use super::super::views::{self, Picture, Place, View};
 /// Lines off by less than this on paper are where they belong, mm: half the width of a bold line.
 const OFF: f64 = 0.25;
 
+/// Dashes of what is seen through the frame, mm.
+const DASH: f64 = 1.0;
+
 /// Edges of panels that are drawn at most: what a sheet can show.
 const MOST: usize = 5000;
 
@@ -102,12 +105,12 @@ impl<'a> Car<'a> {
         .collect()
     }
 
-    /// Draws what rides along, as outlines.
+    /// Draws what rides along, as outlines: panels, and dashed what lies inside the frame and would be hidden by it.
     pub fn riders(&self, page: &mut Page, at: &Place, pen: Pen) {
         for e in self.panels(&at.view) {
             page.line(e.map(|p| at.put(p)), pen);
         }
-        views::draw_bodies(page, &self.bodies, at, pen);
+        views::draw_bodies(page, &self.bodies, at, pen.dashed(DASH));
     }
 }
 

@@ -10,7 +10,6 @@ use design::TubeState;
 use glam::DVec2;
 use review::{Review, Text};
 use shape::Level;
-use stance::GRAVITY;
 
 use super::labels;
 use super::layout::{BODY, SMALL, Sheets};
@@ -78,21 +77,17 @@ fn sheet(s: &mut Sheets, car: &Car, t: &Text, side: &Picture, front: &Picture) {
     let (a, b) = (0.25 * whole, 0.36 * whole);
     let high = LOWER - 2.0;
     plan::front(s, car, front, DVec2::new(left, lower), DVec2::new(a, high - 4.0));
-    plan::above(s, car, DVec2::new(left + a + 4.0, lower), DVec2::new(b - 4.0, high - 4.0));
+    plan::above(s, car, t, DVec2::new(left + a + 4.0, lower), DVec2::new(b - 4.0, high - 4.0));
     let x = left + a + b + 4.0;
     tables::figures(s, car, t, DVec2::new(x, lower), whole - a - b - 4.0);
     let one = 1e3 / scale;
     let words = format!(
-        "Side view 1 : {}, forward to the left. Blue: centre of gravity, lines that touch the loaded tyres.",
+        "Side view 1 : {}, forward to the left. Blue: centre of gravity, lines that touch the loaded tyres. Dashed: people and \
+         masses, seen through the frame.",
         one.round()
     );
     let y = s.bottom() - 1.6;
     s.page().text(left, y, SMALL, words).ink(Ink::Grey);
-}
-
-/// A load on the ground in kg, as a scale shows it.
-fn kilograms(load: f64) -> String {
-    format!("{:.1} kg", load / GRAVITY)
 }
 
 /// An angle of a stance: to a tenth of a degree.

@@ -1,6 +1,7 @@
 //! A stance from ahead, with the sides that it tips over; and from above, with what each wheel carries.
 
 use glam::DVec2;
+use review::Text;
 use stance::{Edge, Side};
 
 use super::super::labels::{self, Label};
@@ -61,7 +62,7 @@ fn wheel(s: &mut Sheets, car: &Car, w: &stance::Standing, place: &views::Place) 
 }
 
 /// From above, into a box of the page: contacts, loads, the polygon that it stands on.
-pub fn above(s: &mut Sheets, car: &Car, at: DVec2, size: DVec2) {
+pub fn above(s: &mut Sheets, car: &Car, t: &Text, at: DVec2, size: DVec2) {
     let view = car.above();
     let place = views::fit(car.bounds(&view), view, at + DVec2::new(4.0, 8.0), size - DVec2::new(8.0, 16.0), true);
     views::sketch(s.page(), car.r, &place, Pen::new(Ink::Pale, 0.2));
@@ -89,7 +90,7 @@ pub fn above(s: &mut Sheets, car: &Car, at: DVec2, size: DVec2) {
         s.page().circle(*p, 0.7, Some(Ink::Black), None);
         let Some(load) = load else { continue };
         let up = middle.is_none_or(|m| p.y < m.y);
-        let text = format!("{name} {}", super::kilograms(*load));
+        let text = format!("{name} {}", t.load(*load));
         words[usize::from(!up)].push(Label { of: *p, text, ink: Ink::Black });
     }
     for (list, up) in words.into_iter().zip([true, false]) {

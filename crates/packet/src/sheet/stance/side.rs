@@ -165,7 +165,7 @@ fn below(s: &mut Sheets, car: &Car, t: &Text, (place, y): (&Place, f64), angles:
         for (a, name) in loads.axles.iter().zip(super::axle_names(loads.axles.len())) {
             let (Some(load), Some(share)) = (a.load, a.share) else { continue };
             let of = DVec2::new(ground::beside(place, &car.ground, a.station, 0.0).x, y);
-            let text = format!("{name} {} · {:.1} %", super::kilograms(load), 100.0 * share);
+            let text = format!("{name} {} · {:.1} %", t.load(load), 100.0 * share);
             second.push(Label { of, text, ink: Ink::Black });
         }
     }
