@@ -37,6 +37,11 @@ fn each_stance_has_a_sheet_with_its_numbers() {
     for r in [gorse(), wren()] {
         let (pages, t) = (sheets(&r), Text::new(&r.shape.design));
         assert!(r.stance.stances.len() >= 3);
+        // As a scale of the shop shows it; the pound is 0.453 592 37 kg by definition.
+        let scale = |load: f64| match r.shape.design.units {
+            design::Units::Mm => format!("{:.1} kg", load / GRAVITY),
+            design::Units::In => format!("{:.1} lb", load / GRAVITY / 0.453_592_37),
+        };
         for s in &r.stance.stances {
             let words = on(&pages, sheet::TITLE, &format!("Stance: {}", s.name));
             let has = |w: &str| words.iter().any(|x| x.contains(w));
@@ -56,14 +61,14 @@ fn each_stance_has_a_sheet_with_its_numbers() {
             if let Some(l) = &s.loads {
                 for (a, name) in l.axles.iter().zip(["front axle", "rear axle"]) {
                     let (load, share) = (a.load.unwrap(), a.share.unwrap());
-                    must(format!("{name} {:.1} kg · {:.1} %", load / GRAVITY, 100.0 * share));
+                    must(format!("{name} {} · {:.1} %", scale(load), 100.0 * share));
                 }
                 for e in &l.edges {
                     must(degrees(e.angle));
                 }
                 must(format!("{:.3}", l.stability_factor.unwrap()));
                 for w in &s.wheels {
-                    must(format!("{} {:.1} kg", w.name, w.load.unwrap() / GRAVITY));
+                    must(format!("{} {}", w.name, scale(w.load.unwrap())));
                 }
             }
         }

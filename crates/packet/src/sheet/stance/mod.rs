@@ -82,8 +82,7 @@ fn sheet(s: &mut Sheets, car: &Car, t: &Text, side: &Picture, front: &Picture) {
     tables::figures(s, car, t, DVec2::new(x, lower), whole - a - b - 4.0);
     let one = 1e3 / scale;
     let words = format!(
-        "Side view 1 : {}, forward to the left. Blue: centre of gravity, lines that touch the loaded tyres. Dashed: people and \
-         masses, seen through the frame.",
+        "Side view 1 : {}, forward left. Blue: centre of gravity, tyre tangents. Dashed: inside the frame.",
         one.round()
     );
     let y = s.bottom() - 1.6;
