@@ -24,9 +24,11 @@ Prints the largest differences; exits with 1 if any is over.
 """
 
 import json
+import os
 import shutil
 import subprocess
 import sys
+from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 
@@ -151,21 +153,29 @@ def holds(tally, who, told, rests, body):
 
 def main():
     failed = 0
-    for name, varied in [(n, v) for n in sys.argv[1:] or ("gorse", "wren") for v in (False, True)]:
-        own = ROOT / "examples" / f"{name}.toml"
-        design = TARGET / "rollover" / own.name
-        shutil.rmtree(design.parent, ignore_errors=True)
-        design.parent.mkdir()
-        if (own.parent / name).is_dir():
-            shutil.copytree(own.parent / name, design.parent / name)
-        text = own.read_text()
-        for old, new in VARIANTS[name] if varied else []:
-            assert text.count(old) == 1, f"{old} is not once in {own.name}"
-            text = text.replace(old, new)
-        design.write_text(text)
-        failed += design_over(f"{name}, varied" if varied else name, design)
+    with ProcessPoolExecutor(os.cpu_count()) as pool:
+        for lines, wrong in pool.map(one, [(n, v) for n in sys.argv[1:] or ("gorse", "wren") for v in (False, True)]):
+            print("\n".join(lines))
+            failed += wrong
     print("0 failed" if not failed else f"{failed} differ")
     return 1 if failed else 0
+
+
+def one(what):
+    """What is told of a design or its variant, and how much of it differs."""
+    name, varied = what
+    own = ROOT / "examples" / f"{name}.toml"
+    design = TARGET / "rollover" / ("varied" if varied else "as_it_is") / name / own.name
+    shutil.rmtree(design.parent, ignore_errors=True)
+    design.parent.mkdir(parents=True)
+    if (own.parent / name).is_dir():
+        shutil.copytree(own.parent / name, design.parent / name)
+    text = own.read_text()
+    for old, new in VARIANTS[name] if varied else []:
+        assert text.count(old) == 1, f"{old} is not once in {own.name}"
+        text = text.replace(old, new)
+    design.write_text(text)
+    return design_over(f"{name}, varied" if varied else name, design)
 
 
 def design_over(name, design):
@@ -186,11 +196,10 @@ def design_over(name, design):
     for what in ("hard", "whole"):
         if told[what]:
             case(tally, f"{name}, {what}", told[what], Body(bodies(car, hubs, what == "whole"), centre, mass), car, people, soft, marginal)
-    for w in tally.wrong:
-        print("differs:", w)
-    print(f"{name}: " + ", ".join(f"{n} x {what}" for what, n in sorted(tally.same.items())))
-    print("   worst: " + ", ".join(f"{what} {off:.1e}" for what, off in sorted(tally.worst.items()) if off))
-    return len(tally.wrong)
+    lines = [f"differs: {w}" for w in tally.wrong]
+    lines.append(f"{name}: " + ", ".join(f"{n} x {what}" for what, n in sorted(tally.same.items())))
+    lines.append("   worst: " + ", ".join(f"{what} {off:.1e}" for what, off in sorted(tally.worst.items()) if off))
+    return lines, len(tally.wrong)
 
 
 if __name__ == "__main__":
