@@ -264,7 +264,7 @@ mod tests {
         let (mm, inch) = (of(Units::Mm), of(Units::In));
         // 1 lb is 0.453 592 37 kg and 1 lb ft² 0.042 140 11 kg m² (NIST Special Publication 811, appendix B.9).
         assert_eq!((mm.mass(0.453_592_37), inch.mass(0.453_592_37)), ("0.45 kg".to_owned(), "1.00 lb".to_owned()));
-        assert_eq!((mm.load(980.665), inch.load(4448.221_615)), ("100.0 kg".to_owned(), "1000.0 lb".to_owned()));
+        assert_eq!((mm.load(980.665), inch.load(4_448.221_615)), ("100.0 kg".to_owned(), "1000.0 lb".to_owned()));
         assert!((inch.inertia_number(0.042_140_11) - 1.0).abs() < 1e-7);
         assert_eq!([counted(1, "tube"), counted(0, "tube"), counted(2, "piece")], ["1 tube", "0 tubes", "2 pieces"]);
     }
