@@ -89,7 +89,7 @@ enum Verb {
     Strength {
         #[command(flatten)]
         input: Input,
-        /// Only this load of the design
+        /// Only this load, this set of published loads, or `rest`
         #[arg(long, value_name = "NAME")]
         load: Option<String>,
         /// Push those loads past yielding that ask for it; may take a minute

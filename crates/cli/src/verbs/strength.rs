@@ -21,6 +21,9 @@ const SHARES: usize = 6;
 /// Width of wrapped lists.
 pub(super) const WIDTH: usize = 110;
 
+/// The word for the car at rest in `--load`.
+const REST: &str = "rest";
+
 const CAUTION: &str = "A calculation on an ideal frame, and no test. Left out: the welds that were made and the weakened metal \
 beside them, fatigue, dynamic\neffects, dents, tubes out of round, the give of walls at joints, residual stress, temperature, \
 scatter of the material. Local rules and\na licensed engineer prevail.";
@@ -29,15 +32,25 @@ scatter of the material. Local rules and\na licensed engineer prevail.";
 pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Result<ExitCode, String> {
     let (text, mut design) = load::design(path)?;
     if let Some(name) = only {
-        if !design.loads.iter().any(|l| l.name == name) {
-            let near = design::nearest(name, design.loads.iter().map(|l| l.name.as_str()));
+        let d = Arc::make_mut(&mut design);
+        let sets: Vec<&str> = d.strength.sets.iter().map(|s| s.word()).collect();
+        let known: Vec<&str> = d.loads.iter().map(|l| l.name.as_str()).chain(sets).collect();
+        let rests = name == REST && d.strength.rest > 0.0;
+        if !rests && !known.contains(&name) {
+            let near = design::nearest(name, known);
             let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-            return Err(format!("error: no load is called `{name}`{hint}"));
+            return Err(format!(
+                "error: no load and no set of loads that the design asks for is called `{name}`{hint}"
+            ));
         }
-        Arc::make_mut(&mut design).loads.retain(|l| l.name == name);
+        d.loads.retain(|l| l.name == name);
+        d.strength.sets.retain(|s| s.word() == name);
+        if !rests {
+            d.strength.rest = 0.0;
+        }
     }
     let shape = shape::resolve(design).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
-    let a = strength::strength(&shape, if collapse { Depth::Collapse } else { Depth::Full });
+    let a = review::strength_of(&shape, if collapse { Depth::Collapse } else { Depth::Full });
     if as_json {
         load::json(&json!({
             "units": "SI: m, kg, N, N m, Pa, J, Hz, rad; stiffness N m/rad and N/m", "strength": a, "findings": a.findings,
