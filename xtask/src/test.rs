@@ -35,5 +35,6 @@ const CHECKS: [(&str, &str); 10] = [
     ("how the demo designs stand, from their files alone", "reference/stance.py"),
     ("frames against textbook matrices and another solver", "reference/frames.py"),
     ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
+    ("solver decks read by others", "reference/deck.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

@@ -98,6 +98,16 @@ pub fn strength_of(shape: &Shape, depth: Depth) -> strength::Answer {
     strength::strength(shape, depth)
 }
 
+/// The design's cases as decks for another solver.
+pub fn decks(shape: &Shape) -> (Vec<strength::Deck>, Vec<strength::NoCase>) {
+    let attitudes = if shape.design.strength.rest > 0.0 {
+        over::lying(shape, &over::over(shape, &mass::laden(shape)).0)
+    } else {
+        Vec::new()
+    };
+    strength::decks(shape, &attitudes)
+}
+
 fn lying(shape: &Shape, depth: Depth, over: &Over) -> strength::Answer {
     let attitudes = over::lying(shape, over);
     let mut answer = strength::lying(shape, depth, &attitudes);

@@ -29,7 +29,13 @@ beside them, fatigue, dynamic\neffects, dents, tubes out of round, the give of w
 scatter of the material. Local rules and\na licensed engineer prevail.";
 
 /// Prints every load case, the rigs, frequencies and advice.
-pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Result<ExitCode, String> {
+pub fn run(
+    path: &Path,
+    as_json: bool,
+    only: Option<&str>,
+    collapse: bool,
+    deck: Option<&Path>,
+) -> Result<ExitCode, String> {
     let (text, mut design) = load::design(path)?;
     if let Some(name) = only {
         let d = Arc::make_mut(&mut design);
@@ -50,6 +56,9 @@ pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Re
         }
     }
     let shape = shape::resolve(design).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
+    if let Some(dir) = deck {
+        return write(&shape, dir);
+    }
     let a = review::strength_of(&shape, if collapse { Depth::Collapse } else { Depth::Full });
     if as_json {
         load::json(&json!({
@@ -87,6 +96,27 @@ pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Re
         }
     }
     out += &format!("\n{CAUTION}\n");
+    load::print(&out);
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes a deck for each case.
+fn write(shape: &shape::Shape, dir: &Path) -> Result<ExitCode, String> {
+    let (decks, without) = review::decks(shape);
+    for n in &without {
+        eprintln!("no deck for {}: {}; {}", n.name, n.why, n.help);
+    }
+    if decks.is_empty() {
+        return Err("error: there is no load to write a deck for; give loads: see [load.NAME] in docs/design-file.md"
+            .to_owned());
+    }
+    std::fs::create_dir_all(dir).map_err(|e| format!("error: can't make {}: {e}", dir.display()))?;
+    let mut out = String::new();
+    for d in decks {
+        let file = dir.join(&d.file);
+        std::fs::write(&file, &d.text).map_err(|e| format!("error: can't write {}: {e}", file.display()))?;
+        out += &format!("{}: {}\n", d.name, file.display());
+    }
     load::print(&out);
     Ok(ExitCode::SUCCESS)
 }
