@@ -290,7 +290,17 @@ fn tubes_of_no_or_wildly_different_stiffness() {
     let soft = "[material.soft]\nyield = 1\ntensile = 2\nelongation = 20\nsource = \"none\"\nyoungs = 1e-9\n[section.s]\nshape = \"round\"\nod = 40\nwall = 3\nmaterial = \"soft\"\n";
     let brace = "[tube.brace]\nsection = \"s\"\npath = [\"a\", \"c~\"]\n";
     let text = format!("{FRAME}{CROSS}{load}{soft}{brace}");
-    std::fs::write(dir.join("a.toml"), &text).unwrap();
+    let file = dir.join("a.toml");
+    // Next to no stiffness is refused where it is written.
+    std::fs::write(&file, &text).unwrap();
+    let out = Command::new(env!("CARGO_BIN_EXE_tubewright")).arg("strength").arg(&file).output().expect("it starts");
+    let words = String::from_utf8_lossy(&out.stderr);
+    assert!(out.status.code() == Some(2) && words.contains("`youngs` of material `soft` is 1e-9 MPa"), "{words}");
+    // A wire of rubber between steel tubes is worked out, and balances.
+    let wire = text
+        .replace("1e-9", "1000")
+        .replace("od = 40\nwall = 3\nmaterial = \"soft\"", "od = 6\nwall = 0.5\nmaterial = \"soft\"");
+    std::fs::write(&file, wire).unwrap();
     let strength = ask(&dir, "strength");
     for case in strength["strength"]["cases"].as_array().unwrap() {
         assert!(case["residual"].as_f64().is_some_and(|r| r < 1e-6), "{case}");
