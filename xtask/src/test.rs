@@ -25,7 +25,7 @@ pub fn run() -> Result<(), String> {
 }
 
 /// Checks against independent programs.
-const CHECKS: [(&str, &str); 10] = [
+const CHECKS: [(&str, &str); 11] = [
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("tubes cut at both ends against the same kernel", "reference/both_ends.py"),
     ("every piece of the demo designs, from their files alone", "reference/demo.py"),

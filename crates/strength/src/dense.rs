@@ -44,9 +44,8 @@ pub(crate) fn solve(mut m: Vec<Vec<f64>>, mut rhs: Vec<f64>) -> Vec<f64> {
         m.iter_mut().for_each(|row| row.swap(k, c));
         for i in k + 1..n {
             let f = m[i][k] / m[k][k];
-            for j in k..n {
-                m[i][j] -= f * m[k][j];
-            }
+            let (above, below) = m.split_at_mut(i);
+            below[0][k..].iter_mut().zip(&above[k][k..]).for_each(|(x, y)| *x -= f * y);
             rhs[i] -= f * rhs[k];
         }
     }

@@ -108,7 +108,7 @@ fn one(shape: &Shape, placed: &Placed, frame: &Frame, l: &Lying, g: f64, name: &
     let wanted = [-up.dot(force), -a.dot(about), -b.dot(about)];
     let weight = wanted[0];
     let size = model.nodes.iter().map(|n| n.distance(foot)).fold(0.0, f64::max);
-    if !(weight > 0.0) {
+    if weight.is_nan() || weight <= 0.0 {
         return Err(("nothing has any weight".to_owned(), "give materials a density, and masses"));
     }
     // Touches that would have to pull are let go; those that then come through the ground push again.

@@ -36,7 +36,7 @@ pub struct Table {
 pub fn table(mass: f64) -> Option<Table> {
     let tons = mass / 1e4;
     let vertical = 20.0 * mass;
-    let (lateral, energy, longitudinal) = if !(mass > 800.0) {
+    let (lateral, energy, longitudinal) = if mass.is_nan() || mass <= 800.0 {
         return None;
     } else if mass <= 4630.0 {
         (6.0 * mass, 13e3 * tons.powf(1.25), 4.8 * mass)
