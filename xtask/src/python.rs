@@ -22,7 +22,11 @@ pub fn install() -> Result<(), String> {
     say("installing what the reference checks need");
     let known = Command::new("ldconfig").arg("-p").output().map(|o| String::from_utf8_lossy(&o.stdout).into_owned());
     let known = known.unwrap_or_default();
-    let missing: Vec<&str> = LIBRARIES.iter().filter(|l| !known.contains(l.1)).map(|l| l.0).collect();
+    let mut missing: Vec<&str> = LIBRARIES.iter().filter(|l| !known.contains(l.1)).map(|l| l.0).collect();
+    // A solver that is a program of its own.
+    if Command::new("ccx").arg("-v").output().is_err() {
+        missing.push("calculix-ccx");
+    }
     if !missing.is_empty() {
         let mut args = vec!["install", "-y", "-q"];
         args.extend(&missing);

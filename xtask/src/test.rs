@@ -36,5 +36,6 @@ const CHECKS: [(&str, &str); 11] = [
     ("what happens when they go over, from their files alone", "reference/rollover.py"),
     ("frames against textbook matrices and another solver", "reference/frames.py"),
     ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
+    ("solver decks read by others", "reference/deck.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

@@ -89,12 +89,15 @@ enum Verb {
     Strength {
         #[command(flatten)]
         input: Input,
-        /// Only this load of the design
+        /// Only this load, this set of published loads, or `rest`
         #[arg(long, value_name = "NAME")]
         load: Option<String>,
         /// Push those loads past yielding that ask for it; may take a minute
         #[arg(long)]
         collapse: bool,
+        /// Write each load as an input deck for CalculiX into this folder instead
+        #[arg(long, value_name = "OUT_DIR")]
+        deck: Option<std::path::PathBuf>,
     },
     /// Which stick does each piece come from?
     #[command(after_help = "Example:\n  tubewright stock examples/gorse.toml")]
@@ -149,8 +152,8 @@ fn main() -> ExitCode {
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
         Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
         Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
-        Verb::Strength { input, load, collapse } => {
-            verbs::strength::run(&input.design, input.json, load.as_deref(), collapse)
+        Verb::Strength { input, load, collapse, deck } => {
+            verbs::strength::run(&input.design, input.json, load.as_deref(), collapse, deck.as_deref())
         }
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),

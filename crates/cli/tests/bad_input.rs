@@ -256,3 +256,57 @@ fn hard_parts_that_enclose_no_room_are_told_and_the_mass_is_still_there() {
     // Points alone.
     told("nothing hard to stand on", found(&dir, load));
 }
+
+/// The frame's ends joined, so that it is one piece.
+const CROSS: &str = "[tube.up]\nsection = \"t\"\npath = [\"a\", \"c\"]\nmirror = true\n[tube.across]\nsection = \"t\"\npath = [\"c\", \"c~\"]\n[tube.back]\nsection = \"t\"\npath = [\"d\", \"d~\"]\n[tube.rear]\nsection = \"t\"\npath = [\"b\", \"d\"]\nmirror = true\n";
+const HELD: &str = "held = [{ at = \"a\" }, { at = \"a~\" }, { at = \"b\" }, { at = \"b~\" }]\n";
+
+#[test]
+fn sets_of_loads_without_their_places() {
+    let dir = folder("sets");
+    let sets = "[strength]\nmass = 1000\nsets = [\"student-frame\", \"touring-cage\", \"work-machine\"]\n";
+    let found = found(&dir, &format!("{FRAME}{CROSS}{sets}"));
+    says(&found, "touring-cage: main rollbar, sideways");
+    says(&found, "no tube has the role `main hoop` (give the hoop behind the seat the `role` \"main hoop\"");
+    says(&found, "belt anchors is not checked");
+    pieces_are_there(&dir, 10);
+}
+
+#[test]
+fn loads_without_support_and_very_many_of_them() {
+    let dir = folder("loads");
+    let push = |k: usize, held: &str| {
+        format!("[load.l{k}]\nforces = [{{ at = \"c\", force = [{}, 0, -100] }}]\n{held}", k % 100)
+    };
+    let many: String = (0..999).map(|k| push(k, HELD)).collect();
+    let found = found(&dir, &format!("{FRAME}{CROSS}{many}{}", push(999, "")));
+    says(&found, "load l999 is not checked: nothing holds it");
+    says(&found, "of 999 loads only the 24 with the most used tubes");
+    pieces_are_there(&dir, 10);
+    assert_eq!(ask(&dir, "strength")["strength"]["cases"].as_array().map(Vec::len), Some(999));
+}
+
+#[test]
+fn tubes_of_no_or_wildly_different_stiffness() {
+    let dir = folder("stiffness");
+    let load = format!("[load.l]\nforces = [{{ at = \"c\", force = [0, 100, -100] }}]\n{HELD}");
+    let soft = "[material.soft]\nyield = 1\ntensile = 2\nelongation = 20\nsource = \"none\"\nyoungs = 1e-9\n[section.s]\nshape = \"round\"\nod = 40\nwall = 3\nmaterial = \"soft\"\n";
+    let brace = "[tube.brace]\nsection = \"s\"\npath = [\"a\", \"c~\"]\n";
+    let text = format!("{FRAME}{CROSS}{load}{soft}{brace}");
+    let file = dir.join("a.toml");
+    // Next to no stiffness is refused where it is written.
+    std::fs::write(&file, &text).unwrap();
+    let out = Command::new(env!("CARGO_BIN_EXE_tubewright")).arg("strength").arg(&file).output().expect("it starts");
+    let words = String::from_utf8_lossy(&out.stderr);
+    assert!(out.status.code() == Some(2) && words.contains("`youngs` of material `soft` is 1e-9 MPa"), "{words}");
+    // A wire of rubber between steel tubes is worked out, and balances.
+    let wire = text
+        .replace("1e-9", "1000")
+        .replace("od = 40\nwall = 3\nmaterial = \"soft\"", "od = 6\nwall = 0.5\nmaterial = \"soft\"");
+    std::fs::write(&file, wire).unwrap();
+    let strength = ask(&dir, "strength");
+    for case in strength["strength"]["cases"].as_array().unwrap() {
+        assert!(case["residual"].as_f64().is_some_and(|r| r < 1e-6), "{case}");
+    }
+    pieces_are_there(&dir, 11);
+}

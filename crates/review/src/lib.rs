@@ -89,12 +89,48 @@ pub fn with_depth(
     Ok(of(shape::resolve(design)?.with_skins(meshes), detail, depth))
 }
 
+/// Strength alone, with the attitudes in which the car lies, if the design asks for them.
+pub fn strength_of(shape: &Shape, depth: Depth) -> strength::Answer {
+    if shape.design.strength.rest > 0.0 {
+        let (over, _) = over::over(shape, &mass::laden(shape));
+        return lying(shape, depth, &over);
+    }
+    strength::strength(shape, depth)
+}
+
+/// The design's cases as decks for another solver.
+pub fn decks(shape: &Shape) -> (Vec<strength::Deck>, Vec<strength::NoCase>) {
+    let attitudes = if shape.design.strength.rest > 0.0 {
+        over::lying(shape, &over::over(shape, &mass::laden(shape)).0)
+    } else {
+        Vec::new()
+    };
+    strength::decks(shape, &attitudes)
+}
+
+fn lying(shape: &Shape, depth: Depth, over: &Over) -> strength::Answer {
+    let attitudes = over::lying(shape, over);
+    let mut answer = strength::lying(shape, depth, &attitudes);
+    if attitudes.is_empty() {
+        let what = "the car at rest on anything but its wheels is not checked: no such attitude was found";
+        let help = "see what `tubewright rollover` says, or leave out `strength.rest`";
+        answer.findings.push(shape::Finding::new(shape::Level::NotChecked, "strength", what).help(help));
+    }
+    answer
+}
+
 fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
+    // What strength needs of rollover comes first; otherwise both go side by side.
+    let rests = shape.design.strength.rest > 0.0;
+    let early = rests.then(|| over::over(&shape, &mass::laden(&shape)));
     let (cutting, (strength, (stance, (frame, laden), room, skins, mut findings))) = rayon::join(
         || cutting::cut(&shape, detail),
         || {
             rayon::join(
-                || strength::strength(&shape, depth),
+                || match &early {
+                    Some((over, _)) => lying(&shape, depth, over),
+                    None => strength::strength(&shape, depth),
+                },
                 || {
                     let masses = (mass::frame(&shape), mass::laden(&shape));
                     let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
@@ -108,7 +144,7 @@ fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
     let sticks = sticks(&shape.design);
     let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
     let stock = stock::plan(&wanted, &sticks, &settings);
-    let (over, over_findings) = over::over(&shape, &laden);
+    let (over, over_findings) = early.unwrap_or_else(|| over::over(&shape, &laden));
     findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);

@@ -200,7 +200,28 @@ fn findings_of(shape: &Shape, case: &Case, refused: Option<&RolloverError>, out:
     }
 }
 
-/// Attitudes that are reached less often are not asked for a way out: they hardly hold.
+/// The attitudes in which the car lies on anything but its wheels, as strength takes them. Those of hard things alone.
+pub fn lying(shape: &Shape, over: &Over) -> Vec<strength::Lying> {
+    let wheel = |name: &str| shape.design.wheels.iter().any(|w| w.name == name.trim_end_matches('~'));
+    let Some(answer) = &over.hard.rollover else { return Vec::new() };
+    answer
+        .attitudes
+        .iter()
+        .zip(&over.hard.rooms)
+        .filter(|(a, _)| a.share >= RARE && !a.contacts.iter().all(|c| wheel(&c.body)))
+        .map(|(a, room)| strength::Lying {
+            words: room.words.clone(),
+            down: a.normal,
+            touches: a
+                .contacts
+                .iter()
+                .flat_map(|c| c.at.iter().map(|&at| strength::Touch { body: c.body.clone(), at }))
+                .collect(),
+        })
+        .collect()
+}
+
+/// Attitudes that are reached less often are not asked for a way out, nor for strength: they hardly hold.
 const RARE: f64 = 0.002;
 
 fn ways_out(shape: &Shape, answer: &Rollover, rooms: &[AttitudeRoom], out: &mut Vec<Finding>) {

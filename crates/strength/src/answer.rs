@@ -16,7 +16,9 @@ use crate::findings;
 use crate::places::Placed;
 use crate::pushed_braces::pushed;
 use crate::ranking::Aim;
+use crate::rest::{Lying, at_rest};
 use crate::rig::{Rigged, rig, setup};
+use crate::sets::{Plan, Published};
 use crate::stress::Stress;
 use crate::uses::parts;
 use crate::welded::{Welded, Welds};
@@ -71,6 +73,8 @@ pub struct Solved {
     pub moved: Moved,
     /// Every tube where it is used most, the most used first.
     pub used: Vec<Used>,
+    /// What is published of it, if it is.
+    pub published: Option<Published>,
     /// What the supports carry, if places are held.
     pub reactions: Vec<Reaction>,
     /// The least factor at which it buckles; `None` if not worked out, or if nothing is pressed.
@@ -125,9 +129,17 @@ pub enum Depth {
     Collapse,
 }
 
-/// Works out the design's load cases.
+/// Works out the design's load cases and the published ones that it wants.
 pub fn strength(shape: &Shape, depth: Depth) -> Answer {
-    let mut placed = Placed::new(shape);
+    lying(shape, depth, &[])
+}
+
+/// As [`strength`], with the attitudes in which the car lies; those under `strength.rest` times its weight.
+pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
+    let plan = Plan::new(shape);
+    let mut spots = plan.spots.clone();
+    spots.extend(crate::rest::spots(shape, attitudes));
+    let mut placed = Placed::with(shape, &spots);
     let bodies = shape.bodies.iter().zip(placed.carriers.clone());
     for (b, nodes) in bodies {
         if !nodes.is_empty() && b.kind != shape::bodies::BodyKind::Wheel {
@@ -149,6 +161,9 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
             Err(e) => answer.without.push(e),
         }
     }
+    let (published, without) = plan.cases(&placed);
+    cases.extend(published);
+    answer.without.extend(without);
     let frame = match Frame::new(m.clone()) {
         Ok(f) => f,
         Err(e) => {
@@ -159,6 +174,12 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
             return answer;
         }
     };
+    for result in at_rest(shape, &placed, &frame, attitudes) {
+        match result {
+            Ok(c) => cases.push(c),
+            Err(e) => answer.without.push(e),
+        }
+    }
     match rig(shape, &placed, &frame) {
         Some(Ok(r)) => answer.rig = Some(r),
         Some(Err(e)) => {
@@ -194,8 +215,7 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
     if depth == Depth::Collapse {
         push(shape, &placed, &frame, &cases, &mut answer);
     }
-    let order: HashMap<&str, usize> =
-        shape.design.loads.iter().enumerate().map(|(i, l)| (l.name.as_str(), i)).collect();
+    let order: HashMap<&str, usize> = cases.iter().enumerate().map(|(i, c)| (c.name.as_str(), i)).collect();
     answer.cases.sort_by_cached_key(|c| order.get(c.name.as_str()));
     findings::all(shape, &mut answer);
     answer
@@ -272,17 +292,15 @@ fn advised(
 
 /// Pushes those cases past yielding that the design asks for.
 fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &mut Answer) {
-    for l in shape.design.loads.iter().filter(|l| l.collapse > 0.0) {
-        let (Some(case), Some(solved)) =
-            (cases.iter().find(|c| c.name == l.name), answer.cases.iter_mut().find(|c| c.name == l.name))
-        else {
-            continue;
-        };
-        match crush(shape, &placed.built, frame, case, l.collapse) {
+    for case in cases.iter().filter(|c| c.wanted.collapse > 0.0) {
+        let Some(solved) = answer.cases.iter_mut().find(|c| c.name == case.name) else { continue };
+        let travel = case.wanted.collapse;
+        match crush(shape, &placed.built, frame, case, travel) {
             Ok(c) => {
-                if let Some(a) = &mut answer.advice {
+                // Braces are tried for the design's own loads alone: each is a collapse more.
+                if let Some(a) = answer.advice.as_mut().filter(|_| case.published.is_none()) {
                     let without = (c.peak[0], c.whole);
-                    let more = pushed(shape, &placed.built, case, l.collapse, without, a);
+                    let more = pushed(shape, &placed.built, case, travel, without, a);
                     a.pushed.extend(more);
                 }
                 solved.crushed = Some(c);
@@ -293,7 +311,7 @@ fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &
                     Finding::new(
                         Level::NotChecked,
                         "strength",
-                        format!("load {} pushed past yielding is not checked: {why}", l.name),
+                        format!("load {} pushed past yielding is not checked: {why}", case.name),
                     )
                     .help(help),
                 );
@@ -386,7 +404,11 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
     let moved =
         Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&r.motions[most]) };
     let on_wheels = shape.design.loads.iter().any(|l| l.name == case.name && l.held.is_empty());
-    let reactions = if on_wheels {
+    let reactions = if !case.pushes.is_empty() {
+        let pushed =
+            |(name, force): &(String, DVec3)| Reaction { name: name.clone(), force: *force, moment: DVec3::ZERO };
+        case.pushes.iter().map(pushed).collect()
+    } else if on_wheels {
         Vec::new()
     } else {
         r.reactions
@@ -403,6 +425,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         source: case.source.clone(),
         carried: case.carried,
         wanted: case.wanted,
+        published: elastic(case, r, used.first().map_or(0.0, |u| u.stress.utilisation)),
         moved,
         used,
         reactions,
@@ -412,6 +435,15 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         residual: r.residual,
         motions: r.motions.clone(),
     }
+}
+
+/// What is published, with the energy that is taken up when the first tube yields: the work of the loads, that grow with
+/// the ways, goes with the square of the factor. Energy cases have forces on nodes alone.
+fn elastic(case: &Case, r: &Response, most: f64) -> Option<Published> {
+    let mut p = case.published.clone()?;
+    let work = |(n, f): &(usize, frame::six::Six)| f.iter().zip(&r.motions[*n]).map(|(a, b)| a * b).sum::<f64>();
+    p.elastic = p.energy.map(|_| case.loads.nodal.iter().map(work).sum::<f64>() / 2.0 / (most * most));
+    Some(p)
 }
 
 fn tube_of(built: &Built, shape: &Shape, beam: usize) -> String {

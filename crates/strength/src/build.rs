@@ -31,6 +31,17 @@ pub struct Built {
     pub asked: Vec<Option<usize>>,
 }
 
+/// A place along a tube that must be a node.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spot {
+    /// The tube.
+    pub tube: usize,
+    /// Where along it, m.
+    pub station: f64,
+    /// What it is called where no joint is.
+    pub name: String,
+}
+
 /// A node to be: its place, its name, and where it sits on tubes.
 struct Site {
     at: DVec3,
@@ -41,6 +52,11 @@ struct Site {
 
 /// Builds the model; `asked` are places on tubes that must be nodes, too, with their names.
 pub fn build(shape: &Shape, asked: &[(DVec3, String)]) -> Built {
+    build_with(shape, asked, &[])
+}
+
+/// As [`build`], with nodes at places along tubes, too: they come after the others in [`Built::asked`].
+pub fn build_with(shape: &Shape, asked: &[(DVec3, String)], spots: &[Spot]) -> Built {
     let counts = |t: usize| shape.tubes[t].state != TubeState::Temporary;
     let mut sites: Vec<Site> = Vec::new();
     let mut of_joint = Vec::new();
@@ -51,7 +67,7 @@ pub fn build(shape: &Shape, asked: &[(DVec3, String)]) -> Built {
             sites.push(Site { at: j.at, name: j.name.clone(), on });
         }
     }
-    let of_asked: Vec<Option<usize>> = asked
+    let mut of_asked: Vec<Option<usize>> = asked
         .iter()
         .map(|(at, name)| {
             let at = *at;
@@ -63,6 +79,15 @@ pub fn build(shape: &Shape, asked: &[(DVec3, String)]) -> Built {
             Some(sites.len() - 1)
         })
         .collect();
+    for spot in spots.iter().filter(|s| counts(s.tube)) {
+        let here = |s: &Site| s.on.iter().any(|&(t, at)| t == spot.tube && (at - spot.station).abs() < TIED);
+        let known = sites.iter().position(here);
+        of_asked.push(Some(known.unwrap_or(sites.len())));
+        if known.is_none() {
+            let at = shape.tubes[spot.tube].chain.point(spot.station);
+            sites.push(Site { at, name: spot.name.clone(), on: vec![(spot.tube, spot.station)] });
+        }
+    }
     // Ends that meet nothing.
     for (i, t) in shape.tubes.iter().enumerate().filter(|(i, _)| counts(*i)) {
         for (s, word) in [(0.0, "start"), (t.chain.length(), "end")] {

@@ -8,6 +8,7 @@ use shape::Shape;
 use shape::bodies::BodyKind;
 
 use crate::places::Placed;
+use crate::sets::Published;
 
 /// Standard gravity, m/s² (3rd General Conference on Weights and Measures, 1901).
 pub const GRAVITY: f64 = 9.806_65;
@@ -21,6 +22,8 @@ pub struct Wanted {
     pub utilisation: f64,
     /// Least factor to buckling; 0: none wanted.
     pub buckling: f64,
+    /// How far it is pushed past yielding where that is asked for, m; 0: not at all.
+    pub collapse: f64,
 }
 
 /// A case.
@@ -38,6 +41,10 @@ pub struct Case {
     pub carried: &'static str,
     /// What it must keep to.
     pub wanted: Wanted,
+    /// What is published of it, if it is.
+    pub published: Option<Published>,
+    /// Pushes on the frame that are told as what holds it, if its holds carry nothing, N.
+    pub pushes: Vec<(String, DVec3)>,
 }
 
 /// Why there is no such case.
@@ -74,12 +81,22 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         }
         loads.spread.extend(beams.into_iter().map(|b| (b, s.force / length)));
     }
-    let wanted = Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling };
+    let wanted =
+        Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling, collapse: load.collapse };
     let source = format!("load.{}", load.name);
     if load.held.is_empty() {
         let (loads, holds) = on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
         let carried = "what the tyres must push with at their contacts, the least that balances it";
-        return Ok(Case { name: load.name.clone(), source, loads, holds, carried, wanted });
+        return Ok(Case {
+            name: load.name.clone(),
+            source,
+            loads,
+            holds,
+            carried,
+            wanted,
+            published: None,
+            pushes: Vec::new(),
+        });
     }
     let mut holds = Vec::new();
     for h in &load.held {
@@ -93,7 +110,8 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
             }
         }
     }
-    Ok(Case { name: load.name.clone(), source, loads, holds, carried: "the places that it holds", wanted })
+    let carried = "the places that it holds";
+    Ok(Case { name: load.name.clone(), source, loads, holds, carried, wanted, published: None, pushes: Vec::new() })
 }
 
 /// A force and moment as six numbers about the origin.
@@ -102,7 +120,7 @@ fn about_origin(at: DVec3, force: DVec3, moment: DVec3) -> [f64; 6] {
 }
 
 /// The whole of the loads on a frame, about the origin.
-fn whole(placed: &Placed, loads: &Loads) -> [f64; 6] {
+pub(crate) fn whole(placed: &Placed, loads: &Loads) -> [f64; 6] {
     let m = &placed.built.model;
     let mut sum = [0.0; 6];
     let mut add = |w: [f64; 6]| sum = frame::six::sum(&sum, &w);

@@ -67,6 +67,8 @@ pub struct Crushed {
     pub entry: Option<Entry>,
     /// The way at which the loads have done the work of the drop that the design asks for: energy (J), way (m).
     pub drop: Option<(f64, Option<f64>)>,
+    /// The way at which the loads have done the work that a published case asks for: energy (J), way (m).
+    pub energy: Option<(f64, Option<f64>)>,
     /// Whether it was followed to the way asked for, or to where the load has fallen.
     pub whole: bool,
     /// Why it ended, in words.
@@ -154,15 +156,16 @@ pub(crate) fn crush(
         }
     }
     let peak = r.steps.iter().fold([0.0, 0.0], |p, s| if s.factor > p[0] { [s.factor, s.travel] } else { p });
-    let drop = (shape.design.strength.drop > 0.0).then(|| {
-        let mass = shape::mass::laden(shape).mass;
-        let energy = mass * crate::GRAVITY * shape.design.strength.drop;
+    let taken_up = |energy: f64| {
         let at = r.steps.windows(2).find(|w| w[1].work >= energy).map(|w| {
             let k = (energy - w[0].work) / (w[1].work - w[0].work);
             w[0].travel + k * (w[1].travel - w[0].travel)
         });
         (energy, at)
-    });
+    };
+    let drop = (shape.design.strength.drop > 0.0)
+        .then(|| taken_up(shape::mass::laden(shape).mass * crate::GRAVITY * shape.design.strength.drop));
+    let energy = case.published.as_ref().and_then(|p| p.energy).map(taken_up);
     let end = match r.end {
         End::Travel => "it has gone as far as was asked",
         End::Fallen => "the load has fallen under three tenths of its peak",
@@ -180,6 +183,7 @@ pub(crate) fn crush(
         hinges,
         entry,
         drop,
+        energy,
         whole: matches!(r.end, End::Travel | End::Fallen),
         end: end.to_owned(),
     })

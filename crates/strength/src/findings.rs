@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use design::Load;
 use design::units::{Quantity, show};
 use shape::{Finding, Level, Shape, Value};
 
@@ -90,19 +89,16 @@ pub(crate) fn no_advice(nodes: usize, ways: usize, out: &mut Vec<Finding>) {
 pub(crate) fn all(shape: &Shape, answer: &mut Answer) {
     let mut out = Vec::new();
     let d = &shape.design;
-    if d.loads.is_empty() {
+    if d.loads.is_empty() && answer.cases.is_empty() && answer.without.is_empty() {
         let what = "no load is given: whether the frame is strong enough is not checked";
         out.push(new(Level::Note, what).help("give loads: see [load.NAME] in docs/design-file.md"));
     }
     without(answer, &mut out);
     for c in &answer.cases {
-        if let Some(load) = d.loads.iter().find(|l| l.name == c.name) {
-            case(shape, answer, c, load, &mut out);
-        }
+        case(shape, answer, c, &mut out);
     }
     crate::weld_findings::all(shape, answer, &mut out);
     not_run(shape, answer, &mut out);
-    not_done(shape, &mut out);
     answer.findings.extend(out);
 }
 
@@ -148,8 +144,13 @@ fn help(first: &str, answer: &Answer, case: &str) -> String {
     brace(answer, case).map_or(first.to_owned(), |b| format!("{first}; {b}"))
 }
 
+/// Where a limit of a case comes from: a key, or the clause.
+fn limit(c: &Solved, key: &str) -> String {
+    if c.source == format!("load.{}", c.name) { format!("{}.{key}", c.source) } else { c.source.clone() }
+}
+
 /// One case against what it must keep to.
-fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<Finding>) {
+fn case(shape: &Shape, answer: &Answer, c: &Solved, out: &mut Vec<Finding>) {
     let units = shape.design.units;
     let length = |m: f64| show(rounded(m), Quantity::Length, units);
     // A residual that is no number is none that is small.
@@ -163,7 +164,9 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<F
         return;
     }
     let over: Vec<_> = c.used.iter().take_while(|u| u.stress.utilisation > c.wanted.utilisation).collect();
-    if let Some(u) = over.first() {
+    if c.published.as_ref().is_some_and(|p| p.energy.is_some()) {
+        taken_up(c, out);
+    } else if let Some(u) = over.first() {
         let others: Vec<&str> = over[1..].iter().map(|u| u.tube.as_str()).collect();
         let rest = if others.is_empty() { String::new() } else { format!("; over it too: {}", names(&others)) };
         let what = format!(
@@ -178,7 +181,7 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<F
                 .tubes(over.iter().map(|u| u.tube.clone()))
                 .at(u.at)
                 .measured(Value::Part(u.stress.utilisation))
-                .limit(Value::Part(c.wanted.utilisation), format!("load.{}.use", c.name))
+                .limit(Value::Part(c.wanted.utilisation), limit(c, "use"))
                 .help(
                     reliever(answer, &c.name)
                         .map_or_else(|| help(&first, answer, &c.name), |b| format!("{first}; {b}")),
@@ -192,7 +195,7 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<F
             new(Level::Mend, what)
                 .at(c.moved.at)
                 .measured(Value::Length(way))
-                .limit(Value::Length(most), format!("load.{}.most", c.name))
+                .limit(Value::Length(most), limit(c, "most"))
                 .help(help("a stiffer way from there to what is held", answer, &c.name)),
         );
     }
@@ -208,12 +211,50 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, load: &Load, out: &mut Vec<F
             new(Level::Mend, what)
                 .tubes([tube.clone()])
                 .measured(Value::Factor(b.factor))
-                .limit(Value::Factor(c.wanted.buckling), format!("load.{}.buckling", c.name))
+                .limit(Value::Factor(c.wanted.buckling), limit(c, "buckling"))
                 .help(first),
         );
     }
     if let Some(x) = &c.crushed {
-        crushed(c, x, load, &length, out);
+        crushed(c, x, &length, out);
+    }
+}
+
+/// A case that asks for energy: it may yield, so the linear answer says only how far it comes until then.
+fn taken_up(c: &Solved, out: &mut Vec<Finding>) {
+    let Some((p, wanted)) = c.published.as_ref().and_then(|p| Some((p, p.energy?))) else { return };
+    let energy = |what: String, level, measured: f64| {
+        new(level, what).measured(Value::Energy(measured)).limit(Value::Energy(wanted), p.clause)
+    };
+    match &c.crushed {
+        None => {
+            let elastic = p.elastic.unwrap_or(0.0);
+            if elastic < wanted {
+                let what = format!(
+                    "load {}: whether it takes up its energy is not answered without `--collapse`; until the first tube yields \
+                     it takes up a part",
+                    c.name
+                );
+                out.push(
+                    energy(what, Level::NotChecked, elastic).help("`--collapse` works it out, which may take a minute"),
+                );
+            }
+        }
+        Some(x) => {
+            let Some((_, at)) = x.energy else { return };
+            let work = x.curve.last().map_or(0.0, |p| p[2]);
+            if at.is_none() && x.whole {
+                let what = format!("load {} pushed past yielding does not take up its energy", c.name);
+                let help = "larger sections or braces where the first hinges come";
+                out.push(energy(what, Level::Mend, work).help(help));
+            } else if at.is_none() {
+                let what = format!("load {} has not taken up its energy as far as it was followed", c.name);
+                out.push(
+                    energy(what, Level::NotChecked, work)
+                        .help("what comes after is not known: ask a licensed engineer"),
+                );
+            }
+        }
     }
 }
 
@@ -223,7 +264,7 @@ fn rounded(m: f64) -> f64 {
 }
 
 /// A case pushed past yielding.
-fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String, out: &mut Vec<Finding>) {
+fn crushed(c: &Solved, x: &Crushed, length: &dyn Fn(f64) -> String, out: &mut Vec<Finding>) {
     let gone = x.curve.last().map_or(0.0, |p| p[0]);
     for (tube, slender) in &x.slender {
         let what = format!(
@@ -244,7 +285,7 @@ fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String,
             x.end
         );
         let f = new(Level::NotChecked, what).measured(Value::Length(gone));
-        out.push(f.limit(Value::Length(load.collapse), format!("load.{}.collapse", c.name)));
+        out.push(f.limit(Value::Length(c.wanted.collapse), limit(c, "collapse")));
     }
     if x.peak[0] < 1.0 && x.whole {
         let what = format!("load {} is over what the frame carries before it collapses", c.name);
@@ -253,13 +294,18 @@ fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String,
     }
     if let Some(e) = &x.entry {
         // The work of a drop is held against the work until then; without a drop, the peak.
-        let early = match &x.drop {
+        let published = x.energy.filter(|w| e.work < w.0).map(|(energy, _)| {
+            let when = "before the published energy is taken up";
+            (when, Value::Energy(e.work), Value::Energy(energy), c.source.clone())
+        });
+        let drop_or_peak = match &x.drop {
             Some((energy, _)) => (e.work < *energy).then_some((
                 "before the energy of the drop is taken up",
                 Value::Energy(e.work),
                 Value::Energy(*energy),
                 "strength.drop".to_owned(),
             )),
+            None if x.energy.is_some() => None,
             None => (e.travel < x.peak[1]).then_some((
                 "before the largest load is reached",
                 Value::Factor(e.factor),
@@ -267,7 +313,7 @@ fn crushed(c: &Solved, x: &Crushed, load: &Load, length: &dyn Fn(f64) -> String,
                 "the largest load".to_owned(),
             )),
         };
-        if let Some((when, measured, limit, source)) = early {
+        if let Some((when, measured, limit, source)) = published.or(drop_or_peak) {
             let what = format!(
                 "load {} pushed past yielding: {} comes to the {} of {} {when}, when {} has gone {}",
                 c.name,
@@ -313,23 +359,5 @@ fn not_run(shape: &Shape, answer: &Answer, out: &mut Vec<Finding>) {
     if d.strength.drop > 0.0 && pushed.is_empty() {
         let what = "the energy of the drop is not checked: no load is pushed past yielding";
         out.push(new(Level::NotChecked, what).help("give a load on the roof a `collapse`"));
-    }
-}
-
-/// What is asked for and can't be worked out yet.
-fn not_done(shape: &Shape, out: &mut Vec<Finding>) {
-    let s = &shape.design.strength;
-    const OWN: &str = "give such a load with `forces` and `held` of your own until then";
-    if !s.sets.is_empty() {
-        let list: Vec<&str> = s.sets.iter().map(|x| x.word()).collect();
-        let what = format!("the published loads of {} are not checked: they are not worked out yet", names(&list));
-        out.push(new(Level::NotChecked, what).help(OWN));
-    }
-    if s.rest > 0.0 {
-        let what = format!(
-            "the car lying in its rest attitudes under {} times its weight is not checked: it is not worked out yet",
-            s.rest
-        );
-        out.push(new(Level::NotChecked, what).help(OWN));
     }
 }

@@ -5,7 +5,7 @@ use geometry::DVec3;
 use shape::bodies::{Body, BodyKind};
 use shape::{Finding, Level, Shape};
 
-use crate::build::{Built, build};
+use crate::build::{Built, Spot, build_with};
 
 /// How many nodes carry a thing without a mount: its nearest ones.
 const NEAREST: usize = 4;
@@ -37,6 +37,11 @@ fn body(shape: &Shape, of: Carried, twin: bool) -> Option<usize> {
 
 impl Placed {
     pub(crate) fn new(shape: &Shape) -> Placed {
+        Placed::with(shape, &[])
+    }
+
+    /// With nodes at places along tubes that don't come from the design's points.
+    pub(crate) fn with(shape: &Shape, spots: &[Spot]) -> Placed {
         let d = &shape.design;
         let mut asked: Vec<PointRef> = Vec::new();
         let mut ask = |p: &PointRef| {
@@ -58,7 +63,7 @@ impl Placed {
             ask(p);
         }
         let places: Vec<(DVec3, String)> = asked.iter().map(|p| (shape.place(p), d.point_name(p))).collect();
-        let built = build(shape, &places);
+        let built = build_with(shape, &places, spots);
         let mut findings: Vec<Finding> = asked
             .iter()
             .zip(&built.asked)
@@ -100,6 +105,11 @@ impl Placed {
         }
         placed.findings = findings;
         placed
+    }
+
+    /// The node of a spot by its number.
+    pub(crate) fn spot(&self, k: usize) -> Option<usize> {
+        *self.built.asked.get(self.asked.len() + k)?
     }
 
     /// The node at a point.

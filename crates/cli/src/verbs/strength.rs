@@ -21,23 +21,45 @@ const SHARES: usize = 6;
 /// Width of wrapped lists.
 pub(super) const WIDTH: usize = 110;
 
+/// The word for the car at rest in `--load`.
+const REST: &str = "rest";
+
 const CAUTION: &str = "A calculation on an ideal frame, and no test. Left out: the welds that were made and the weakened metal \
 beside them, fatigue, dynamic\neffects, dents, tubes out of round, the give of walls at joints, residual stress, temperature, \
 scatter of the material. Local rules and\na licensed engineer prevail.";
 
 /// Prints every load case, the rigs, frequencies and advice.
-pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Result<ExitCode, String> {
+pub fn run(
+    path: &Path,
+    as_json: bool,
+    only: Option<&str>,
+    collapse: bool,
+    deck: Option<&Path>,
+) -> Result<ExitCode, String> {
     let (text, mut design) = load::design(path)?;
     if let Some(name) = only {
-        if !design.loads.iter().any(|l| l.name == name) {
-            let near = design::nearest(name, design.loads.iter().map(|l| l.name.as_str()));
+        let d = Arc::make_mut(&mut design);
+        let sets: Vec<&str> = d.strength.sets.iter().map(|s| s.word()).collect();
+        let known: Vec<&str> = d.loads.iter().map(|l| l.name.as_str()).chain(sets).collect();
+        let rests = name == REST && d.strength.rest > 0.0;
+        if !rests && !known.contains(&name) {
+            let near = design::nearest(name, known);
             let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-            return Err(format!("error: no load is called `{name}`{hint}"));
+            return Err(format!(
+                "error: no load and no set of loads that the design asks for is called `{name}`{hint}"
+            ));
         }
-        Arc::make_mut(&mut design).loads.retain(|l| l.name == name);
+        d.loads.retain(|l| l.name == name);
+        d.strength.sets.retain(|s| s.word() == name);
+        if !rests {
+            d.strength.rest = 0.0;
+        }
     }
     let shape = shape::resolve(design).map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
-    let a = strength::strength(&shape, if collapse { Depth::Collapse } else { Depth::Full });
+    if let Some(dir) = deck {
+        return write(&shape, dir);
+    }
+    let a = review::strength_of(&shape, if collapse { Depth::Collapse } else { Depth::Full });
     if as_json {
         load::json(&json!({
             "units": "SI: m, kg, N, N m, Pa, J, Hz, rad; stiffness N m/rad and N/m", "strength": a, "findings": a.findings,
@@ -74,6 +96,27 @@ pub fn run(path: &Path, as_json: bool, only: Option<&str>, collapse: bool) -> Re
         }
     }
     out += &format!("\n{CAUTION}\n");
+    load::print(&out);
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes a deck for each case.
+fn write(shape: &shape::Shape, dir: &Path) -> Result<ExitCode, String> {
+    let (decks, without) = review::decks(shape);
+    for n in &without {
+        eprintln!("no deck for {}: {}; {}", n.name, n.why, n.help);
+    }
+    if decks.is_empty() {
+        return Err("error: there is no load to write a deck for; give loads: see [load.NAME] in docs/design-file.md"
+            .to_owned());
+    }
+    std::fs::create_dir_all(dir).map_err(|e| format!("error: can't make {}: {e}", dir.display()))?;
+    let mut out = String::new();
+    for d in decks {
+        let file = dir.join(&d.file);
+        std::fs::write(&file, &d.text).map_err(|e| format!("error: can't write {}: {e}", file.display()))?;
+        out += &format!("{}: {}\n", d.name, file.display());
+    }
     load::print(&out);
     Ok(ExitCode::SUCCESS)
 }

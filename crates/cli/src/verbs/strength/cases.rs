@@ -2,9 +2,9 @@
 
 use geometry::DVec3;
 use review::Text;
-use strength::{Crushed, Solved};
+use strength::{Crushed, Published, Solved};
 
-use crate::table::table;
+use crate::table::{table, wrap};
 
 /// The most used tubes that are listed; JSON has them all.
 const USED: usize = 8;
@@ -18,6 +18,9 @@ const NOTHING: f64 = 1e-9;
 /// A case: what moves, what is used, what the supports carry.
 pub fn case(t: &Text, c: &Solved) -> String {
     let mut out = format!("\n{} ({}), carried by {}\n", c.name, c.source, c.carried);
+    if let Some(p) = &c.published {
+        out += &published(t, p);
+    }
     let by = c.moved.by;
     out += &format!("  moves most: {} by {}{}", c.moved.name, t.fine(by.length()), direction(by));
     let parts = [by.x, by.y, by.z].map(|m| t.fine_number(m));
@@ -74,6 +77,24 @@ pub fn case(t: &Text, c: &Solved) -> String {
     out
 }
 
+/// What is published of a case.
+fn published(t: &Text, p: &Published) -> String {
+    let mut out = String::new();
+    let mut line = |key: &str, words: &str| {
+        let list: Vec<String> = words.split(' ').map(str::to_owned).collect();
+        out += &format!("  {key}: {}\n", wrap(&list, " ", super::WIDTH));
+    };
+    line("edition", p.edition);
+    line("scales with", &p.scales);
+    line("accepted", &p.accepts);
+    line("where", &p.places);
+    if let (Some(wanted), Some(elastic)) = (p.energy, p.elastic) {
+        let words = format!("{}, of which {} until the first tube yields", t.energy(wanted), t.energy(elastic));
+        line("energy to be taken up", &words);
+    }
+    out
+}
+
 fn reactions(t: &Text, c: &Solved) -> String {
     let largest = c.reactions.iter().map(|r| r.force.length()).fold(0.0, f64::max);
     let turned = c.reactions.iter().any(|r| r.moment.length() > NOTHING * largest);
@@ -122,6 +143,10 @@ fn crushed(t: &Text, x: &Crushed) -> String {
     if let Some((energy, at)) = &x.drop {
         let when = at.map_or("not taken up that far".to_owned(), |m| format!("taken up at {}", t.fine(m)));
         out += &format!("    energy of the drop {}: {when}\n", t.energy(*energy));
+    }
+    if let Some((energy, at)) = &x.energy {
+        let when = at.map_or("not taken up that far".to_owned(), |m| format!("taken up at {}", t.fine(m)));
+        out += &format!("    published energy {}: {when}\n", t.energy(*energy));
     }
     out + &table(
         &["hinge", "tube", &format!("x {}", t.unit()), "y", "z", "times the load", &format!("at {}", t.unit())],

@@ -1,0 +1,263 @@
+//! The car lying in an attitude: pressed to the ground by a multiple of its weight, and pushed where it touches.
+
+use design::TubeState;
+use frame::{Frame, Hold, Loads, handed_on};
+use geometry::DVec3;
+use shape::Shape;
+use shape::bodies::BodyKind;
+
+use crate::cases::{Case, GRAVITY, NoCase, Wanted, three};
+use crate::places::Placed;
+
+/// Where something touches the ground.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Touch {
+    /// The name of the tube, plate, mass, wheel or skin.
+    pub body: String,
+    /// Where, m.
+    pub at: DVec3,
+}
+
+/// An attitude in which the car lies.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lying {
+    /// In words: `on its roof, tail down`.
+    pub words: String,
+    /// Down, in the frame's axes (unit).
+    pub down: DVec3,
+    /// What touches.
+    pub touches: Vec<Touch>,
+}
+
+/// Two touches nearer than this are one, m: a tube's wall.
+const ONE: f64 = 1e-3;
+
+/// A push of less than this part of the weight is rounding.
+const NONE: f64 = 1e-9;
+
+/// A balance that misses by more than this part of the weight times the car's size is none. On one or two places it rests by
+/// a hair, and rollover's centre of gravity is that of the tubes as they are cut.
+const BALANCED: f64 = 0.01;
+
+/// A touch on the frame: a unit push of the ground as forces on nodes.
+struct Contact {
+    name: String,
+    at: DVec3,
+    nodal: Vec<(usize, frame::six::Six)>,
+}
+
+/// A case for each attitude.
+pub(crate) fn at_rest(shape: &Shape, placed: &Placed, frame: &Frame, list: &[Lying]) -> Vec<Result<Case, NoCase>> {
+    let g = shape.design.strength.rest;
+    let mut named: Vec<(String, usize)> = Vec::new();
+    list.iter()
+        .map(|l| {
+            let count = match named.iter_mut().find(|n| n.0 == l.words) {
+                Some(n) => {
+                    n.1 += 1;
+                    n.1
+                }
+                None => {
+                    named.push((l.words.clone(), 1));
+                    1
+                }
+            };
+            let again = if count > 1 { format!(" ({count})") } else { String::new() };
+            let name = format!("at rest {}{again}", l.words);
+            one(shape, placed, frame, l, g, &name).map_err(|(why, help)| NoCase { name, why, help: help.to_owned() })
+        })
+        .collect()
+}
+
+type Why = (String, &'static str);
+
+fn one(shape: &Shape, placed: &Placed, frame: &Frame, l: &Lying, g: f64, name: &str) -> Result<Case, Why> {
+    let model = &placed.built.model;
+    let contacts = contacts(shape, placed, l)?;
+    let mut loads = Loads { field: l.down * (g * GRAVITY), ..Loads::default() };
+    // Wheels are no part of the model: their weight hangs on their mounts.
+    for (b, c) in shape.bodies.iter().zip(&placed.carriers) {
+        if b.kind == BodyKind::Wheel && !c.is_empty() {
+            let nodes: Vec<(usize, f64)> = c.iter().map(|&n| (n, 1.0)).collect();
+            let weight = frame::six::six(loads.field * b.mass, DVec3::ZERO);
+            let droop =
+                shape.design.wheels.iter().find(|w| w.name == b.name.trim_end_matches('~')).map_or(0.0, |w| w.droop);
+            loads.nodal.extend(handed_on(b.centre - DVec3::Z * droop, &nodes, &model.nodes, &weight));
+        }
+    }
+    let all: Vec<usize> = (0..model.nodes.len()).collect();
+    let holds = three(&model.nodes, &all).ok_or(("all its joints lie on one line".to_owned(), "draw the frame"))?;
+    let held = frame.held(&holds).map_err(|_| {
+        ("the frame is in pieces, or can't be calculated with".to_owned(), "see `shape` for ends that meet nothing")
+    })?;
+    let mut sets = vec![loads.clone()];
+    sets.extend(contacts.iter().map(|c| Loads { nodal: c.nodal.clone(), ..Loads::default() }));
+    let failed = |_| ("the frame can't be calculated with".to_owned(), "look at sections and materials");
+    let r = held.solve(&sets).map_err(failed)?;
+    let way = |c: &Contact, k: usize| -> f64 {
+        c.nodal.iter().map(|(n, f)| f.iter().zip(&r[k].motions[*n]).map(|(a, b)| a * b).sum::<f64>()).sum()
+    };
+    // How a place goes up off the ground with the frame as a rigid body: a rise and two turns about axes in the ground.
+    let up = -l.down;
+    let (a, b) = up.any_orthonormal_pair();
+    let foot = contacts[0].at;
+    let rigid = |p: DVec3| [1.0, up.dot(a.cross(p - foot)), up.dot(b.cross(p - foot))];
+    let whole = crate::cases::whole(placed, &loads);
+    let (force, moment) = (frame::six::first(&whole), frame::six::last(&whole));
+    let about = moment - foot.cross(force);
+    let wanted = [-up.dot(force), -a.dot(about), -b.dot(about)];
+    let weight = wanted[0];
+    let size = model.nodes.iter().map(|n| n.distance(foot)).fold(0.0, f64::max);
+    if weight.is_nan() || weight <= 0.0 {
+        return Err(("nothing has any weight".to_owned(), "give materials a density, and masses"));
+    }
+    // Touches that would have to pull are let go; those that then come through the ground push again.
+    let mut on: Vec<bool> = vec![true; contacts.len()];
+    let mut tried: Vec<Vec<bool>> = Vec::new();
+    let (pushes, motion) = loop {
+        if tried.contains(&on) {
+            return Err(("which places it rests on does not settle".to_owned(), "move what it rests on a little"));
+        }
+        tried.push(on.clone());
+        let active: Vec<usize> = (0..contacts.len()).filter(|&i| on[i]).collect();
+        let n = active.len();
+        let mut m = vec![vec![0.0; n + 3]; n + 3];
+        let mut rhs = vec![0.0; n + 3];
+        for (i, &c) in active.iter().enumerate() {
+            for (j, &k) in active.iter().enumerate() {
+                m[i][j] = way(&contacts[c], k + 1);
+            }
+            let row = rigid(contacts[c].at);
+            for k in 0..3 {
+                m[i][n + k] = row[k];
+                m[n + k][i] = row[k];
+            }
+            rhs[i] = -way(&contacts[c], 0);
+        }
+        rhs[n..].copy_from_slice(&wanted);
+        let x = crate::dense::solve(m, rhs);
+        let balance = (0..3).map(|k| {
+            let sum: f64 = active.iter().zip(&x).map(|(&c, p)| rigid(contacts[c].at)[k] * p).sum();
+            (sum - wanted[k]).abs()
+        });
+        let missed = balance.enumerate().any(|(k, m)| m > BALANCED * weight * if k == 0 { 1.0 } else { size });
+        if missed {
+            let why = "its weight on the frame is not over the places it rests on".to_owned();
+            return Err((why, "give wheels mounts, so that their weight counts, and masses their places"));
+        }
+        let least = (0..n).min_by(|&i, &j| x[i].total_cmp(&x[j]));
+        if let Some(i) = least.filter(|&i| x[i] < -NONE * weight) {
+            on[active[i]] = false;
+            continue;
+        }
+        let motion = [x[n], x[n + 1], x[n + 2]];
+        let rise = |i: usize| {
+            let bent: f64 =
+                way(&contacts[i], 0) + active.iter().zip(&x).map(|(&k, p)| way(&contacts[i], k + 1) * p).sum::<f64>();
+            bent + rigid(contacts[i].at).iter().zip(motion).map(|(r, q)| r * q).sum::<f64>()
+        };
+        let through = (0..contacts.len()).filter(|&i| !on[i]).find(|&i| rise(i) < -NONE * size);
+        match through {
+            Some(i) => on[i] = true,
+            None => break (active.into_iter().zip(x).collect::<Vec<_>>(), motion),
+        }
+    };
+    let mut told = Vec::new();
+    for &(c, p) in &pushes {
+        let contact = &contacts[c];
+        loads.nodal.extend(contact.nodal.iter().map(|(n, f)| (*n, f.map(|x| x * p))));
+        told.push((contact.name.clone(), up * p));
+    }
+    // Ways are told against the ground: the three places that stop the rigid motion go as it does.
+    let turn = a * motion[1] + b * motion[2];
+    let holds = holds
+        .into_iter()
+        .map(|h| Hold { by: h.along.dot(up * motion[0] + turn.cross(model.nodes[h.node] - foot)), ..h })
+        .collect();
+    Ok(Case {
+        name: name.to_owned(),
+        source: "strength.rest".to_owned(),
+        loads,
+        holds,
+        carried: "the ground, which pushes where it touches, pulls nowhere and rubs nowhere",
+        wanted: Wanted { most: None, utilisation: 1.0, buckling: 1.0, collapse: 0.0 },
+        published: None,
+        pushes: told,
+    })
+}
+
+fn contacts(shape: &Shape, placed: &Placed, l: &Lying) -> Result<Vec<Contact>, Why> {
+    let model = &placed.built.model;
+    let mut out: Vec<Contact> = Vec::new();
+    for t in &l.touches {
+        if out.iter().any(|c| c.at.distance(t.at) < ONE) {
+            continue;
+        }
+        let force = -l.down;
+        let carried: Option<&[usize]> =
+            shape.bodies.iter().zip(&placed.carriers).find(|(b, _)| b.name == t.body).map(|(_, c)| c.as_slice());
+        let tube = shape.tubes.iter().position(|x| x.name == t.body && x.state != TubeState::Temporary);
+        let nodal = match (tube, carried) {
+            // At the nearest place of the tube's axis; from the surface there is a rigid arm.
+            (Some(k), _) => on_tube(shape, placed, k, t.at, force),
+            (None, Some([])) => {
+                let why = format!("it rests on {}, which has no mount", t.body);
+                return Err((why, "give it a `mount` with the places that it is bolted to"));
+            }
+            (None, Some(nodes)) => {
+                let nodes: Vec<(usize, f64)> = nodes.iter().map(|&n| (n, 1.0)).collect();
+                handed_on(t.at, &nodes, &model.nodes, &frame::six::six(force, DVec3::ZERO))
+            }
+            (None, None) if shape.plates.iter().any(|p| p.name == t.body) => {
+                let off = |k: &usize| shape.tubes[*k].chain.nearest(t.at).1;
+                let near = (0..shape.tubes.len())
+                    .filter(|&k| shape.tubes[k].state != TubeState::Temporary)
+                    .min_by(|a, b| off(a).total_cmp(&off(b)));
+                near.map_or(Vec::new(), |k| on_tube(shape, placed, k, t.at, force))
+            }
+            (None, None) => {
+                let why = format!("it rests on {}, which is no part of the frame", t.body);
+                return Err((why, "say `hard = false` of what does not hold the car"));
+            }
+        };
+        if nodal.is_empty() {
+            return Err((format!("{} carries nothing", t.body), "mark it as giving way, or draw the tube under it"));
+        }
+        out.push(Contact { name: t.body.clone(), at: t.at, nodal });
+    }
+    if out.is_empty() {
+        return Err(("nothing touches the ground".to_owned(), "see `tubewright rollover`"));
+    }
+    Ok(out)
+}
+
+/// A force at a place beside a tube, on the node at the nearest place of its axis: that was made one before, see [`spots`].
+fn on_tube(shape: &Shape, placed: &Placed, tube: usize, at: DVec3, force: DVec3) -> Vec<(usize, frame::six::Six)> {
+    let built = &placed.built;
+    let chain = &shape.tubes[tube].chain;
+    let (station, _) = chain.nearest(at);
+    let node = |i: usize| {
+        let b = &built.model.beams[i];
+        let [from, to] = [built.beams[i].1, built.beams[i].1 + b.length()];
+        [(b.nodes[0], from, b.start()), (b.nodes[1], to, b.end())]
+    };
+    let near = built.along(tube).flat_map(node).min_by(|x, y| (x.1 - station).abs().total_cmp(&(y.1 - station).abs()));
+    near.map_or(Vec::new(), |(n, _, _)| vec![(n, frame::six::six(force, (at - built.model.nodes[n]).cross(force)))])
+}
+
+/// The places on tubes that must be nodes.
+pub(crate) fn spots(shape: &Shape, list: &[Lying]) -> Vec<crate::build::Spot> {
+    let stays = |k: &usize| shape.tubes[*k].state != TubeState::Temporary;
+    let mut out: Vec<crate::build::Spot> = Vec::new();
+    for t in list.iter().flat_map(|l| &l.touches) {
+        let named = (0..shape.tubes.len()).filter(stays).find(|&k| shape.tubes[k].name == t.body);
+        let plate = shape.plates.iter().any(|p| p.name == t.body);
+        let off = |k: &usize| shape.tubes[*k].chain.nearest(t.at).1;
+        let nearest = || (0..shape.tubes.len()).filter(stays).min_by(|a, b| off(a).total_cmp(&off(b)));
+        let Some(tube) = named.or_else(|| if plate { nearest() } else { None }) else { continue };
+        let station = shape.tubes[tube].chain.nearest(t.at).0;
+        let name = format!("touching place of {}", shape.tubes[tube].name);
+        out.push(crate::build::Spot { tube, station, name });
+    }
+    out
+}
