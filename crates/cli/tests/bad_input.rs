@@ -131,7 +131,12 @@ fn an_occupant_outside_the_frame_is_told_and_lies_on_the_ground_on_that_side() {
     let text = format!("{FRAME}{FRONT}{REAR}").replace("hip = [0, 0, 100]", "hip = [0, 1500, 100]");
     let list = found(&dir, &text);
     says(&list, "the upper arm of driver reaches outside the frame");
-    says(&list, "on its left side the upper arm of driver touches hard ground");
+    // Two attitudes lie on that side, told apart by a number.
+    assert!(
+        list.iter()
+            .any(|f| f.starts_with("on its left side") && f.contains("the upper arm of driver touches hard ground")),
+        "{list:#?}"
+    );
     assert!(attitudes(&dir) >= 4 && stability(&dir).is_some());
     pieces_are_there(&dir, 4);
 }

@@ -223,7 +223,12 @@ proptest! {
             }
             // Places 20 mm apart stray a little, more so where they come near to the tyre's circle.
             prop_assert!(least < dense.min(none) + 1e-9, "{word}: {least} is more than {dense}");
-            prop_assert!(least > dense.min(none) - 0.1, "{word}: {least} is less than {dense}");
+            // Between two of them a side bulges out of the circle by up to 0.17 mm: such a place is not among them.
+            let bulges = found.as_ref().is_some_and(|g| {
+                let p = ground.place(g.at);
+                [front, rear].iter().any(|h| h.distance(DVec2::new(p.x, p.z)) < 0.3002)
+            });
+            prop_assert!(bulges || least > dense.min(none) - 0.1, "{word}: {least} is less than {dense}");
             if let Some(g) = found {
                 // And it is the angle of a place that is there.
                 let p = ground.place(g.at);
