@@ -44,7 +44,7 @@ const LANES: usize = 4;
 const RETURNS: usize = 20;
 
 /// They end when the stress is within this part of the yield.
-const RETURNED: f64 = 1e-14;
+const RETURNED: f64 = 1e-12;
 
 /// A section ready to be worked out: one list for each coordinate, filled up to whole lanes with fibres of no area.
 ///
@@ -119,6 +119,7 @@ impl Section {
     /// A fibre at its strains. Back to the yield by von Mises' rule: the lasting strains grow as the stress points, so that
     /// s (1 + (E + h) x) and t (1 + (3G + h) x) are what the strains would make, for the least x that brings √(s² + 3t²) down to
     /// the yield.
+    #[inline]
     fn fibre(&self, [e, g]: [f64; 2], [pe, pg]: [f64; 2]) -> Fibre {
         // The middle of the elastic range moves with the lasting strains.
         let h = self.youngs * self.hardening / (1.0 - self.hardening);
@@ -162,23 +163,41 @@ impl Section {
         let (pe, pg) = lasting.split_at(n);
         let (ne, ng) = then.split_at_mut(n);
         let (u, v, area) = (self.u.as_flattened(), self.v.as_flattened(), self.area.as_flattened());
-        let (mut force, mut slope) = (DVec4::ZERO, DMat4::ZERO);
+        let sheared = self.lever * e.w;
+        // Of tension: its sum, its moments; of shear its sum.
+        let [mut n0, mut mv, mut mu, mut t0] = [0.0; 4];
+        // Slopes, of tension by stretch: 1, v, u, v², uv, u²; by shear: 1, v, u; of shear by shear.
+        let [mut k, mut kv, mut ku, mut kvv, mut kuv, mut kuu, mut c, mut cv, mut cu, mut g] = [0.0; 10];
         for i in 0..n {
-            let a = shape(u[i], v[i]);
-            let f = self.fibre([a.dot(e.truncate()), self.lever * e.w], [pe[i], pg[i]]);
+            let (u, v, area) = (u[i], v[i], area[i]);
+            let f = self.fibre([e.x + v * e.y - u * e.z, sheared], [pe[i], pg[i]]);
             [ne[i], ng[i]] = f.lasting;
-            let a = a.extend(0.0) * area[i];
-            let w = DVec4::W * (self.lever * area[i]);
-            force += a * f.stress[0] + w * f.stress[1];
-            let per = shape(u[i], v[i]).extend(0.0);
-            let by_stretch = a * f.slope[0] + w * f.slope[1];
-            let by_twist = (a * f.slope[1] + w * f.slope[2]) * self.lever;
-            slope.x_axis += by_stretch * per.x;
-            slope.y_axis += by_stretch * per.y;
-            slope.z_axis += by_stretch * per.z;
-            slope.w_axis += by_twist;
+            let s = f.stress[0] * area;
+            n0 += s;
+            mv += s * v;
+            mu += s * u;
+            t0 += f.stress[1] * area;
+            let (by_stretch, by_shear) = (f.slope[0] * area, f.slope[1] * area);
+            let (by_v, by_u) = (by_stretch * v, by_stretch * u);
+            k += by_stretch;
+            kv += by_v;
+            ku += by_u;
+            kvv += by_v * v;
+            kuv += by_v * u;
+            kuu += by_u * u;
+            c += by_shear;
+            cv += by_shear * v;
+            cu += by_shear * u;
+            g += f.slope[2] * area;
         }
-        (force, slope)
+        let l = self.lever;
+        let slope = DMat4::from_cols(
+            DVec4::new(k, kv, -ku, c * l),
+            DVec4::new(kv, kvv, -kuv, cv * l),
+            DVec4::new(-ku, -kuv, kuu, -cu * l),
+            DVec4::new(c * l, cv * l, -cu * l, g * l * l),
+        );
+        (DVec4::new(n0, mv, -mu, t0 * l), slope)
     }
 
     /// Whether fibres that have not yielded are all sure to stay in their elastic range at these strains.
