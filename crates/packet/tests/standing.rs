@@ -129,6 +129,8 @@ fn obstacles_are_driven_over_and_scraping_is_said() {
 
 #[test]
 fn each_rest_is_told_with_its_way_out() {
+    // Rests in which another part is nearest over soft ground than over hard.
+    let mut apart = 0;
     for r in [gorse(), wren()] {
         let (pages, t) = (sheets(&r), Text::new(&r.shape.design));
         let words = all(&pages, over::TITLE);
@@ -138,9 +140,14 @@ fn each_rest_is_told_with_its_way_out() {
             must(format!("{}  {}", k + 1, room.words));
             must(format!("{:.1} %", 100.0 * a.share));
             must(format!("centre {} up", t.length_unit(a.height)));
-            let parts = room.people.iter().flat_map(|p| &p.parts);
-            let part = parts.min_by(|a, b| a.hard.total_cmp(&b.hard)).expect("somebody sits in it");
-            must(format!("{} over hard ground, {} over soft", t.length_unit(part.hard), t.length(part.soft)));
+            // The least of all parts of all people, for each ground by itself.
+            let parts = || room.people.iter().flat_map(|p| &p.parts);
+            let hard = parts().map(|p| p.hard).fold(f64::INFINITY, f64::min);
+            let soft = parts().map(|p| p.soft).fold(f64::INFINITY, f64::min);
+            must(format!("{} over hard ground: ", t.length_unit(hard)));
+            must(format!("{} over soft ground: ", t.length_unit(soft)));
+            let first = parts().min_by(|a, b| a.hard.total_cmp(&b.hard)).expect("somebody sits in it");
+            apart += usize::from(t.length(first.soft) != t.length(soft));
             let w = &room.ways[0];
             must(format!("out: {}, {} x {}", w.opening, t.length(w.ellipse[0]), t.length_unit(w.ellipse[1])));
             // What is left lies over the ground, and so does the ellipse.
@@ -163,6 +170,7 @@ fn each_rest_is_told_with_its_way_out() {
             assert!(p.steps.len() > 3 || words.contains(&format!("{needed:+.0} J")), "{needed}");
         }
     }
+    assert!(apart > 0, "no rest tells both parts apart");
 }
 
 #[test]

@@ -14,7 +14,7 @@ use shape::{Finding, Level, Shape, Value};
 use std::cell::OnceCell;
 
 pub use hard::bodies;
-pub use room::{PartRoom, PersonRoom};
+pub use room::{PartRoom, PersonRoom, nearest};
 pub use under::edge_over_nose;
 pub(crate) use under::{edge_over, findings as edge_findings};
 pub use ways::{Fits, WayOut};
@@ -157,11 +157,7 @@ fn findings_of(shape: &Shape, case: &Case, refused: Option<&RolloverError>, out:
     }
     for (k, attitude) in case.rooms.iter().enumerate() {
         for person in &attitude.people {
-            let worst = |soft: bool| {
-                let room = |p: &PartRoom| if soft { p.soft } else { p.hard };
-                person.parts.iter().min_by(|a, b| room(a).total_cmp(&room(b))).map(|p| (p.part, room(p)))
-            };
-            let touched = |soft| worst(soft).filter(|w| w.1 <= 0.0);
+            let touched = |soft| person.nearest(soft).map(|p| (p.part, p.over(soft))).filter(|w| w.1 <= 0.0);
             let rests_on = || {
                 let a = case.rollover.as_ref().map(|r| &r.attitudes[k]);
                 a.map_or(Vec::new(), |a| a.contacts.iter().map(|c| c.body.clone()).collect::<Vec<_>>())

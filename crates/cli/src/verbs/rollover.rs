@@ -84,15 +84,17 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
             &format!("margin {}", t.unit()),
             "to leave J",
             &format!("nearest to hard ground {}", t.unit()),
-            &format!("soft {}", t.unit()),
+            &format!("to soft {}", t.unit()),
             "way out",
         ],
         &[0, 2, 4, 5, 6, 8],
         answer.attitudes.iter().zip(&case.rooms).enumerate().map(|(k, (a, room))| {
             let on: Vec<String> = a.contacts.iter().map(|c| c.body.clone()).collect();
-            let parts = room.people.iter().flat_map(|p| p.parts.iter().map(move |q| (p.name.as_str(), q)));
-            let hard = parts.clone().min_by(|a, b| a.1.hard.total_cmp(&b.1.hard));
-            let soft = parts.min_by(|a, b| a.1.soft.total_cmp(&b.1.soft));
+            let nearest = |soft: bool| {
+                over::nearest(&room.people, soft).map_or(String::new(), |(who, p)| {
+                    format!("{} ({}'s {})", t.length(p.over(soft)), who.name, p.part)
+                })
+            };
             vec![
                 number(k),
                 format!("{}{}", room.words, manner(a)),
@@ -101,8 +103,8 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
                 t.length(a.height),
                 a.margin.map_or(String::new(), |m| t.length(m)),
                 least_energy(a),
-                hard.map_or(String::new(), |(who, p)| format!("{} ({who}'s {})", t.length(p.hard), p.part)),
-                soft.map_or(String::new(), |(_, p)| t.length(p.soft)),
+                nearest(false),
+                nearest(true),
                 way_out(t, room),
             ]
         }),

@@ -29,6 +29,28 @@ pub struct PartRoom {
     pub at: DVec3,
 }
 
+impl PartRoom {
+    /// Over one of both grounds, m.
+    pub fn over(&self, soft: bool) -> f64 {
+        if soft { self.soft } else { self.hard }
+    }
+}
+
+impl PersonRoom {
+    /// The part that is nearest to one of both grounds: over sunk ground it may be another than over hard.
+    pub fn nearest(&self, soft: bool) -> Option<&PartRoom> {
+        self.parts.iter().min_by(|a, b| a.over(soft).total_cmp(&b.over(soft)))
+    }
+}
+
+/// Of all people, the one who is nearest to one of both grounds, and the part.
+pub fn nearest(people: &[PersonRoom], soft: bool) -> Option<(&PersonRoom, &PartRoom)> {
+    people
+        .iter()
+        .filter_map(|p| Some((p, p.nearest(soft)?)))
+        .min_by(|a, b| a.1.over(soft).total_cmp(&b.1.over(soft)))
+}
+
 /// Every person's room over the ground of an attitude.
 pub fn people(shape: &Shape, a: &Attitude, centre: DVec3, soft: f64) -> Vec<PersonRoom> {
     let ground = a.normal.dot(centre) + a.height;

@@ -7,7 +7,6 @@ pub mod under;
 
 use geometry::DVec3;
 use glam::DVec2;
-use review::over::{PartRoom, PersonRoom};
 use review::{Review, Text};
 use rollover::{Attitude, Kind, Rollover};
 use shape::bodies::{Body, BodyKind};
@@ -143,9 +142,7 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
     let mine = people(r);
     views::draw_bodies(s.page(), &mine, &place, Pen::new(Ink::Accent, 0.25));
     let y = ground(s.page(), a, &place, at.x, width);
-    let worst = room.people.iter().flat_map(|p| p.parts.first().map(|q| (p, q)));
-    let worst: Option<(&PersonRoom, &PartRoom)> = worst.min_by(|x, y| x.1.hard.total_cmp(&y.1.hard));
-    if let Some((_, part)) = worst {
+    if let Some((_, part)) = review::over::nearest(&room.people, false) {
         let p = place.put(part.at);
         let ink = if part.hard <= 0.0 { Ink::Alarm } else { Ink::Accent };
         s.page().line([p, DVec2::new(p.x, y)], Pen::new(ink, 0.3).dashed(1.0));
@@ -177,9 +174,11 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
         let to = e.leads_to.map_or(String::new(), |n| format!(" to no {}", n + 1));
         tell(s, format!("{:.0} J to leave it{to} over {}", e.energy, e.over.join(", ")));
     }
-    if let Some((who, part)) = worst {
-        tell(s, format!("nearest to the ground: {}'s {}", who.name, part.part));
-        tell(s, format!("{} over hard ground, {} over soft", t.length_unit(part.hard), t.length(part.soft)));
+    for (soft, ground) in [(false, "hard"), (true, "soft")] {
+        if let Some((who, part)) = review::over::nearest(&room.people, soft) {
+            let by = t.length_unit(part.over(soft));
+            tell(s, format!("{by} over {ground} ground: {}'s {}", who.name, part.part));
+        }
     }
     if let Some(w) = room.ways.first() {
         let size = format!("{} x {}", t.length(w.ellipse[0]), t.length_unit(w.ellipse[1]));
