@@ -3,8 +3,8 @@
 use design::TubeState;
 use geometry::{DMat3, DVec3, Frame, Segment};
 
-use crate::Shape;
 use crate::tube::Tube;
+use crate::{Plate, Shape};
 
 /// Mass properties about a centre, axes as the frame's.
 #[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
@@ -172,24 +172,27 @@ fn add_frame(sum: &mut Sum, shape: &Shape) {
         let section = &shape.design.sections[t.section.0];
         add_tube(sum, t, shape.design.materials[section.material.0].density);
     }
-    for p in &shape.plates {
-        // Holes shift the centre and inertia of a plate by less than its thickness matters; they count in its mass.
-        let (Some(c), area) = (geometry::polygon::centroid(&p.corners), geometry::polygon::signed_area(&p.corners))
-        else {
-            continue;
-        };
-        let rel: Vec<_> = p.corners.iter().map(|q| *q - c).collect();
-        let (xx, yy, xy) = geometry::polygon::second_moments(&rel);
-        let k = p.mass / area;
-        let rot = p.frame.rotation();
-        let local = DMat3::from_cols(
-            DVec3::new(k * (xx + yy), 0.0, 0.0),
-            DVec3::new(0.0, k * yy, -k * xy),
-            DVec3::new(0.0, -k * xy, k * xx),
-        );
-        let mid = 0.5 * (p.faces.0 + p.faces.1);
-        sum.add(p.mass, p.place(c, mid), rot * local * rot.transpose());
+    for m in shape.plates.iter().filter_map(plate) {
+        sum.add(m.mass, m.centre, m.inertia);
     }
+}
+
+/// A plate; `None` if it has no area. Holes shift its centre and inertia by less than its thickness matters; they count in
+/// its mass.
+pub fn plate(p: &Plate) -> Option<MassProperties> {
+    let c = geometry::polygon::centroid(&p.corners)?;
+    let area = geometry::polygon::signed_area(&p.corners);
+    let rel: Vec<_> = p.corners.iter().map(|q| *q - c).collect();
+    let (xx, yy, xy) = geometry::polygon::second_moments(&rel);
+    let k = p.mass / area;
+    let rot = p.frame.rotation();
+    let local = DMat3::from_cols(
+        DVec3::new(k * (xx + yy), 0.0, 0.0),
+        DVec3::new(0.0, k * yy, -k * xy),
+        DVec3::new(0.0, -k * xy, k * xx),
+    );
+    let mid = 0.5 * (p.faces.0 + p.faces.1);
+    Some(MassProperties { mass: p.mass, centre: p.place(c, mid), inertia: rot * local * rot.transpose() })
 }
 
 #[cfg(test)]

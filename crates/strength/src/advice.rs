@@ -7,7 +7,7 @@ use shape::Shape;
 use crate::build::Built;
 use crate::candidates::{LeftOut, candidates};
 use crate::ledger::{Ledger, ledger};
-use crate::losses::{Loss, losses};
+use crate::losses::{Loss, Needed, losses};
 use crate::pushed_braces::PushedBrace;
 use crate::ranking::{Aim, Ranking, best};
 
@@ -78,7 +78,7 @@ fn lightest(shape: &Shape, built: &Built) -> Option<usize> {
 }
 
 /// Works out the advice. `None` if there is nothing to aim at.
-pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_>]) -> Option<Advice> {
+pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_>], needed: &Needed) -> Option<Advice> {
     let section = lightest(shape, built)?;
     if aims.is_empty() {
         return None;
@@ -115,7 +115,7 @@ pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_
         tube: shape.tubes[built.beams[w.beam].0].name.clone(),
         part: w.part,
     });
-    let losses = losses(shape, built, &ranking);
+    let losses = losses(shape, built, &ranking, needed);
     let ledger = ledger(&names, now.as_ref().map(|n| n.part), &losses);
     Some(Advice {
         aims: names,

@@ -13,6 +13,7 @@ use crate::cases::{Case, NoCase, Wanted, own};
 use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
+use crate::losses::Needed;
 use crate::places::Placed;
 use crate::pushed_braces::pushed;
 use crate::ranking::Aim;
@@ -75,7 +76,7 @@ pub struct Solved {
     pub used: Vec<Used>,
     /// What is published of it, if it is.
     pub published: Option<Published>,
-    /// What the supports carry, if places are held.
+    /// What the supports carry; where wheels push back, each at its tyre's contact.
     pub reactions: Vec<Reaction>,
     /// The least factor at which it buckles; `None` if not worked out, or if nothing is pressed.
     pub buckling: Option<Buckles>,
@@ -140,12 +141,7 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
     let mut spots = plan.spots.clone();
     spots.extend(crate::rest::spots(shape, attitudes));
     let mut placed = Placed::with(shape, &spots);
-    let bodies = shape.bodies.iter().zip(placed.carriers.clone());
-    for (b, nodes) in bodies {
-        if !nodes.is_empty() && b.kind != shape::bodies::BodyKind::Wheel {
-            placed.built.carry(b.centre, b.mass, b.inertia, &nodes);
-        }
-    }
+    placed.hang(shape);
     let mut answer = Answer { depth, findings: std::mem::take(&mut placed.findings), ..Answer::default() };
     let m = &placed.built.model;
     answer.nodes = placed.built.names.iter().cloned().zip(m.nodes.iter().copied()).collect();
@@ -287,7 +283,8 @@ fn advised(
             limit: *limit,
         })
         .collect();
-    advice(shape, &placed.built, frame, &aims)
+    let needed = Needed::by(wanted.iter().map(|(_, holds, loads, _)| (*holds, *loads)));
+    advice(shape, &placed.built, frame, &aims, &needed)
 }
 
 /// Pushes those cases past yielding that the design asks for.
@@ -403,13 +400,10 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
     let most = (0..r.motions.len()).max_by(|&a, &b| far(&r.motions[a]).total_cmp(&far(&r.motions[b]))).unwrap_or(0);
     let moved =
         Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&r.motions[most]) };
-    let on_wheels = shape.design.loads.iter().any(|l| l.name == case.name && l.held.is_empty());
     let reactions = if !case.pushes.is_empty() {
         let pushed =
             |(name, force): &(String, DVec3)| Reaction { name: name.clone(), force: *force, moment: DVec3::ZERO };
         case.pushes.iter().map(pushed).collect()
-    } else if on_wheels {
-        Vec::new()
     } else {
         r.reactions
             .iter()

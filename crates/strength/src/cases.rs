@@ -85,18 +85,9 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling, collapse: load.collapse };
     let source = format!("load.{}", load.name);
     if load.held.is_empty() {
-        let (loads, holds) = on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
+        let (loads, holds, pushes) = on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
         let carried = "what the tyres must push with at their contacts, the least that balances it";
-        return Ok(Case {
-            name: load.name.clone(),
-            source,
-            loads,
-            holds,
-            carried,
-            wanted,
-            published: None,
-            pushes: Vec::new(),
-        });
+        return Ok(Case { name: load.name.clone(), source, loads, holds, carried, wanted, published: None, pushes });
     }
     let mut holds = Vec::new();
     for h in &load.held {
@@ -162,18 +153,18 @@ fn centre(s: &geometry::Segment) -> DVec3 {
 }
 
 /// Adds to the loads what the wheels must push with, and holds the frame so that nothing is pulled: at three places, of
-/// which the reactions come out as zero.
+/// which the reactions come out as zero. The last of three is each wheel's push at its contact.
 pub(crate) fn on_wheels(
     shape: &Shape,
     placed: &Placed,
     mut loads: Loads,
-) -> Result<(Loads, Vec<Hold>), (String, &'static str)> {
-    let wheels: Vec<(DVec3, &[usize])> = shape
+) -> Result<(Loads, Vec<Hold>, Vec<(String, DVec3)>), (String, &'static str)> {
+    let wheels: Vec<(DVec3, &[usize], &str)> = shape
         .bodies
         .iter()
         .zip(&placed.carriers)
         .filter(|(b, c)| b.kind == BodyKind::Wheel && !c.is_empty())
-        .map(|(b, c)| (contact(shape, b), c.as_slice()))
+        .map(|(b, c)| (contact(shape, b), c.as_slice(), b.name.as_str()))
         .collect();
     let help = "say what is `held`, or give the wheels mounts with the places that their wishbones or axles bolt to";
     if wheels.len() < 3 {
@@ -182,7 +173,7 @@ pub(crate) fn on_wheels(
     // The least contact forces that balance the whole: Aᵀ (A Aᵀ)⁻¹ (-whole), with A from forces to their whole.
     let sum = whole(placed, &loads);
     let row = |axis: DVec3, at: DVec3| about_origin(at, axis, DVec3::ZERO);
-    let columns: Vec<[f64; 6]> = wheels.iter().flat_map(|(at, _)| DVec3::AXES.map(|a| row(a, *at))).collect();
+    let columns: Vec<[f64; 6]> = wheels.iter().flat_map(|(at, ..)| DVec3::AXES.map(|a| row(a, *at))).collect();
     let mut square = frame::six::Mat6::ZERO;
     for c in &columns {
         for i in 0..6 {
@@ -195,8 +186,10 @@ pub(crate) fn on_wheels(
         return Err(("its wheels stand on one line: they can't hold it".to_owned(), help));
     };
     let k = inverse.apply(&sum.map(|x| -x));
+    let mut pushes = Vec::new();
     for (w, c) in wheels.iter().zip(columns.chunks_exact(3)) {
         let force = DVec3::from_array([0, 1, 2].map(|a| c[a].iter().zip(&k).map(|(x, y)| x * y).sum()));
+        pushes.push((w.2.to_owned(), force));
         let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
         loads.nodal.extend(handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO)));
     }
@@ -204,7 +197,7 @@ pub(crate) fn on_wheels(
     let Some(holds) = three(&placed.built.model.nodes, &nodes) else {
         return Err(("the places that carry the wheels lie on one line".to_owned(), help));
     };
-    Ok((loads, holds))
+    Ok((loads, holds, pushes))
 }
 
 /// Where a wheel stands, with its tyre loaded, on a level ground.

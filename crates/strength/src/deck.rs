@@ -5,7 +5,6 @@ use std::fmt::Write as _;
 use frame::{Beam, Frame, Hold, Loads, Model, handed_on, six};
 use geometry::{DVec3, Segment};
 use shape::Shape;
-use shape::bodies::BodyKind;
 
 use crate::cases::{Case, NoCase, own};
 use crate::places::Placed;
@@ -47,11 +46,7 @@ pub fn decks(shape: &Shape, attitudes: &[Lying]) -> (Vec<Deck>, Vec<NoCase>) {
     let mut spots = plan.spots.clone();
     spots.extend(crate::rest::spots(shape, attitudes));
     let mut placed = Placed::with(shape, &spots);
-    for (b, nodes) in shape.bodies.iter().zip(placed.carriers.clone()) {
-        if !nodes.is_empty() && b.kind != BodyKind::Wheel {
-            placed.built.carry(b.centre, b.mass, b.inertia, &nodes);
-        }
-    }
+    placed.hang(shape);
     let (mut cases, mut without) = (Vec::new(), Vec::new());
     let mut add = |r: Result<Case, NoCase>| match r {
         Ok(c) => cases.push(c),

@@ -1,6 +1,8 @@
 //! What is lost when a tube goes, or gets one size smaller.
 
-use frame::Edit;
+use std::collections::HashSet;
+
+use frame::{Edit, Hold, Loads};
 use serde::Serialize;
 use shape::Shape;
 
@@ -38,8 +40,29 @@ pub struct Smaller {
     pub used: Option<f64>,
 }
 
+/// What loads need to act on.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Needed {
+    /// Nodes that are pushed or held.
+    pub nodes: HashSet<usize>,
+    /// Beams that are loaded along their length.
+    pub beams: HashSet<usize>,
+}
+
+impl Needed {
+    /// By loads and what is held under them.
+    pub fn by<'a>(cases: impl Iterator<Item = (&'a [Hold], &'a Loads)>) -> Needed {
+        let mut out = Needed::default();
+        for (holds, loads) in cases {
+            out.nodes.extend(holds.iter().map(|h| h.node).chain(loads.nodal.iter().map(|n| n.0)));
+            out.beams.extend(loads.spread.iter().map(|s| s.0));
+        }
+        out
+    }
+}
+
 /// The beams that must go for a tube to go: of each run between two nodes that other tubes hold, one. What is left of a run
-/// hangs there and carries nothing. `None` if something hangs or pushes on a node that no other tube holds.
+/// hangs there and carries nothing. `None` if something hangs, pushes or is held on a node that no other tube holds.
 fn cut_out(built: &Built, tube: usize, loaded: &dyn Fn(usize) -> bool) -> Option<Vec<usize>> {
     let others =
         |n: usize| built.model.beams.iter().zip(&built.beams).any(|(b, t)| t.0 != tube && b.nodes.contains(&n));
@@ -62,9 +85,11 @@ fn cut_out(built: &Built, tube: usize, loaded: &dyn Fn(usize) -> bool) -> Option
     Some(out)
 }
 
-/// Every tube, the one that is missed least for each kilogram first.
-pub(crate) fn losses(shape: &Shape, built: &Built, ranking: &Ranking<'_>) -> Vec<Loss> {
-    let loaded = |n: usize| built.model.lumps.iter().any(|l| l.nodes.iter().any(|x| x.0 == n));
+/// Every tube, the one that is missed least for each kilogram first. `needed` are the nodes that loads push or hold: a tube
+/// that alone carries one of them, or a load along itself, can't be told as missed.
+pub(crate) fn losses(shape: &Shape, built: &Built, ranking: &Ranking<'_>, needed: &Needed) -> Vec<Loss> {
+    let hung = |n: usize| built.model.lumps.iter().any(|l| l.nodes.iter().any(|x| x.0 == n));
+    let loaded = |n: usize| needed.nodes.contains(&n) || hung(n);
     let sizes: Vec<Option<Size>> =
         (0..built.profiles.len()).map(|k| smaller(&shape.design, &built.profiles, k)).collect();
     let mut out: Vec<Loss> = shape
@@ -79,8 +104,12 @@ pub(crate) fn losses(shape: &Shape, built: &Built, ranking: &Ranking<'_>) -> Vec
             let length: f64 = beams.iter().map(|&b| built.model.beams[b].length()).sum();
             let weight = |p: &frame::Section| p.area * p.density;
             let own = weight(&built.profiles[t.section.0].section);
-            let gone: Option<Vec<usize>> =
-                both.iter().map(|&k| cut_out(built, k, &loaded)).collect::<Option<Vec<_>>>().map(|v| v.concat());
+            let carries = beams.iter().any(|b| needed.beams.contains(b));
+            let gone: Option<Vec<usize>> = both
+                .iter()
+                .map(|&k| cut_out(built, k, &loaded).filter(|_| !carries))
+                .collect::<Option<Vec<_>>>()
+                .map(|v| v.concat());
             let trial = gone.and_then(|gone| ranking.trial(gone.into_iter().map(Edit::Remove).collect(), None));
             let lost = |gains: Vec<f64>| gains.into_iter().map(|g| -g).collect::<Vec<f64>>();
             let smaller = sizes[t.section.0].as_ref().and_then(|z| {

@@ -2,7 +2,7 @@
 
 use design::{Carried, PointRef};
 use geometry::DVec3;
-use shape::bodies::{Body, BodyKind};
+use shape::bodies::BodyKind;
 use shape::{Finding, Level, Shape};
 
 use crate::build::{Built, Spot, build_with};
@@ -17,6 +17,12 @@ pub(crate) struct Placed {
     /// For each of the shape's bodies, the nodes that carry it; for a wheel without a mount, none.
     pub carriers: Vec<Vec<usize>>,
     pub findings: Vec<Finding>,
+}
+
+/// The mount that asks for a point, in brackets.
+fn mounted(d: &design::Design, p: &PointRef) -> String {
+    let asks = d.mounts.iter().find(|m| m.at.iter().any(|q| q.id == p.id));
+    asks.map_or(String::new(), |m| format!(" (mount {})", m.name))
 }
 
 /// A point seen from a thing or from its twin.
@@ -72,7 +78,11 @@ impl Placed {
                 Finding::new(
                     Level::Mend,
                     "strength",
-                    format!("point {} lies on no tube, so nothing can be held or loaded there", d.point_name(p)),
+                    format!(
+                        "point {}{} lies on no tube, so nothing can be held or loaded there",
+                        d.point_name(p),
+                        mounted(d, p)
+                    ),
                 )
                 .at(shape.place(p))
                 .help("place it `on` a tube")
@@ -93,18 +103,35 @@ impl Placed {
         let mut bare: Vec<String> = Vec::new();
         for (i, b) in shape.bodies.iter().enumerate() {
             if placed.carriers[i].is_empty() && b.kind != BodyKind::Wheel && b.mass > 0.0 {
-                placed.carriers[i] = nearest(&placed.built, b);
+                placed.carriers[i] = nearest(&placed.built, b.centre);
                 bare.push(b.name.clone());
             }
         }
         // Without loads nothing but frequencies depends on it.
         if !bare.is_empty() && !d.loads.is_empty() {
-            let what = format!("without a mount, carried by the {NEAREST} nearest joints: {}", bare.join(", "));
+            let what =
+                format!("without a mount on a tube, carried by the {NEAREST} nearest joints: {}", bare.join(", "));
             let help = "give each a `mount` with the places that it is bolted to";
             findings.push(Finding::new(Level::Note, "strength", what).help(help));
         }
         placed.findings = findings;
         placed
+    }
+
+    /// Hangs on the model what the frame carries: masses and people where they are mounted, plates on their nearest joints.
+    /// Wheels push from outside.
+    pub(crate) fn hang(&mut self, shape: &Shape) {
+        for (b, nodes) in shape.bodies.iter().zip(&self.carriers) {
+            if !nodes.is_empty() && b.kind != BodyKind::Wheel {
+                self.built.carry(b.centre, b.mass, b.inertia, nodes);
+            }
+        }
+        for p in shape.plates.iter().filter_map(shape::mass::plate) {
+            let nodes = nearest(&self.built, p.centre);
+            if !nodes.is_empty() {
+                self.built.carry(p.centre, p.mass, p.inertia, &nodes);
+            }
+        }
     }
 
     /// The node of a spot by its number.
@@ -119,9 +146,9 @@ impl Placed {
     }
 }
 
-fn nearest(built: &Built, b: &Body) -> Vec<usize> {
+fn nearest(built: &Built, at: DVec3) -> Vec<usize> {
     let mut all: Vec<usize> = (0..built.model.nodes.len()).collect();
-    all.sort_by(|&i, &j| built.model.nodes[i].distance(b.centre).total_cmp(&built.model.nodes[j].distance(b.centre)));
+    all.sort_by(|&i, &j| built.model.nodes[i].distance(at).total_cmp(&built.model.nodes[j].distance(at)));
     all.truncate(NEAREST);
     all
 }

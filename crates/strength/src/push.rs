@@ -4,7 +4,6 @@ use frame::collapse::{Fibres, Settings};
 use frame::{Frame, HeldError, Hold, Loads, Refined};
 use geometry::{DVec2, Outline, Segment};
 use shape::Shape;
-use shape::bodies::BodyKind;
 
 use crate::build::Built;
 use crate::cases::{Case, own};
@@ -146,11 +145,7 @@ impl Push {
     pub fn of(shape: &Shape, load: &str, cuts: Cuts) -> Option<Push> {
         let l = shape.design.loads.iter().find(|l| l.name == load)?;
         let mut placed = Placed::new(shape);
-        for (b, nodes) in shape.bodies.iter().zip(placed.carriers.clone()) {
-            if !nodes.is_empty() && b.kind != BodyKind::Wheel {
-                placed.built.carry(b.centre, b.mass, b.inertia, &nodes);
-            }
-        }
+        placed.hang(shape);
         let case = own(shape, &placed, l).ok()?;
         let frame = Frame::new(placed.built.model.clone()).ok()?;
         Push::new(shape, &placed.built, &frame, &case, l.collapse, cuts).ok()

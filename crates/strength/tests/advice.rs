@@ -252,6 +252,27 @@ fn a_tube_less_and_a_size_smaller_do_what_the_design_without_does() {
 }
 
 #[test]
+fn a_tube_that_alone_carries_a_load_is_not_told_as_missed() {
+    // A bracket that sticks out with a force at its tip, and a tube with a force between its ends: without them the load has no
+    // place to act on. Before, half a tube was left hanging there as if it were the design without it.
+    let more = "[tube.bracket]\nsection = \"t\"\n\
+                path = [\"d\", \"tip\"]\n[load.hook]\nforces = [{ at = \"tip\", force = [0, 0, -500] }, \
+                { at = \"mid\", force = [300, 0, 0] }]\nheld = [{ at = \"a\", turns = true }, { at = \"b\", turns = true }]\n";
+    let a = gable(more, &|t| {
+        t.replace(
+            "f = [400, 900, 300]\n",
+            "f = [400, 900, 300]\ntip = [0, 900, 600]\nmid = { on = \"ad\", part = 0.5 }\n",
+        )
+    });
+    for tube in ["bracket", "ad"] {
+        assert!(loss(&a, tube).losses.is_none(), "{tube}: {:?}", loss(&a, tube).losses);
+    }
+    assert!(loss(&a, "ef").losses.is_some());
+    let l = &a.advice.as_ref().unwrap().ledger;
+    assert!(!l.first_to_go.iter().any(|t| t == "bracket" || t == "ad"), "{:?}", l.first_to_go);
+}
+
+#[test]
 fn the_ledger_has_every_tube_and_names_the_idle_first() {
     // A bar on two corners that are held: nothing runs through it.
     let a = gable("[tube.idle]\nsection = \"t\"\npath = [\"a\", \"b\"]\n", &str::to_owned);

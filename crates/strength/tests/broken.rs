@@ -213,3 +213,11 @@ fn no_number_is_no_load() {
         assert!(design::read(&text).is_err(), "{force}");
     }
 }
+
+#[test]
+fn a_mount_on_no_tube_is_told_by_name() {
+    let mass = "[mass.box]\nat = [0, 0, 900]\nkg = 20\n[mount.cradle]\nof = \"box\"\nat = [\"e\"]\n";
+    let a = answer(&format!("{mass}[load.still]\ng = [0, 0, -1]\n{HELD}\n"), Depth::Live);
+    found(&a, Level::Mend, "point e (mount cradle) lies on no tube");
+    found(&a, Level::Note, "without a mount on a tube, carried by the 4 nearest joints: box");
+}
