@@ -349,7 +349,9 @@ fn what_can_not_be_drawn_is_said() {
     let one = format!("{BARE}{WHEELS}");
     says(&one, sheet::TITLE, &["two wheels or fewer hold no ground"]);
     let three = format!("{BARE}{WHEELS}{REAR}");
-    says(&three, sheet::TITLE, &["Stance: drawn", "front axle", "static stability factor"]);
+    says(&three, sheet::TITLE, &["Stance: drawn", "front axle"]);
+    // It tips over slanting edges: half a track over the height would promise too much.
+    assert!(!all(&sheets(&review_of(&three)), sheet::TITLE).contains("static stability factor T/2h"));
     let seated = format!("{three}[occupant.one]\nhip = [300, 0, 400]\nstature = 1700\nkg = 70\nback = 20\n");
     says(&seated, over::TITLE, &["No way out is given"]);
 }

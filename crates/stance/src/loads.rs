@@ -88,7 +88,7 @@ pub struct Loads {
     pub height: f64,
     /// How far the centre of gravity lies to the left of the first and last axles' middles, m.
     pub offset: f64,
-    /// Static stability factor, T / 2h.
+    /// Static stability factor, T / 2h; none where an axle has one wheel: the edges tell.
     pub stability_factor: Option<f64>,
     /// Edges that it tips over.
     pub edges: Vec<Edge>,
@@ -153,7 +153,9 @@ pub(crate) fn loads(wheels: &mut [Standing], ground: &Ground, all: &MassProperti
     let wheelbase = axles.first().map_or(0.0, |a| a.station) - axles.last().map_or(0.0, |a| a.station);
     let middle = |a: &Axle| a.members.iter().map(|&i| places[i].y).sum::<f64>() / a.members.len() as f64;
     let middles = [axles.first(), axles.last()].map(|a| a.map_or(0.0, middle));
-    let stability_factor = track.filter(|_| centre.z > 0.0).map(|t| t / (2.0 * centre.z));
+    // With one wheel on an axle it tips over slanting edges, nearer than half a track: T / 2h would say too much.
+    let paired = tracks.len() == axles.len();
+    let stability_factor = track.filter(|_| paired && centre.z > 0.0).map(|t| t / (2.0 * centre.z));
     let names: Vec<&str> = wheels.iter().map(|w| w.name.as_str()).collect();
     let on_ground: Vec<usize> = (0..wheels.len()).filter(|&i| wheels[i].state != Hub::Lifted).collect();
     Loads {

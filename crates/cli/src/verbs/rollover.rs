@@ -91,9 +91,8 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
         answer.attitudes.iter().zip(&case.rooms).enumerate().map(|(k, (a, room))| {
             let on: Vec<String> = a.contacts.iter().map(|c| c.body.clone()).collect();
             let nearest = |soft: bool| {
-                over::nearest(&room.people, soft).map_or(String::new(), |(who, p)| {
-                    format!("{} ({}'s {})", t.length(p.over(soft)), who.name, p.part)
-                })
+                over::nearest(&room.people, soft)
+                    .map_or(String::new(), |(who, p)| format!("{} ({}'s {})", t.length(p.over(soft)), who.name, p.part))
             };
             vec![
                 number(k),

@@ -12,7 +12,7 @@ use super::views::{self, View};
 /// Size of the design's name, mm.
 const NAME: f64 = 10.0;
 
-const NOT_CHECKED: &str = "Not checked by anything in this packet: the strength of joints and welds, fatigue, what a crash does, \
+const NOT_CHECKED: &str = "Not checked by anything in this packet: welds as made, joints outside the standard's range, fatigue, what a crash does, \
  whether a piece can still be put in once its neighbours are welded, and any rule book.";
 
 const CAUTIONS: [&str; 5] = [
@@ -214,6 +214,12 @@ fn findings(s: &mut Sheets, r: &Review, t: &Text) {
         (
             "rollover",
             "in every rest attitude of the rigid car: people above hard and sunk ground, a way out of the wanted size"
+                .to_owned(),
+        ),
+        (
+            "strength",
+            "of an ideal frame under the loads that the design gives: stress, displacement, buckling, hollow-section joints \
+             within the standard's range; its figures are in the findings and in packet.json"
                 .to_owned(),
         ),
         ("skins", "tubes that come through a skin or nearer to it than its gap; what is odd about its file".to_owned()),

@@ -45,10 +45,7 @@ impl PersonRoom {
 
 /// Of all people, the one who is nearest to one of both grounds, and the part.
 pub fn nearest(people: &[PersonRoom], soft: bool) -> Option<(&PersonRoom, &PartRoom)> {
-    people
-        .iter()
-        .filter_map(|p| Some((p, p.nearest(soft)?)))
-        .min_by(|a, b| a.1.over(soft).total_cmp(&b.1.over(soft)))
+    people.iter().filter_map(|p| Some((p, p.nearest(soft)?))).min_by(|a, b| a.1.over(soft).total_cmp(&b.1.over(soft)))
 }
 
 /// Every person's room over the ground of an attitude.
