@@ -147,8 +147,10 @@ pub(crate) fn crush(
                 }
                 Event::Hinge(i, end) => {
                     let h = hinge(i, end, s.factor, s.travel);
-                    // Both parts that meet at a place tell of the same hinge.
-                    if !hinges.iter().any(|x| x.tube == h.tube && x.at.distance(h.at) < 1e-6) {
+                    // Parts that meet tell of the same hinge; so does the other end of a short one. A hinge is about as long
+                    // as the section is wide.
+                    let wide = 2.0 * shape.tubes[tubes[i]].outline.reach();
+                    if !hinges.iter().any(|x| x.tube == h.tube && x.at.distance(h.at) < wide) {
                         hinges.push(h);
                     }
                 }

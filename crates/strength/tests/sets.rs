@@ -275,3 +275,30 @@ fn a_bulkhead_of_four_corners() {
     let c = case(&a, "student-frame: front bulkhead, off axis, right");
     near(load(c), DVec3::new(-120e3, -10.5e3, 0.0));
 }
+
+#[test]
+fn an_energy_case_is_pushed_to_its_plastic_load() {
+    // Two portals that share the push of 6 M = 6000 N in proportion, feet that turn: sway at H = Σ 2 Mp / h (plastic theory, as
+    // in Neal; formula from memory), Mp = 355 MPa (60³ - 52³)/6 mm³. The frame stands 60 mm askew by then, and no more than
+    // hinges at the four corners carry it.
+    let text = include_str!("portals.toml");
+    let design = design::read(text).unwrap_or_else(|p| panic!("{}", design::render(&p, "portals.toml", text))).design;
+    let shape = shape::resolve(Arc::new(design)).expect("a shape");
+    let a = strength(&shape, Depth::Collapse);
+    let mp = 355e6 * (0.060f64.powi(3) - 0.052f64.powi(3)) / 6.0;
+    let sway = 2.0 * mp / 1.2 + 2.0 * mp / 1.1;
+    for side in ["left", "right"] {
+        let x = case(&a, &format!("work-machine: sideways from the {side}")).crushed.as_ref().expect("pushed");
+        let at = x.curve.windows(2).find(|w| w[1][0] >= 0.07).expect("so far")[1];
+        assert!((at[1] * 6000.0 / sway - 1.0).abs() < 0.03, "{side}: {} N, not {sway} N", at[1] * 6000.0);
+        // Each corner once by its leg and once by its beam at most, whatever the cut.
+        assert!((4..=8).contains(&x.hinges.len()), "{:?}", x.hinges);
+        // The energy: 13000 (M/10000)^1.25 J, and the way at which the work comes to it.
+        let (energy, way) = x.energy.expect("asked for");
+        assert!((energy - 13000.0 * 0.1f64.powf(1.25)).abs() < 1e-6);
+        let way = way.expect("taken up");
+        let before = x.curve.iter().rfind(|p| p[0] <= way).unwrap();
+        let after = x.curve.iter().find(|p| p[0] >= way).unwrap();
+        assert!(before[2] <= energy && after[2] >= energy);
+    }
+}
