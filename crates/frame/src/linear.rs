@@ -276,6 +276,21 @@ impl Held<'_> {
         }
     }
 
+    /// How all nodes move under forces and moments on nodes alone, case by case: one solve each, without the forces in beams
+    /// and without refinement.
+    pub fn motions(&self, cases: &[Vec<(usize, Six)>]) -> Result<Vec<Vec<Six>>, FrameError> {
+        let size = self.frame.pattern.size;
+        let mut columns = vec![0.0; size * cases.len()];
+        for (column, case) in columns.chunks_exact_mut(size).zip(cases) {
+            for (n, f) in case {
+                accumulate(column, *n, f);
+            }
+        }
+        self.solve_free(&mut columns)?;
+        let nodes = self.frame.model.nodes.len();
+        Ok(columns.chunks_exact(size).map(|c| (0..nodes).map(|n| get(c, n)).collect()).collect())
+    }
+
     /// Motions under forces and moments on nodes, column after column, in place; held freedoms stay where they are.
     pub(crate) fn solve_free(&self, columns: &mut [f64]) -> Result<(), FrameError> {
         for column in columns.chunks_exact_mut(self.frame.pattern.size) {

@@ -7,18 +7,16 @@ use geometry::DVec3;
 use serde::Serialize;
 use shape::{Finding, Level, Shape};
 
-use crate::advice::{Advice, advice};
+use crate::advice::Advice;
 use crate::build::Built;
 use crate::cases::{Case, NoCase, Wanted, own};
 use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
-use crate::losses::Needed;
 use crate::places::Placed;
 use crate::pushed_braces::pushed;
-use crate::ranking::Aim;
 use crate::rest::{Lying, at_rest};
-use crate::rig::{Rigged, rig, setup};
+use crate::rig::{Rigged, rig};
 use crate::sets::{Plan, Published};
 use crate::stress::Stress;
 use crate::uses::parts;
@@ -206,7 +204,7 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
     if depth >= Depth::Full {
         let chosen = most_used(&cases, &mut answer);
         deep(shape, &placed, &chosen, &mut answer);
-        answer.advice = advised(shape, &placed, &frame, &chosen, &mut answer.findings);
+        answer.advice = crate::asks::advised(shape, &placed, &frame, &chosen, &mut answer.findings);
     }
     if depth == Depth::Collapse {
         push(shape, &placed, &frame, &cases, &mut answer);
@@ -230,61 +228,6 @@ fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
     }
     let names: HashSet<&str> = names.iter().take(DEEP).map(|n| n.0).collect();
     cases.iter().filter(|c| names.contains(c.name.as_str())).collect()
-}
-
-/// Advice keeps what every unknown does to every other, for each way in which the frame is held: not beyond this, bytes.
-const MOST_MEMORY: f64 = 2e9;
-
-/// Which tube would help, and which is missed least: in torsion, in bending, under each case.
-fn advised(
-    shape: &Shape,
-    placed: &Placed,
-    frame: &Frame,
-    cases: &[&Case],
-    findings: &mut Vec<Finding>,
-) -> Option<Advice> {
-    let mut wanted: Vec<(String, &[Hold], &frame::Loads, Option<f64>)> = Vec::new();
-    let rigs = setup(shape, placed);
-    if let Some(s) = &rigs {
-        wanted.push(("torsion".to_owned(), &s.torsion.0, &s.torsion.1, None));
-        wanted.push(("bending".to_owned(), &s.bending.0, &s.bending.1, None));
-    }
-    for c in cases {
-        wanted.push((c.name.clone(), &c.holds, &c.loads, Some(c.wanted.utilisation)));
-    }
-    let mut all: Vec<(&[Hold], Held<'_>)> = Vec::new();
-    for (_, holds, ..) in &wanted {
-        if !all.iter().any(|h| h.0 == *holds)
-            && let Ok(h) = frame.held(holds)
-        {
-            all.push((holds, h));
-        }
-    }
-    let unknowns = 6.0 * frame.model().nodes.len() as f64;
-    if unknowns * unknowns * 8.0 * all.len() as f64 > MOST_MEMORY {
-        findings::no_advice(frame.model().nodes.len(), all.len(), findings);
-        return None;
-    }
-    let solved: Vec<(String, &Held<'_>, bool, Option<f64>, Response)> = wanted
-        .iter()
-        .filter_map(|(name, holds, loads, limit)| {
-            let held = &all.iter().find(|h| h.0 == *holds)?.1;
-            let still = holds.iter().all(|h| h.by == 0.0);
-            Some((name.clone(), held, still, *limit, held.solve(std::slice::from_ref(*loads)).ok()?.remove(0)))
-        })
-        .collect();
-    let aims: Vec<Aim<'_>> = solved
-        .iter()
-        .map(|(name, held, stiff, limit, response)| Aim {
-            name: name.clone(),
-            held,
-            response,
-            stiff: *stiff,
-            limit: *limit,
-        })
-        .collect();
-    let needed = Needed::by(wanted.iter().map(|(_, holds, loads, _)| (*holds, *loads)));
-    advice(shape, &placed.built, frame, &aims, &needed)
 }
 
 /// Pushes those cases past yielding that the design asks for.
@@ -396,10 +339,14 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
     }
     let mut used: Vec<Used> = used.into_iter().flatten().collect();
     used.sort_by(|a, b| b.stress.utilisation.total_cmp(&a.stress.utilisation));
+    let motions: Vec<frame::six::Six> = match &case.goes {
+        Some(g) => r.motions.iter().zip(&built.model.nodes).map(|(m, p)| frame::six::sum(m, &g.at(*p))).collect(),
+        None => r.motions.clone(),
+    };
     let far = |n: &frame::six::Six| frame::six::first(n).length();
-    let most = (0..r.motions.len()).max_by(|&a, &b| far(&r.motions[a]).total_cmp(&far(&r.motions[b]))).unwrap_or(0);
+    let most = (0..motions.len()).max_by(|&a, &b| far(&motions[a]).total_cmp(&far(&motions[b]))).unwrap_or(0);
     let moved =
-        Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&r.motions[most]) };
+        Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&motions[most]) };
     let reactions = if !case.pushes.is_empty() {
         let pushed =
             |(name, force): &(String, DVec3)| Reaction { name: name.clone(), force: *force, moment: DVec3::ZERO };
@@ -427,7 +374,7 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         buckling_known: false,
         crushed: None,
         residual: r.residual,
-        motions: r.motions.clone(),
+        motions,
     }
 }
 

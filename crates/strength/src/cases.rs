@@ -44,7 +44,33 @@ pub struct Case {
     /// What is published of it, if it is.
     pub published: Option<Published>,
     /// Pushes on the frame that are told as what holds it, if its holds carry nothing, N.
-    pub pushes: Vec<(String, DVec3)>,
+    pub pushes: Vec<Push>,
+    /// How the whole frame goes besides, where its holds only stop it from drifting.
+    pub goes: Option<Goes>,
+}
+
+/// The name of a place, and a push on the frame there, N.
+pub(crate) type Push = (String, DVec3);
+
+/// Why there is no case, and what would help.
+pub(crate) type Why = (String, &'static str);
+
+/// A small rigid motion.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Goes {
+    /// How this place moves.
+    pub about: DVec3,
+    /// By so much, m.
+    pub by: DVec3,
+    /// And what is round it turns about it, rad.
+    pub turn: DVec3,
+}
+
+impl Goes {
+    /// The motion of a place, m and rad.
+    pub fn at(&self, p: DVec3) -> frame::six::Six {
+        frame::six::six(self.by + self.turn.cross(p - self.about), self.turn)
+    }
 }
 
 /// Why there is no such case.
@@ -87,7 +113,17 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     if load.held.is_empty() {
         let (loads, holds, pushes) = on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
         let carried = "what the tyres must push with at their contacts, the least that balances it";
-        return Ok(Case { name: load.name.clone(), source, loads, holds, carried, wanted, published: None, pushes });
+        return Ok(Case {
+            name: load.name.clone(),
+            source,
+            loads,
+            holds,
+            carried,
+            wanted,
+            published: None,
+            pushes,
+            goes: None,
+        });
     }
     let mut holds = Vec::new();
     for h in &load.held {
@@ -102,7 +138,8 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         }
     }
     let carried = "the places that it holds";
-    Ok(Case { name: load.name.clone(), source, loads, holds, carried, wanted, published: None, pushes: Vec::new() })
+    let name = load.name.clone();
+    Ok(Case { name, source, loads, holds, carried, wanted, published: None, pushes: Vec::new(), goes: None })
 }
 
 /// A force and moment as six numbers about the origin.
@@ -158,7 +195,7 @@ pub(crate) fn on_wheels(
     shape: &Shape,
     placed: &Placed,
     mut loads: Loads,
-) -> Result<(Loads, Vec<Hold>, Vec<(String, DVec3)>), (String, &'static str)> {
+) -> Result<(Loads, Vec<Hold>, Vec<Push>), Why> {
     let wheels: Vec<(DVec3, &[usize], &str)> = shape
         .bodies
         .iter()

@@ -142,10 +142,7 @@ impl Chords {
         let bare = Model { lumps: Vec::new(), ..m.clone() };
         let failed = || "the frame is not held, or can't be calculated with".to_owned();
         let frame = Frame::new(bare).map_err(|_| failed())?;
-        // On the ground three places only stop it from going off as a whole: they may as well stand still.
-        let still = !case.pushes.is_empty();
-        let holds: Vec<Hold> = case.holds.iter().map(|h| if still { Hold { by: 0.0, ..*h } } else { *h }).collect();
-        let held = frame.held(&holds).map_err(|_| failed())?;
+        let held = frame.held(&case.holds).map_err(|_| failed())?;
         let answer = held.solve(std::slice::from_ref(&loads)).map_err(|_| failed())?.remove(0);
         let mut t = String::new();
         let built = &placed.built;
@@ -174,7 +171,7 @@ impl Chords {
         );
         comment(&mut t, "Weights and spread forces are forces and moments on nodes.");
         comment(&mut t, "A calculation on an ideal frame: local rules and a licensed engineer prevail.");
-        if holds.iter().any(|h| h.by != 0.0) {
+        if case.holds.iter().any(|h| h.by != 0.0) {
             comment(
                 &mut t,
                 "a support is moved: CalculiX 2.20 leaves that out of what U1 does to the other nodes, and is wrong here",
@@ -214,7 +211,7 @@ impl Chords {
             link(&mut t, end, n, r);
         }
         // What is moved by an amount is so in the step.
-        let moved = supports(&mut t, &holds, &m.nodes, next);
+        let moved = supports(&mut t, &case.holds, &m.nodes, next);
         let _ = writeln!(t, "*STEP\n*STATIC\n*BOUNDARY\n{moved}*CLOAD");
         for (n, f) in nodal.iter().enumerate() {
             for (k, x) in f.iter().enumerate().filter(|x| *x.1 != 0.0) {

@@ -2,6 +2,7 @@
 
 mod advice;
 mod answer;
+mod asks;
 mod build;
 mod candidates;
 mod cases;

@@ -1,12 +1,12 @@
 //! The car lying in an attitude: pressed to the ground by a multiple of its weight, and pushed where it touches.
 
 use design::TubeState;
-use frame::{Frame, Hold, Loads, handed_on};
+use frame::{Frame, Held, Hold, Loads, handed_on};
 use geometry::DVec3;
 use shape::Shape;
 use shape::bodies::BodyKind;
 
-use crate::cases::{Case, GRAVITY, NoCase, Wanted, three};
+use crate::cases::{Case, GRAVITY, Goes, NoCase, Wanted, Why, three};
 use crate::places::Placed;
 
 /// Where something touches the ground.
@@ -48,7 +48,16 @@ struct Contact {
 
 /// A case for each attitude.
 pub(crate) fn at_rest(shape: &Shape, placed: &Placed, frame: &Frame, list: &[Lying]) -> Vec<Result<Case, NoCase>> {
-    let g = shape.design.strength.rest;
+    if list.is_empty() {
+        return Vec::new();
+    }
+    // Every attitude is held alike, so that the frame is factorised once.
+    let ready = drifting(placed).and_then(|holds| {
+        let held = frame.held(&holds).map_err(|_| {
+            ("the frame is in pieces, or can't be calculated with".to_owned(), "see `shape` for ends that meet nothing")
+        })?;
+        Ok((holds, held))
+    });
     let mut named: Vec<(String, usize)> = Vec::new();
     list.iter()
         .map(|l| {
@@ -64,15 +73,31 @@ pub(crate) fn at_rest(shape: &Shape, placed: &Placed, frame: &Frame, list: &[Lyi
             };
             let again = if count > 1 { format!(" ({count})") } else { String::new() };
             let name = format!("at rest {}{again}", l.words);
-            one(shape, placed, frame, l, g, &name).map_err(|(why, help)| NoCase { name, why, help: help.to_owned() })
+            ready
+                .as_ref()
+                .map_err(Clone::clone)
+                .and_then(|(holds, held)| one(shape, placed, (holds, held), l, &name))
+                .map_err(|(why, help)| NoCase { name, why, help: help.to_owned() })
         })
         .collect()
 }
 
-type Why = (String, &'static str);
+/// Holds at three joints far from each other: they only stop the frame from drifting.
+fn drifting(placed: &Placed) -> Result<Vec<Hold>, Why> {
+    let nodes = &placed.built.model.nodes;
+    let all: Vec<usize> = (0..nodes.len()).collect();
+    three(nodes, &all).ok_or(("all its joints lie on one line".to_owned(), "draw the frame"))
+}
 
-fn one(shape: &Shape, placed: &Placed, frame: &Frame, l: &Lying, g: f64, name: &str) -> Result<Case, Why> {
+fn one(
+    shape: &Shape,
+    placed: &Placed,
+    (holds, held): (&[Hold], &Held<'_>),
+    l: &Lying,
+    name: &str,
+) -> Result<Case, Why> {
     let model = &placed.built.model;
+    let g = shape.design.strength.rest;
     let contacts = contacts(shape, placed, l)?;
     let mut loads = Loads { field: l.down * (g * GRAVITY), ..Loads::default() };
     // Wheels are no part of the model: their weight hangs on their mounts.
@@ -85,17 +110,14 @@ fn one(shape: &Shape, placed: &Placed, frame: &Frame, l: &Lying, g: f64, name: &
             loads.nodal.extend(handed_on(b.centre - DVec3::Z * droop, &nodes, &model.nodes, &weight));
         }
     }
-    let all: Vec<usize> = (0..model.nodes.len()).collect();
-    let holds = three(&model.nodes, &all).ok_or(("all its joints lie on one line".to_owned(), "draw the frame"))?;
-    let held = frame.held(&holds).map_err(|_| {
-        ("the frame is in pieces, or can't be calculated with".to_owned(), "see `shape` for ends that meet nothing")
-    })?;
-    let mut sets = vec![loads.clone()];
-    sets.extend(contacts.iter().map(|c| Loads { nodal: c.nodal.clone(), ..Loads::default() }));
     let failed = |_| ("the frame can't be calculated with".to_owned(), "look at sections and materials");
-    let r = held.solve(&sets).map_err(failed)?;
+    let under = held.solve(std::slice::from_ref(&loads)).map_err(failed)?.remove(0).motions;
+    let units: Vec<Vec<(usize, frame::six::Six)>> = contacts.iter().map(|c| c.nodal.clone()).collect();
+    let units = held.motions(&units).map_err(failed)?;
+    // How far a contact goes along its push under the weight (0), or under a unit push at a contact (from 1).
     let way = |c: &Contact, k: usize| -> f64 {
-        c.nodal.iter().map(|(n, f)| f.iter().zip(&r[k].motions[*n]).map(|(a, b)| a * b).sum::<f64>()).sum()
+        let motions = if k == 0 { &under } else { &units[k - 1] };
+        c.nodal.iter().map(|(n, f)| f.iter().zip(&motions[*n]).map(|(a, b)| a * b).sum::<f64>()).sum()
     };
     // How a place goes up off the ground with the frame as a rigid body: a rise and two turns about axes in the ground.
     let up = -l.down;
@@ -168,21 +190,18 @@ fn one(shape: &Shape, placed: &Placed, frame: &Frame, l: &Lying, g: f64, name: &
         loads.nodal.extend(contact.nodal.iter().map(|(n, f)| (*n, f.map(|x| x * p))));
         told.push((contact.name.clone(), up * p));
     }
-    // Ways are told against the ground: the three places that stop the rigid motion go as it does.
-    let turn = a * motion[1] + b * motion[2];
-    let holds = holds
-        .into_iter()
-        .map(|h| Hold { by: h.along.dot(up * motion[0] + turn.cross(model.nodes[h.node] - foot)), ..h })
-        .collect();
+    // Ways are told against the ground.
+    let goes = Goes { about: foot, by: up * motion[0], turn: a * motion[1] + b * motion[2] };
     Ok(Case {
         name: name.to_owned(),
         source: "strength.rest".to_owned(),
         loads,
-        holds,
+        holds: holds.to_vec(),
         carried: "the ground, which pushes where it touches, pulls nowhere and rubs nowhere",
         wanted: Wanted { most: None, utilisation: 1.0, buckling: 1.0, collapse: 0.0 },
         published: None,
         pushes: told,
+        goes: Some(goes),
     })
 }
 

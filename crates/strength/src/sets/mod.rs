@@ -157,6 +157,7 @@ impl Planned {
             wanted: self.wanted,
             published: Some(self.published.clone()),
             pushes: Vec::new(),
+            goes: None,
         })
     }
 }
