@@ -26,9 +26,9 @@ pub struct Brace {
     pub gains: Vec<f64>,
     /// The largest use with it, as a part of its limit; `None` if no load is looked at.
     pub used: Option<f64>,
-    /// The nodes that it and its twin join.
+    /// The nodes that it and its twin join, as [`crate::Answer::nodes`] counts them.
     #[serde(skip)]
-    pub(crate) nodes: Vec<[usize; 2]>,
+    pub nodes: Vec<[usize; 2]>,
 }
 
 /// The largest use of the frame as it is.
@@ -129,4 +129,43 @@ pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_
         pushed: Vec::new(),
         section_index: section,
     })
+}
+
+impl Advice {
+    /// What a brace is worth for each kilogram: what stiffness against an aim gains, or, one beyond the last aim, by how much
+    /// the largest use falls.
+    fn worth(&self, i: usize, aim: usize) -> f64 {
+        let b = &self.braces[i];
+        let gain = match (b.gains.get(aim), &self.now, b.used) {
+            (Some(g), ..) => *g,
+            (None, Some(n), Some(u)) => n.part - u,
+            _ => 0.0,
+        };
+        gain / b.mass
+    }
+
+    /// The places in [`Advice::braces`] of so many that gain most for their mass, for each aim and in use; one that is best
+    /// for two stands once.
+    pub fn shown(&self, best: usize) -> Vec<usize> {
+        let mut shown: Vec<usize> = Vec::new();
+        for k in 0..=self.aims.len() {
+            let mut order: Vec<usize> = (0..self.braces.len()).filter(|&i| self.worth(i, k) > 0.0).collect();
+            order.sort_by(|&i, &j| self.worth(j, k).total_cmp(&self.worth(i, k)));
+            for i in order.into_iter().take(best) {
+                if !shown.contains(&i) {
+                    shown.push(i);
+                }
+            }
+        }
+        shown
+    }
+
+    /// The aim, or `use`, for which a brace ranks highest among those told, and what it is worth there for each kilogram.
+    pub fn best_for(&self, i: usize) -> (String, f64) {
+        let rank = |k: usize| (0..self.braces.len()).filter(|&j| self.worth(j, k) > self.worth(i, k)).count();
+        let aims = if self.now.is_some() { self.aims.len() + 1 } else { self.aims.len() };
+        (0..aims).min_by_key(|&k| rank(k)).map_or((String::new(), 0.0), |k| {
+            (self.aims.get(k).map_or("use", String::as_str).to_owned(), self.worth(i, k))
+        })
+    }
 }

@@ -9,7 +9,7 @@ use shape::{Finding, Level, Shape};
 
 use crate::advice::Advice;
 use crate::build::Built;
-use crate::cases::{Case, NoCase, Wanted, own};
+use crate::cases::{Act, Case, NoCase, Pushed, Wanted, own};
 use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
@@ -51,10 +51,23 @@ pub struct Moved {
 pub struct Reaction {
     /// Its name.
     pub name: String,
+    /// Where, m.
+    pub at: DVec3,
     /// Force on the frame, N.
     pub force: DVec3,
     /// Moment on the frame, N m.
     pub moment: DVec3,
+}
+
+/// A stretch of a tube between two nodes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bar {
+    /// The tube, as the shape counts them.
+    pub tube: usize,
+    /// From where to where along it, m.
+    pub along: [f64; 2],
+    /// The nodes at both ends, as [`Answer::nodes`] counts them. Where a tube passes beside a node, a rigid arm joins them.
+    pub nodes: [usize; 2],
 }
 
 /// A case worked out.
@@ -87,6 +100,15 @@ pub struct Solved {
     /// How every node moves, m and rad, in the order of [`Answer::nodes`].
     #[serde(skip)]
     pub motions: Vec<frame::six::Six>,
+    /// Acceleration that all masses press with, m/s².
+    #[serde(skip)]
+    pub field: DVec3,
+    /// Whether the car lies on the ground under it, in one of its rest attitudes.
+    #[serde(skip)]
+    pub lies: bool,
+    /// The forces of the load itself.
+    #[serde(skip)]
+    pub acts: Vec<Act>,
 }
 
 /// The answer.
@@ -98,6 +120,9 @@ pub struct Answer {
     pub nodes: Vec<(String, DVec3)>,
     /// Number of beams between them.
     pub beams: usize,
+    /// The beams.
+    #[serde(skip)]
+    pub bars: Vec<Bar>,
     /// Cases, in the file's order.
     pub cases: Vec<Solved>,
     /// Every welded end of a tube under each case. Empty if not asked for.
@@ -144,6 +169,12 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
     let m = &placed.built.model;
     answer.nodes = placed.built.names.iter().cloned().zip(m.nodes.iter().copied()).collect();
     answer.beams = m.beams.len();
+    answer.bars = m
+        .beams
+        .iter()
+        .zip(&placed.built.beams)
+        .map(|(b, &(tube, from))| Bar { tube, along: [from, from + b.length()], nodes: b.nodes })
+        .collect();
     if m.beams.is_empty() {
         findings::no_tubes(shape, &mut answer);
         return answer;
@@ -348,14 +379,14 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
     let moved =
         Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&motions[most]) };
     let reactions = if !case.pushes.is_empty() {
-        let pushed =
-            |(name, force): &(String, DVec3)| Reaction { name: name.clone(), force: *force, moment: DVec3::ZERO };
+        let pushed = |p: &Pushed| Reaction { name: p.name.clone(), at: p.at, force: p.force, moment: DVec3::ZERO };
         case.pushes.iter().map(pushed).collect()
     } else {
         r.reactions
             .iter()
             .map(|(n, f)| Reaction {
                 name: built.names[*n].clone(),
+                at: built.model.nodes[*n],
                 force: frame::six::first(f),
                 moment: frame::six::last(f),
             })
@@ -375,6 +406,9 @@ fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response
         crushed: None,
         residual: r.residual,
         motions,
+        field: case.loads.field,
+        lies: case.goes.is_some(),
+        acts: case.acts.clone(),
     }
 }
 

@@ -44,13 +44,32 @@ pub struct Case {
     /// What is published of it, if it is.
     pub published: Option<Published>,
     /// Pushes on the frame that are told as what holds it, if its holds carry nothing, N.
-    pub pushes: Vec<Push>,
+    pub pushes: Vec<Pushed>,
     /// How the whole frame goes besides, where its holds only stop it from drifting.
     pub goes: Option<Goes>,
+    /// The forces that the load itself puts on the frame, to be drawn; a spread one stands in the middle of its tube.
+    pub acts: Vec<Act>,
 }
 
-/// The name of a place, and a push on the frame there, N.
-pub(crate) type Push = (String, DVec3);
+/// A push on the frame.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pushed {
+    /// Whose.
+    pub name: String,
+    /// Where, m.
+    pub at: DVec3,
+    /// N.
+    pub force: DVec3,
+}
+
+/// A force of a load.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Act {
+    /// Where, m.
+    pub at: DVec3,
+    /// N.
+    pub force: DVec3,
+}
 
 /// Why there is no case, and what would help.
 pub(crate) type Why = (String, &'static str);
@@ -94,8 +113,11 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
             no(format!("its point {} lies on no tube", shape.design.point_name(p)), "place the point `on` a tube")
         })
     };
+    let mut acts = Vec::new();
     for f in &load.forces {
-        loads.nodal.push((at(&f.at)?, frame::six::six(f.force, f.moment)));
+        let node = at(&f.at)?;
+        loads.nodal.push((node, frame::six::six(f.force, f.moment)));
+        acts.push(Act { at: placed.built.model.nodes[node], force: f.force });
     }
     for s in &load.spread {
         let tube = shape.index(&s.along);
@@ -106,6 +128,8 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
             return Err(no(why, "spread the force along a tube that stays"));
         }
         loads.spread.extend(beams.into_iter().map(|b| (b, s.force / length)));
+        let chain = &shape.tubes[tube].chain;
+        acts.push(Act { at: chain.point(chain.length() / 2.0), force: s.force });
     }
     let wanted =
         Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling, collapse: load.collapse };
@@ -123,6 +147,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
             published: None,
             pushes,
             goes: None,
+            acts,
         });
     }
     let mut holds = Vec::new();
@@ -139,7 +164,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     }
     let carried = "the places that it holds";
     let name = load.name.clone();
-    Ok(Case { name, source, loads, holds, carried, wanted, published: None, pushes: Vec::new(), goes: None })
+    Ok(Case { name, source, loads, holds, carried, wanted, published: None, pushes: Vec::new(), goes: None, acts })
 }
 
 /// A force and moment as six numbers about the origin.
@@ -195,7 +220,7 @@ pub(crate) fn on_wheels(
     shape: &Shape,
     placed: &Placed,
     mut loads: Loads,
-) -> Result<(Loads, Vec<Hold>, Vec<Push>), Why> {
+) -> Result<(Loads, Vec<Hold>, Vec<Pushed>), Why> {
     let wheels: Vec<(DVec3, &[usize], &str)> = shape
         .bodies
         .iter()
@@ -226,7 +251,7 @@ pub(crate) fn on_wheels(
     let mut pushes = Vec::new();
     for (w, c) in wheels.iter().zip(columns.chunks_exact(3)) {
         let force = DVec3::from_array([0, 1, 2].map(|a| c[a].iter().zip(&k).map(|(x, y)| x * y).sum()));
-        pushes.push((w.2.to_owned(), force));
+        pushes.push(Pushed { name: w.2.to_owned(), at: w.0, force });
         let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
         loads.nodal.extend(handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO)));
     }

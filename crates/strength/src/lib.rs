@@ -29,10 +29,10 @@ mod weld_findings;
 mod welded;
 
 pub use advice::{Advice, Brace, Now};
-pub use answer::{Answer, Depth, Moved, Reaction, Solved, Used, lying, strength};
+pub use answer::{Answer, Bar, Depth, Moved, Reaction, Solved, Used, lying, strength};
 pub use build::{Built, Spot, build, build_with};
 pub use candidates::{Candidate, LeftOut, candidates};
-pub use cases::{Case, GRAVITY, NoCase, Wanted};
+pub use cases::{Act, Case, GRAVITY, Goes, NoCase, Pushed, Wanted};
 pub use crush::{Crushed, Entry, Hinge};
 pub use deck::{Deck, decks};
 pub use deep::{Buckles, Vibrates};

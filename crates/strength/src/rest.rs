@@ -6,7 +6,7 @@ use geometry::DVec3;
 use shape::Shape;
 use shape::bodies::BodyKind;
 
-use crate::cases::{Case, GRAVITY, Goes, NoCase, Wanted, Why, three};
+use crate::cases::{Case, GRAVITY, Goes, NoCase, Pushed, Wanted, Why, three};
 use crate::places::Placed;
 
 /// Where something touches the ground.
@@ -188,7 +188,7 @@ fn one(
     for &(c, p) in &pushes {
         let contact = &contacts[c];
         loads.nodal.extend(contact.nodal.iter().map(|(n, f)| (*n, f.map(|x| x * p))));
-        told.push((contact.name.clone(), up * p));
+        told.push(Pushed { name: contact.name.clone(), at: contact.at, force: up * p });
     }
     // Ways are told against the ground.
     let goes = Goes { about: foot, by: up * motion[0], turn: a * motion[1] + b * motion[2] };
@@ -202,6 +202,7 @@ fn one(
         published: None,
         pushes: told,
         goes: Some(goes),
+        acts: Vec::new(),
     })
 }
 

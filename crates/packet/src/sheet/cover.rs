@@ -219,7 +219,7 @@ fn findings(s: &mut Sheets, r: &Review, t: &Text) {
         (
             "strength",
             "of an ideal frame under the loads that the design gives: stress, displacement, buckling, hollow-section joints \
-             within the standard's range; its figures are in the findings and in packet.json"
+             within the standard's range; its sheets are headed `strength`"
                 .to_owned(),
         ),
         ("skins", "tubes that come through a skin or nearer to it than its gap; what is odd about its file".to_owned()),

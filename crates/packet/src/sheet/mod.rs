@@ -21,6 +21,7 @@ pub mod rule;
 pub mod settings;
 pub mod sketch;
 pub mod stance;
+pub mod strength;
 pub mod templates;
 pub mod views;
 
@@ -38,6 +39,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     drawings::pages(&mut s, review, &text);
     stance::pages(&mut s, review, &text);
     over::pages(&mut s, review, &text);
+    strength::pages(&mut s, review, &text);
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);

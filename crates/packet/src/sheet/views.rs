@@ -44,6 +44,12 @@ impl View {
         View { right: up.cross(eye), up }
     }
 
+    /// A car that lies, with a direction down: from its side, or from ahead where it lies on a side.
+    pub fn lying(down: DVec3) -> View {
+        let down = down.normalize_or(DVec3::NEG_Z);
+        View::upright(-down, if down.y.abs() > 0.7 { DVec3::X } else { DVec3::Y })
+    }
+
     /// With the eye turned from straight ahead towards the left, and raised; rad.
     fn from(turn: f64, rise: f64) -> View {
         let eye = DVec3::new(turn.cos() * rise.cos(), turn.sin() * rise.cos(), rise.sin());

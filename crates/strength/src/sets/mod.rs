@@ -12,7 +12,7 @@ use serde::Serialize;
 use shape::Shape;
 
 use crate::build::Spot;
-use crate::cases::{Case, NoCase, Wanted};
+use crate::cases::{Act, Case, NoCase, Wanted};
 use crate::places::Placed;
 use roles::Roles;
 
@@ -123,8 +123,11 @@ impl Plan {
 impl Planned {
     fn on(&self, placed: &Placed) -> Option<Case> {
         let mut loads = Loads::default();
+        let mut acts = Vec::new();
         for &(s, force) in &self.at {
-            loads.nodal.push((placed.spot(s)?, frame::six::six(force, DVec3::ZERO)));
+            let node = placed.spot(s)?;
+            loads.nodal.push((node, frame::six::six(force, DVec3::ZERO)));
+            acts.push(Act { at: placed.built.model.nodes[node], force });
         }
         for &(tube, [from, to], force) in &self.along {
             let b = &placed.built;
@@ -137,6 +140,8 @@ impl Planned {
             if whole == 0.0 {
                 return None;
             }
+            let middle = &b.model.beams[inside[inside.len() / 2]];
+            acts.push(Act { at: (middle.start() + middle.end()) / 2.0, force });
             loads.spread.extend(inside.into_iter().map(|i| (i, force / whole)));
         }
         let mut holds = Vec::new();
@@ -158,6 +163,7 @@ impl Planned {
             published: Some(self.published.clone()),
             pushes: Vec::new(),
             goes: None,
+            acts,
         })
     }
 }

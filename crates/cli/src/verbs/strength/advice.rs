@@ -29,7 +29,7 @@ pub fn advice(t: &Text, v: &Advice) -> String {
         v.left_out.thing,
         v.left_out.opening
     );
-    let shown = shown(v);
+    let shown = v.shown(BEST);
     let with_use = v.now.is_some();
     if let Some(n) = &v.now {
         out += &format!("  the largest use now: {} of its limit, {} under {}\n", percent_unit(n.part), n.tube, n.load);
@@ -43,7 +43,7 @@ pub fn advice(t: &Text, v: &Advice) -> String {
         6,
         shown.iter().map(|&i| {
             let b = &v.braces[i];
-            let (best, worth) = best_for(v, i);
+            let (best, worth) = v.best_for(i);
             let mut row = vec![
                 b.joins[0].clone(),
                 b.joins[1].clone(),
@@ -93,41 +93,6 @@ fn numbers_from(header: &[String], some: &[usize], from: usize, rows: impl Itera
     let names: Vec<&str> = header.iter().map(String::as_str).collect();
     let numbers: Vec<usize> = some.iter().copied().chain(from..header.len()).collect();
     table(&names, &numbers, rows)
-}
-
-/// For each kilogram: what stiffness against an aim gains, and last by how much the largest use falls.
-fn worth(v: &Advice, i: usize, k: usize) -> f64 {
-    let b = &v.braces[i];
-    let gain = match (b.gains.get(k), &v.now, b.used) {
-        (Some(g), ..) => *g,
-        (None, Some(n), Some(u)) => n.part - u,
-        _ => 0.0,
-    };
-    gain / b.mass
-}
-
-/// Those that gain most for their mass, for each aim and in use; one that is best for two stands once.
-fn shown(v: &Advice) -> Vec<usize> {
-    let mut shown: Vec<usize> = Vec::new();
-    for k in 0..=v.aims.len() {
-        let mut order: Vec<usize> = (0..v.braces.len()).filter(|&i| worth(v, i, k) > 0.0).collect();
-        order.sort_by(|&i, &j| worth(v, j, k).total_cmp(&worth(v, i, k)));
-        for i in order.into_iter().take(BEST) {
-            if !shown.contains(&i) {
-                shown.push(i);
-            }
-        }
-    }
-    shown
-}
-
-/// The aim, or `use`, for which a brace ranks highest among those told, and what it is worth there.
-fn best_for(v: &Advice, i: usize) -> (String, f64) {
-    let rank = |k: usize| (0..v.braces.len()).filter(|&j| worth(v, j, k) > worth(v, i, k)).count();
-    let aims = if v.now.is_some() { v.aims.len() + 1 } else { v.aims.len() };
-    (0..aims)
-        .min_by_key(|&k| rank(k))
-        .map_or((String::new(), 0.0), |k| (v.aims.get(k).map_or("use", String::as_str).to_owned(), worth(v, i, k)))
 }
 
 /// Braces tried in collapse.

@@ -121,12 +121,6 @@ fn hung(r: &Review) -> Review {
     r
 }
 
-/// From its side, or from ahead where it lies on a side.
-fn view(a: &Attitude) -> View {
-    let eye = if a.normal.y.abs() > 0.7 { DVec3::X } else { DVec3::Y };
-    View::upright(-a.normal, eye)
-}
-
 pub(super) fn people(r: &Review) -> Vec<Body> {
     r.shape.bodies.iter().filter(|b| b.kind == BodyKind::Occupant).cloned().collect()
 }
@@ -135,7 +129,14 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
     let (width, high) = (size.x, size.y);
     let (Some(answer), room) = (&r.over.hard.rollover, &r.over.hard.rooms[k]) else { return };
     let a = &answer.attitudes[k];
-    let place = views::place(r, view(a), at + DVec2::new(2.0, 2.0), DVec2::new(width - 4.0, high - 8.0), true, false);
+    let place = views::place(
+        r,
+        View::lying(a.normal),
+        at + DVec2::new(2.0, 2.0),
+        DVec2::new(width - 4.0, high - 8.0),
+        true,
+        false,
+    );
     openings::areas(s.page(), r, room, &place);
     views::draw(s.page(), r, &place);
     openings::ellipses(s.page(), room, &place);

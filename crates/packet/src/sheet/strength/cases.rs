@@ -1,0 +1,281 @@
+//! Each load: how the frame moves, and which tubes it uses.
+
+use geometry::DVec3;
+use glam::DVec2;
+use review::{Review, Text};
+use strength::Solved;
+
+use super::super::labels;
+use super::super::layout::{BODY, SMALL, Sheets};
+use super::super::page::{Anchor, Ink, Pen};
+use super::super::views::{self, Place, View};
+use super::summary::{by_energy, told, verdict};
+use super::{factor, motion, percent, thick};
+
+/// At most so many loads are drawn: those that use a tube most.
+const DRAWN: usize = 24;
+/// To a page.
+const ROWS: usize = 3;
+/// Least and greatest height of a picture, mm.
+const HIGH: [f64; 2] = [40.0, 60.0];
+/// Over and under a picture, mm.
+const HEAD: f64 = 9.5;
+/// Lines of words under it.
+const LINES: usize = 6;
+const STEP: f64 = SMALL * 1.36;
+/// Paper round a drawing, for what moves out of its outline and for arrows, mm.
+const ROUND: f64 = 4.5;
+/// Between both pictures, mm.
+const GAP: f64 = 4.0;
+/// Longest and shortest arrow, mm.
+const ARROW: [f64; 2] = [14.0, 4.5];
+
+const DRAWN_AS: Pen = Pen::new(Ink::Grey, 0.15);
+const MOVED: Pen = Pen::new(Ink::Black, 0.3);
+const LOAD: Pen = Pen::new(Ink::Accent, 0.5);
+const PUSH: Pen = Pen::new(Ink::Grey, 0.4);
+
+/// The loads, in the file's order, three to a page.
+pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
+    let mut list: Vec<usize> = (0..r.strength.cases.len()).collect();
+    let part = |k: usize| r.strength.cases[k].used.first().map_or(0.0, |u| u.stress.utilisation);
+    if list.is_empty() {
+        return;
+    }
+    list.sort_by(|&a, &b| part(b).total_cmp(&part(a)));
+    let left_out = list.len().saturating_sub(DRAWN);
+    list.truncate(DRAWN);
+    list.sort_unstable();
+    s.start(super::TITLE);
+    s.heading("Load by load");
+    let mut text = "Left: thin as drawn, bold as it moves, many times too large; blue arrows push as the load says, grey ones are what \
+                    holds it. Right: the thicker a tube, the more of its limit it uses; numbers stand where the five most used are \
+                    used most."
+        .to_owned();
+    if left_out > 0 {
+        text += &format!(" {left_out} loads that use tubes less are not drawn.");
+    }
+    s.paragraph(&text, SMALL, Ink::Grey);
+    let (x, y) = (s.left() + s.width() / 2.0 + GAP / 2.0, s.y + 1.5);
+    thick::legend(s.page(), DVec2::new(x, y), SMALL);
+    s.y += 3.0;
+    let words = STEP * LINES as f64 + 4.0;
+    let high = ((s.bottom() - s.y) / ROWS as f64 - words - HEAD).clamp(HIGH[0], HIGH[1]);
+    for k in list {
+        s.need(HEAD + high + words - 4.0);
+        one(s, r, t, &r.strength.cases[k], high);
+        s.y += HEAD + high + words;
+    }
+}
+
+fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, high: f64) {
+    let (left, right, top) = (s.left(), s.right(), s.y);
+    let (says, over) = verdict(c);
+    let width = s.faces[1].width(&c.name, BODY);
+    s.page().text(left, top + 4.0, BODY, &*c.name).bold();
+    let ink = if over { Ink::Alarm } else { Ink::Black };
+    let says_wide = s.faces[1].width(&says, BODY);
+    s.page().text(right, top + 4.0, BODY, &*says).bold().ink(ink).anchor(Anchor::Right);
+    if over {
+        super::super::cover::mark(s.page(), shape::Level::Mend, DVec2::new(right - says_wide - 5.0, top + 1.3));
+    }
+    let what = about(c, t);
+    let what = s.faces[0].fit(&what, SMALL, right - left - width - says_wide - 12.0);
+    s.page().text(left + width + 3.0, top + 4.0, SMALL, what).ink(Ink::Grey);
+    let from = published(c).unwrap_or_else(|| format!("carried by {}", c.carried));
+    let from = s.faces[0].fit(&from, SMALL, right - left);
+    s.page().text(left, top + 8.0, SMALL, from).ink(Ink::Grey);
+    let size = DVec2::new((s.width() - GAP) / 2.0, high);
+    let at = [DVec2::new(left, top + HEAD), DVec2::new(left + size.x + GAP, top + HEAD)];
+    let round = DVec2::splat(ROUND);
+    // A car that lies is drawn as it lies.
+    let view = if c.lies { View::lying(c.field) } else { View::slant() };
+    // The ground's arrows come from below.
+    let less = if c.lies { DVec2::Y * (ARROW[0] - ROUND) } else { DVec2::ZERO };
+    let place = |at: DVec2| views::place(r, view, at + round, size - 2.0 * round - less, false, false);
+    let times = motion::times(r, c);
+    moves(s, r, c, &place(at[0]), times);
+    uses(s, r, c, &place(at[1]));
+    let y = top + HEAD + high + 2.0;
+    let third = s.width() / 3.0;
+    let column = |s: &mut Sheets, k: usize, lines: Vec<(String, String, Ink)>| {
+        let (x, wide) = (left + third * k as f64, third - 4.0);
+        for (i, (what, value, ink)) in lines.into_iter().take(LINES).enumerate() {
+            let y = y + STEP * (i as f64 + 1.0);
+            let room = wide - s.faces[0].width(&value, SMALL) - 2.0;
+            let what = s.faces[0].fit(&what, SMALL, room);
+            s.page().text(x, y, SMALL, what).ink(ink);
+            s.page().text(x + wide, y, SMALL, value).ink(ink).anchor(Anchor::Right);
+        }
+    };
+    column(s, 0, way(c, t, times));
+    column(s, 1, used(c, t));
+    column(s, 2, held(c, t));
+}
+
+/// What pushes, in a few words.
+fn about(c: &Solved, t: &Text) -> String {
+    let mut out: Vec<String> = Vec::new();
+    let g = c.field / strength::GRAVITY;
+    if g != DVec3::ZERO {
+        out.push(format!("{} g {}", trim(g.length(), 2), towards(g)));
+    }
+    match c.acts.as_slice() {
+        [] => {}
+        [one] => out.push(format!("{} {} {}", t.force(one.force.length()), t.force_unit(), towards(one.force))),
+        list => out.push(format!("{} forces, the largest {} {}", list.len(), t.force(largest(list)), t.force_unit())),
+    }
+    out.join(", ")
+}
+
+fn largest(list: &[strength::Act]) -> f64 {
+    list.iter().map(|a| a.force.length()).fold(0.0, f64::max)
+}
+
+fn trim(x: f64, places: usize) -> String {
+    let s = format!("{x:.places$}");
+    if s.contains('.') { s.trim_end_matches('0').trim_end_matches('.').to_owned() } else { s }
+}
+
+/// A direction in words where it is one of the axes, otherwise its parts.
+fn towards(v: DVec3) -> String {
+    let d = v.normalize_or_zero();
+    for (axis, [minus, plus]) in DVec3::AXES.into_iter().zip([["back", "forward"], ["right", "left"], ["down", "up"]]) {
+        let along = d.dot(axis);
+        if along.abs() > 1.0 - 1e-6 {
+            return if along > 0.0 { plus } else { minus }.to_owned();
+        }
+    }
+    let part = |x: f64| trim(if x.abs() < 5e-3 { 0.0 } else { x }, 2);
+    format!("along ({}, {}, {})", part(d.x), part(d.y), part(d.z))
+}
+
+fn published(c: &Solved) -> Option<String> {
+    let p = c.published.as_ref()?;
+    Some(format!("{}: {}; accepted: {}", p.clause, p.scales, p.accepts))
+}
+
+/// The left picture.
+fn moves(s: &mut Sheets, r: &Review, c: &Solved, at: &Place, times: f64) {
+    views::sketch(s.page(), r, at, DRAWN_AS);
+    for b in &r.strength.bars {
+        let line: Vec<DVec2> = motion::axis(r, c, b, times).into_iter().map(|p| at.put(p)).collect();
+        s.page().line(line, MOVED);
+    }
+    let most = c.acts.iter().map(|a| a.force).chain(c.reactions.iter().map(|x| x.force));
+    let most = most.map(|f| f.length()).fold(0.0, f64::max);
+    for x in &c.reactions {
+        arrow(s, at, x.at, x.force, most, PUSH);
+    }
+    for a in &c.acts {
+        arrow(s, at, a.at, a.force, most, LOAD);
+    }
+    let p = at.put(c.moved.at + c.moved.by * times);
+    s.page().circle(p, 0.9, Some(Ink::Accent), None);
+}
+
+/// An arrow whose tip is where a force pushes; the longer, the larger the force is.
+fn arrow(s: &mut Sheets, at: &Place, tip: DVec3, force: DVec3, most: f64, pen: Pen) {
+    let part = force.length() / most;
+    if !part.is_finite() || part < 1e-6 {
+        return;
+    }
+    let p = at.put(tip);
+    let flat = at.view.flat(force);
+    // Straight at the eye, or away from it.
+    if flat.length() < 0.15 * force.length() {
+        s.page().circle(p, 1.1, None, Some(pen));
+        s.page().circle(p, 0.4, Some(pen.ink), None);
+        return;
+    }
+    let d = flat.normalize();
+    let long = (ARROW[0] * part).max(ARROW[1]) * flat.length() / force.length();
+    s.page().line([p - d * long.max(2.4), p - d * 1.2], pen);
+    let (back, side) = (p - d * 2.6, d.perp() * 0.95);
+    s.page().area([p, back + side, back - side], Some(pen.ink), None);
+}
+
+/// The right picture.
+fn uses(s: &mut Sheets, r: &Review, c: &Solved, at: &Place) {
+    // Where energy is asked for, a tube may yield: shown by its yield strength.
+    let limit = if by_energy(c) { 1.0 } else { c.wanted.utilisation };
+    let part = |name: &str| c.used.iter().find(|u| u.tube == name).map(|u| u.stress.utilisation / limit);
+    thick::frame(s.page(), r, at, &part);
+    let ink = |u: f64| if u > limit { Ink::Alarm } else { Ink::Accent };
+    let places: Vec<(DVec2, Ink)> = c.used.iter().take(5).map(|u| (at.put(u.at), ink(u.stress.utilisation))).collect();
+    thick::numbers(s.page(), &places, false);
+}
+
+fn way(c: &Solved, t: &Text, times: f64) -> Vec<(String, String, Ink)> {
+    let by = c.moved.by;
+    let mut out = vec![(format!("moves most: {}", c.moved.name), t.fine(by.length()), Ink::Black)];
+    let parts = by.to_array().map(|x| t.fine_number(x));
+    out.push((format!("x {}, y {}, z {}", parts[0], parts[1], parts[2]), String::new(), Ink::Grey));
+    if let Some(m) = c.wanted.most {
+        let over = by.length() > m;
+        let ink = if over { Ink::Alarm } else { Ink::Grey };
+        out.push(("limit".to_owned(), format!("{}, {}", t.fine(m), if over { "over" } else { "within" }), ink));
+    }
+    out.push((format!("drawn {times:.0} times"), String::new(), Ink::Grey));
+    match &c.buckling {
+        Some(b) => {
+            let under = b.factor < c.wanted.buckling;
+            let ink = if under { Ink::Alarm } else { Ink::Black };
+            out.push((format!("buckles: {}", b.tube.0), format!("at {} times", factor(b.factor)), ink));
+            let word = if under { "under" } else { "within" };
+            out.push(("wanted".to_owned(), format!("{}, {word}", factor(c.wanted.buckling)), Ink::Grey));
+        }
+        None if c.buckling_known => {
+            out.push(("nothing is pressed: can't buckle".to_owned(), String::new(), Ink::Black))
+        }
+        None => out.push(("buckling not checked".to_owned(), String::new(), Ink::Black)),
+    }
+    out
+}
+
+fn used(c: &Solved, t: &Text) -> Vec<(String, String, Ink)> {
+    if !told(c) {
+        return vec![("out of balance: not told".to_owned(), String::new(), Ink::Black)];
+    }
+    let limit = c.wanted.utilisation;
+    let mut out: Vec<(String, String, Ink)> = c
+        .used
+        .iter()
+        .take(5)
+        .enumerate()
+        .map(|(k, u)| {
+            let over = !by_energy(c) && u.stress.utilisation > limit;
+            let what = format!("{} {}, {} from its start", k + 1, u.tube, t.length(u.station));
+            (what, percent(u.stress.utilisation), if over { Ink::Alarm } else { Ink::Black })
+        })
+        .collect();
+    if !by_energy(c) {
+        out.push(("limit".to_owned(), format!("{:.0} %", 100.0 * limit), Ink::Grey));
+    }
+    out
+}
+
+/// What holds it, the largest first.
+fn held(c: &Solved, t: &Text) -> Vec<(String, String, Ink)> {
+    let mut list: Vec<_> = c.reactions.iter().collect();
+    list.sort_by(|a, b| b.force.length().total_cmp(&a.force.length()));
+    let head = (format!("pushed back, {}", t.force_unit()), "x, y, z".to_owned(), Ink::Grey);
+    let one = |name: &str, f: DVec3| {
+        let [x, y, z] = f.to_array().map(|v| t.force(v));
+        (name.to_owned(), format!("{x}, {y}, {z}"), Ink::Black)
+    };
+    let mut out = vec![head];
+    if list.len() < LINES {
+        out.extend(list.iter().map(|x| one(&x.name, x.force)));
+    } else {
+        out.extend(list.iter().take(LINES - 2).map(|x| one(&x.name, x.force)));
+        let rest: DVec3 = list[LINES - 2..].iter().map(|x| x.force).sum();
+        out.push(one(&format!("{} more, together", list.len() - (LINES - 2)), rest));
+    }
+    out
+}
+
+/// A text beside a place, on paper.
+pub fn beside(s: &mut Sheets, p: DVec2, text: &str, ink: Ink) {
+    labels::plate(s, p + DVec2::new(2.4, 0.9), SMALL, text, Anchor::Left, ink);
+}
