@@ -17,9 +17,9 @@ const DRAWN: usize = 24;
 /// To a page.
 const ROWS: usize = 3;
 /// Least and greatest height of a picture, mm.
-const HIGH: [f64; 2] = [40.0, 60.0];
+const HIGH: [f64; 2] = [32.0, 60.0];
 /// Over and under a picture, mm.
-const HEAD: f64 = 9.5;
+const HEAD: f64 = 12.0;
 /// Lines of words under it.
 const LINES: usize = 6;
 const STEP: f64 = SMALL * 1.36;
@@ -56,11 +56,12 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
         text += &format!(" {left_out} loads that use tubes less are not drawn.");
     }
     s.paragraph(&text, SMALL, Ink::Grey);
-    let (x, y) = (s.left() + s.width() / 2.0 + GAP / 2.0, s.y + 1.5);
+    let (x, y) = (s.left() + s.width() / 2.0 + GAP / 2.0, s.y + 2.6);
     thick::legend(s.page(), DVec2::new(x, y), SMALL);
-    s.y += 3.0;
+    s.y += 4.0;
     let words = STEP * LINES as f64 + 4.0;
-    let high = ((s.bottom() - s.y) / ROWS as f64 - words - HEAD).clamp(HIGH[0], HIGH[1]);
+    // The last line of a page is the caution's.
+    let high = ((s.bottom() - 2.0 * SMALL - s.y) / ROWS as f64 - words - HEAD).clamp(HIGH[0], HIGH[1]);
     for k in list {
         s.need(HEAD + high + words - 4.0);
         one(s, r, t, &r.strength.cases[k], high);
@@ -83,19 +84,30 @@ fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, high: f64) {
     let what = s.faces[0].fit(&what, SMALL, right - left - width - says_wide - 12.0);
     s.page().text(left + width + 3.0, top + 4.0, SMALL, what).ink(Ink::Grey);
     let from = published(c).unwrap_or_else(|| format!("carried by {}", c.carried));
-    let from = s.faces[0].fit(&from, SMALL, right - left);
-    s.page().text(left, top + 8.0, SMALL, from).ink(Ink::Grey);
+    let mut lines = s.faces[0].wrap(&from, SMALL, right - left);
+    // Two lines have room; what is published in more stands in the findings and in packet.json.
+    if lines.len() > 2 {
+        let rest = lines.split_off(1).join(" ");
+        lines.push(s.faces[0].fit(&rest, SMALL, right - left));
+    }
+    for (k, line) in lines.into_iter().enumerate() {
+        s.page().text(left, top + 8.0 + STEP * k as f64, SMALL, line).ink(Ink::Grey);
+    }
     let size = DVec2::new((s.width() - GAP) / 2.0, high);
     let at = [DVec2::new(left, top + HEAD), DVec2::new(left + size.x + GAP, top + HEAD)];
     let round = DVec2::splat(ROUND);
     // A car that lies is drawn as it lies.
     let view = if c.lies { View::lying(c.field) } else { View::slant() };
-    // The ground's arrows come from below.
-    let less = if c.lies { DVec2::Y * (ARROW[0] - ROUND) } else { DVec2::ZERO };
-    let place = |at: DVec2| views::place(r, view, at + round, size - 2.0 * round - less, false, false);
+    let fitted = |at: DVec2, size: DVec2| views::place(r, view, at + round, size - 2.0 * round, false, false);
     let times = motion::times(r, c);
-    moves(s, r, c, &place(at[0]), times);
-    uses(s, r, c, &place(at[1]));
+    // As far as arrows reach out of the box, the drawing shrinks.
+    let first = fitted(at[0], size);
+    let tails = arrows(c, &first).into_iter().map(|a| a.tail);
+    let [lo, hi] = tails.fold([DVec2::INFINITY, DVec2::NEG_INFINITY], |[l, h], p| [l.min(p), h.max(p)]);
+    let (low, beyond) = ((at[0] - lo).max(DVec2::ZERO), (hi - at[0] - size).max(DVec2::ZERO));
+    let shrunk = |at: DVec2| fitted(at + low, (size - low - beyond).max(size / 2.0));
+    moves(s, r, c, &shrunk(at[0]), times);
+    uses(s, r, c, &shrunk(at[1]));
     let y = top + HEAD + high + 2.0;
     let third = s.width() / 3.0;
     let column = |s: &mut Sheets, k: usize, lines: Vec<(String, String, Ink)>| {
@@ -162,37 +174,52 @@ fn moves(s: &mut Sheets, r: &Review, c: &Solved, at: &Place, times: f64) {
         let line: Vec<DVec2> = motion::axis(r, c, b, times).into_iter().map(|p| at.put(p)).collect();
         s.page().line(line, MOVED);
     }
-    let most = c.acts.iter().map(|a| a.force).chain(c.reactions.iter().map(|x| x.force));
-    let most = most.map(|f| f.length()).fold(0.0, f64::max);
-    for x in &c.reactions {
-        arrow(s, at, x.at, x.force, most, PUSH);
-    }
-    for a in &c.acts {
-        arrow(s, at, a.at, a.force, most, LOAD);
+    for a in arrows(c, at) {
+        a.draw(s);
     }
     let p = at.put(c.moved.at + c.moved.by * times);
     s.page().circle(p, 0.9, Some(Ink::Accent), None);
 }
 
 /// An arrow whose tip is where a force pushes; the longer, the larger the force is.
-fn arrow(s: &mut Sheets, at: &Place, tip: DVec3, force: DVec3, most: f64, pen: Pen) {
-    let part = force.length() / most;
-    if !part.is_finite() || part < 1e-6 {
-        return;
+struct Arrow {
+    tip: DVec2,
+    /// The same as the tip if it points at the eye, or away from it.
+    tail: DVec2,
+    pen: Pen,
+}
+
+/// What holds the frame, and then what the load pushes with.
+fn arrows(c: &Solved, at: &Place) -> Vec<Arrow> {
+    let held = c.reactions.iter().map(|x| (x.at, x.force, PUSH));
+    let all: Vec<(DVec3, DVec3, Pen)> = held.chain(c.acts.iter().map(|a| (a.at, a.force, LOAD))).collect();
+    let most = all.iter().map(|x| x.1.length()).fold(0.0, f64::max);
+    let mut out = Vec::new();
+    for (tip, force, pen) in all {
+        let part = force.length() / most;
+        if !part.is_finite() || part < 1e-6 {
+            continue;
+        }
+        let (tip, flat) = (at.put(tip), at.view.flat(force));
+        let seen = flat.length() / force.length();
+        let long = if seen < 0.15 { 0.0 } else { ((ARROW[0] * part).max(ARROW[1]) * seen).max(2.8) };
+        out.push(Arrow { tip, tail: tip - flat.normalize_or_zero() * long, pen });
     }
-    let p = at.put(tip);
-    let flat = at.view.flat(force);
-    // Straight at the eye, or away from it.
-    if flat.length() < 0.15 * force.length() {
-        s.page().circle(p, 1.1, None, Some(pen));
-        s.page().circle(p, 0.4, Some(pen.ink), None);
-        return;
+    out
+}
+
+impl Arrow {
+    fn draw(&self, s: &mut Sheets) {
+        let (p, pen) = (self.tip, self.pen);
+        let Some(d) = (p - self.tail).try_normalize() else {
+            s.page().circle(p, 1.1, None, Some(pen));
+            s.page().circle(p, 0.4, Some(pen.ink), None);
+            return;
+        };
+        s.page().line([self.tail, p - d * 1.2], pen);
+        let (back, side) = (p - d * 2.6, d.perp() * 0.95);
+        s.page().area([p, back + side, back - side], Some(pen.ink), None);
     }
-    let d = flat.normalize();
-    let long = (ARROW[0] * part).max(ARROW[1]) * flat.length() / force.length();
-    s.page().line([p - d * long.max(2.4), p - d * 1.2], pen);
-    let (back, side) = (p - d * 2.6, d.perp() * 0.95);
-    s.page().area([p, back + side, back - side], Some(pen.ink), None);
 }
 
 /// The right picture.

@@ -1,4 +1,4 @@
-//! Kilograms against what they buy, and tubes that are missed least.
+//! Weight against what it buys, and tubes that are missed least.
 
 use glam::DVec2;
 use review::Text;
@@ -25,7 +25,7 @@ pub fn page(s: &mut Sheets, t: &Text, v: &Advice) {
         return;
     }
     s.start(super::TITLE);
-    s.heading("What kilograms buy");
+    s.heading("What the weight buys");
     let text = "Each dot is a tube, with its twin if it has one: across what it weighs, up the most that the frame would lose \
                 without it, of its stiffness in torsion, in bending, or of what is left to its largest use. Low and to the right: \
                 much steel for little. Tubes without which the frame, or a load, has no hold are not there.";
