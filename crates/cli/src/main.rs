@@ -92,6 +92,9 @@ enum Verb {
         /// Only this load, this set of published loads, or `rest`
         #[arg(long, value_name = "NAME")]
         load: Option<String>,
+        /// Tell everything of every load: what holds it, the tubes it uses, its welds
+        #[arg(long)]
+        details: bool,
         /// Push those loads past yielding that ask for it; may take a minute
         #[arg(long)]
         collapse: bool,
@@ -152,8 +155,9 @@ fn main() -> ExitCode {
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
         Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
         Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
-        Verb::Strength { input, load, collapse, deck } => {
-            verbs::strength::run(&input.design, input.json, load.as_deref(), collapse, deck.as_deref())
+        Verb::Strength { input, load, details, collapse, deck } => {
+            let asked = verbs::strength::Asked { load: load.as_deref(), details, collapse };
+            verbs::strength::run(&input.design, input.json, &asked, deck.as_deref())
         }
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),

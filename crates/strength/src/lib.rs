@@ -25,6 +25,7 @@ mod sets;
 mod sizes;
 mod stress;
 mod uses;
+mod verdict;
 mod weld_findings;
 mod welded;
 
@@ -45,4 +46,5 @@ pub use rig::Rigged;
 pub use sections::Profile;
 pub use sets::{MachineTable, Published, machine_table};
 pub use stress::Stress;
+pub use verdict::Over;
 pub use welded::{Loaded, Welded, welded};

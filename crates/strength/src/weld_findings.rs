@@ -6,7 +6,7 @@ use design::Units;
 use shape::{Finding, Level, Shape, Value};
 
 use crate::answer::{Answer, Solved};
-use crate::findings::{UNBALANCED, names, new};
+use crate::findings::{names, new};
 use crate::joints::{NotChecked, say};
 use crate::welded::{Loaded, Welded};
 
@@ -17,7 +17,7 @@ const COVERED: &str = "docs/methods/joints.md has what is covered; a licensed en
 
 /// Joints that carry too little, and those that were not checked.
 pub(crate) fn all(shape: &Shape, answer: &Answer, out: &mut Vec<Finding>) {
-    let told = |c: &&Solved| c.residual.is_finite() && c.residual <= UNBALANCED;
+    let told = |c: &&Solved| c.told();
     let cases: Vec<&Solved> = answer.cases.iter().filter(told).collect();
     if cases.is_empty() || answer.joints.is_empty() {
         return;

@@ -28,16 +28,20 @@ const CAUTION: &str = "A calculation on an ideal frame, and no test. Left out: t
 beside them, fatigue, dynamic\neffects, dents, tubes out of round, the give of walls at joints, residual stress, temperature, \
 scatter of the material. Local rules and\na licensed engineer prevail.";
 
-/// Prints every load case, the rigs, frequencies and advice.
-pub fn run(
-    path: &Path,
-    as_json: bool,
-    only: Option<&str>,
-    collapse: bool,
-    deck: Option<&Path>,
-) -> Result<ExitCode, String> {
+/// What is asked for.
+pub struct Asked<'a> {
+    /// Only this load, set of loads, or `rest`.
+    pub load: Option<&'a str>,
+    /// Everything of every load.
+    pub details: bool,
+    /// Past yielding.
+    pub collapse: bool,
+}
+
+/// Prints every load in a line, what was found, the rigs, frequencies and advice; everything of the loads asked for.
+pub fn run(path: &Path, as_json: bool, asked: &Asked<'_>, deck: Option<&Path>) -> Result<ExitCode, String> {
     let (text, mut design) = load::design(path)?;
-    if let Some(name) = only {
+    if let Some(name) = asked.load {
         let d = Arc::make_mut(&mut design);
         let sets: Vec<&str> = d.strength.sets.iter().map(|s| s.word()).collect();
         let known: Vec<&str> = d.loads.iter().map(|l| l.name.as_str()).chain(sets).collect();
@@ -59,7 +63,7 @@ pub fn run(
     if let Some(dir) = deck {
         return write(&shape, dir);
     }
-    let a = review::strength_of(&shape, if collapse { Depth::Collapse } else { Depth::Full });
+    let a = review::strength_of(&shape, if asked.collapse { Depth::Collapse } else { Depth::Full });
     if as_json {
         load::json(&json!({
             "units": "SI: m, kg, N, N m, Pa, J, Hz, rad; stiffness N m/rad and N/m", "strength": a, "findings": a.findings,
@@ -67,37 +71,52 @@ pub fn run(
         return Ok(ExitCode::SUCCESS);
     }
     let t = Text::new(&shape.design);
-    let mut out = format!("{}: {} beams between {} nodes\n", shape.design.name, a.beams, a.nodes.len());
-    for c in &a.cases {
-        out += &cases::case(&t, c);
-        out += &joints::joints(&t, &a, &c.name);
-    }
-    if a.joints.iter().any(|w| !w.loads.is_empty()) {
-        out += joints::OF_WELDS;
+    let loads = review::text::counted(a.cases.len(), "load");
+    let mut out = format!("{}: {loads} on {} beams between {} nodes\n", shape.design.name, a.beams, a.nodes.len());
+    if !a.cases.is_empty() {
+        out += &format!("\n{}", cases::all(&t, &a.cases));
     }
     for n in &a.without {
-        out += &format!("\n{}: not checked: {}\n", n.name, n.why);
+        out += &format!("{}: not checked: {}; {}\n", n.name, n.why, n.help);
     }
-    if let Some(r) = &a.rig {
-        out += &rigs(&t, r);
-    }
-    out += &vibration(&a);
-    if let Some(v) = &a.advice {
-        out += &advice::advice(&t, v);
-    }
-    if !a.findings.is_empty() {
-        out += "\nfound\n";
-        for f in &a.findings {
-            let measured = t.measure(f).map_or(String::new(), |m| format!(": {m}"));
-            out += &format!("  {}{measured}\n", f.what);
-            if let Some(h) = &f.help {
-                out += &format!("    {h}\n");
-            }
+    out += &found(&t, &a);
+    // One load that is asked for is told whole, and nothing besides but what would help it.
+    let whole = asked.details || asked.load.is_some() || a.cases.len() == 1;
+    if whole {
+        for c in &a.cases {
+            out += &cases::case(&t, c);
+            out += &joints::joints(&t, &a, &c.name);
         }
+        if a.joints.iter().any(|w| !w.loads.is_empty()) {
+            out += joints::OF_WELDS;
+        }
+    }
+    if asked.load.is_none() {
+        out += &a.rig.as_ref().map_or(String::new(), |r| rigs(&t, r));
+        out += &vibration(&a);
+    }
+    out += &a.advice.as_ref().map_or(String::new(), |v| advice::advice(&t, v));
+    if !whole && !a.cases.is_empty() {
+        out += "\nEverything of one load: `--load NAME`; of all: `--details`.\n";
     }
     out += &format!("\n{CAUTION}\n");
     load::print(&out);
     Ok(ExitCode::SUCCESS)
+}
+
+fn found(t: &Text, a: &Answer) -> String {
+    if a.findings.is_empty() {
+        return String::new();
+    }
+    let mut out = "\nfound\n".to_owned();
+    for f in &a.findings {
+        let measured = t.measure(f).map_or(String::new(), |m| format!(": {m}"));
+        out += &format!("  {}{measured}\n", f.what);
+        if let Some(h) = &f.help {
+            out += &format!("    {h}\n");
+        }
+    }
+    out
 }
 
 /// Writes a deck for each case.

@@ -30,12 +30,20 @@ pub fn advice(t: &Text, v: &Advice) -> String {
         v.left_out.opening
     );
     let shown = v.shown(BEST);
-    let with_use = v.now.is_some();
     if let Some(n) = &v.now {
         out += &format!("  the largest use now: {} of its limit, {} under {}\n", percent_unit(n.part), n.tube, n.load);
     }
-    let mut header: Vec<String> =
-        ["from", "to", "twin", &format!("length {}", t.unit()), "kg", "best for", "% a kg"].map(str::to_owned).to_vec();
+    let mut header: Vec<String> = [
+        "from",
+        "to",
+        "twin",
+        &format!("length {}", t.unit()),
+        t.mass_unit(),
+        "best for",
+        &format!("% a {}", t.mass_unit()),
+    ]
+    .map(str::to_owned)
+    .to_vec();
     header.extend(columns(v));
     out += &numbers_from(
         &header,
@@ -49,21 +57,20 @@ pub fn advice(t: &Text, v: &Advice) -> String {
                 b.joins[1].clone(),
                 twin(b.twin),
                 t.length(b.length),
-                format!("{:.2}", b.mass),
+                kg(t, b.mass),
                 best,
-                percent(worth),
+                percent(worth / t.mass_number(1.0)),
             ];
-            row.extend(b.gains.iter().map(|g| percent(*g)));
-            row.extend(with_use.then(|| used(b.used)));
+            row.extend(values(v, &b.gains, b.used));
             row
         }),
     );
     out += "  Gains are in stiffness against each load; use is the largest with it, of its limit; masses and gains are of both where \
             there is a twin.\n";
-    out += &pushed(v);
-    out += &missed(v);
-    out += &smaller(v);
-    out + &ledger(v)
+    out += &pushed(t, v);
+    out += &missed(t, v);
+    out += &smaller(t, v);
+    out + &ledger(t, v)
 }
 
 fn percent(x: f64) -> String {
@@ -74,6 +81,11 @@ fn percent_unit(x: f64) -> String {
     format!("{} %", percent(x))
 }
 
+/// A mass in the design's unit, without it.
+fn kg(t: &Text, mass: f64) -> String {
+    format!("{:.2}", t.mass_number(mass))
+}
+
 fn twin(is: bool) -> String {
     if is { "yes" } else { "" }.to_owned()
 }
@@ -82,10 +94,28 @@ fn used(part: Option<f64>) -> String {
     part.map_or_else(String::new, percent)
 }
 
-/// A column for each aim, and one for use if there is any.
+/// Most aims that have a column of their own; of more, only torsion and bending have.
+const AIMS: usize = 4;
+
+/// The aims with a column of their own.
+fn ours(v: &Advice) -> Vec<usize> {
+    let few = v.aims.len() <= AIMS;
+    (0..v.aims.len()).filter(|&k| few || v.aims[k] == "torsion" || v.aims[k] == "bending").collect()
+}
+
+/// A column for each of those aims, one for the most of any, and one for use if there is any.
 fn columns(v: &Advice) -> Vec<String> {
     let use_too = v.now.as_ref().map(|_| "use %".to_owned());
-    v.aims.iter().map(|a| format!("{a} %")).chain(use_too).collect()
+    let own = ours(v).into_iter().map(|k| format!("{} %", v.aims[k]));
+    own.chain(std::iter::once("most of any %".to_owned())).chain(use_too).collect()
+}
+
+/// What stands in them.
+fn values(v: &Advice, of: &[f64], part: Option<f64>) -> Vec<String> {
+    let mut out: Vec<String> = ours(v).into_iter().map(|k| percent(of[k])).collect();
+    out.push(percent(of.iter().copied().fold(f64::NEG_INFINITY, f64::max)));
+    out.extend(v.now.as_ref().map(|_| used(part)));
+    out
 }
 
 /// A table whose columns from one on, and some before it, are numbers.
@@ -96,24 +126,33 @@ fn numbers_from(header: &[String], some: &[usize], from: usize, rows: impl Itera
 }
 
 /// Braces tried in collapse.
-fn pushed(v: &Advice) -> String {
+fn pushed(t: &Text, v: &Advice) -> String {
     if v.pushed.is_empty() {
         return String::new();
     }
-    let header: Vec<String> =
-        ["load", "from", "to", "twin", "kg", "carries without it", "with it", "more a kg", "followed"]
-            .map(str::to_owned)
-            .to_vec();
+    let header: Vec<String> = [
+        "load",
+        "from",
+        "to",
+        "twin",
+        t.mass_unit(),
+        "carries without it",
+        "with it",
+        &format!("more a {}", t.mass_unit()),
+        "followed",
+    ]
+    .map(str::to_owned)
+    .to_vec();
     let rows = v.pushed.iter().map(|p| {
         vec![
             p.load.clone(),
             p.joins[0].clone(),
             p.joins[1].clone(),
             twin(p.twin),
-            format!("{:.2}", p.mass),
+            kg(t, p.mass),
             format!("{:.3}", p.without),
             format!("{:.3}", p.with),
-            format!("{:.3}", p.per_kg),
+            format!("{:.3}", p.per_kg / t.mass_number(1.0)),
             if p.whole { "to the end" } else { "not to the end" }.to_owned(),
         ]
     });
@@ -122,13 +161,12 @@ fn pushed(v: &Advice) -> String {
         + &table(&names, &[4, 5, 6, 7], rows)
 }
 
-fn missed(v: &Advice) -> String {
-    let mut header: Vec<String> = ["tube", "twin", "kg"].map(str::to_owned).to_vec();
+fn missed(t: &Text, v: &Advice) -> String {
+    let mut header: Vec<String> = ["tube", "twin", t.mass_unit()].map(str::to_owned).to_vec();
     header.extend(columns(v));
     let rows = v.losses.iter().filter_map(|l| Some((l, l.losses.as_ref()?))).take(LEAST).map(|(l, losses)| {
-        let mut row = vec![l.tube.clone(), twin(l.twin), format!("{:.2}", l.mass)];
-        row.extend(losses.iter().map(|x| percent(*x)));
-        row.extend(v.now.as_ref().map(|_| used(l.used)));
+        let mut row = vec![l.tube.clone(), twin(l.twin), kg(t, l.mass)];
+        row.extend(values(v, losses, l.used));
         row
     });
     "\ntubes that are missed least for their mass: what stiffness loses without them, and the largest use then\n"
@@ -138,19 +176,19 @@ fn missed(v: &Advice) -> String {
 }
 
 /// Tubes one size smaller, those that lose least for what they save first.
-fn smaller(v: &Advice) -> String {
+fn smaller(t: &Text, v: &Advice) -> String {
     let most = |s: &Smaller| s.losses.iter().fold(0.0f64, |m, x| m.max(*x)) / s.saved;
     let mut all: Vec<(&Loss, &Smaller)> = v.losses.iter().filter_map(|l| Some((l, l.smaller.as_ref()?))).collect();
     if all.is_empty() {
         return String::new();
     }
     all.sort_by(|a, b| most(a.1).total_cmp(&most(b.1)));
-    let mut header: Vec<String> = ["tube", "twin", "one size smaller", "kg saved"].map(str::to_owned).to_vec();
+    let mut header: Vec<String> =
+        ["tube", "twin", "one size smaller", &format!("{} saved", t.mass_unit())].map(str::to_owned).to_vec();
     header.extend(columns(v));
     let rows = all.into_iter().take(LEAST).map(|(l, s)| {
-        let mut row = vec![l.tube.clone(), twin(l.twin), s.size.clone(), format!("{:.2}", s.saved)];
-        row.extend(s.losses.iter().map(|x| percent(*x)));
-        row.extend(v.now.as_ref().map(|_| used(s.used)));
+        let mut row = vec![l.tube.clone(), twin(l.twin), s.size.clone(), kg(t, s.saved)];
+        row.extend(values(v, &s.losses, s.used));
         row
     });
     "\ntubes one size smaller, those that lose least for what they save: what stiffness loses, and the largest use then\n"
@@ -158,24 +196,24 @@ fn smaller(v: &Advice) -> String {
         + &numbers_from(&header, &[], 3, rows)
 }
 
-fn ledger(v: &Advice) -> String {
+fn ledger(t: &Text, v: &Advice) -> String {
     let l = &v.ledger;
-    let mut header: Vec<String> = ["tube", "twin", "kg", "of all %"].map(str::to_owned).to_vec();
+    let mut header: Vec<String> = ["tube", "twin", t.mass_unit(), "of all %"].map(str::to_owned).to_vec();
     header.extend(l.buys.iter().map(|b| format!("{b} %")));
-    header.push("most a kg %".to_owned());
+    header.push(format!("most a {} %", t.mass_unit()));
     let rows = l.rows.iter().take(LEDGER).map(|r| {
-        let mut row = vec![r.tube.clone(), twin(r.twin), format!("{:.2}", r.mass), percent(r.share)];
+        let mut row = vec![r.tube.clone(), twin(r.twin), kg(t, r.mass), percent(r.share)];
         match &r.buys {
             Some(b) => row.extend(b.iter().map(|x| percent(*x))),
             None => row.extend(l.buys.iter().map(|_| "its hold".to_owned())),
         }
-        row.push(r.per_kg.map_or_else(String::new, percent));
+        row.push(r.per_kg.map_or_else(String::new, |x| percent(x / t.mass_number(1.0))));
         row
     });
     let rest = l.rows.len().saturating_sub(LEDGER);
     let more = if rest > 0 { format!("  {rest} lighter ones more\n") } else { String::new() };
-    "\nwhat kilograms buy: the heaviest tubes, and what the frame would lose without each\n".to_owned()
+    "\nwhat the weight buys: the heaviest tubes, and what the frame would lose without each\n".to_owned()
         + &numbers_from(&header, &[], 2, rows)
         + &more
-        + &format!("  First to go, as they buy least for each kilogram: {}\n", l.first_to_go.join(", "))
+        + &format!("  First to go, as they buy least for their mass: {}\n", l.first_to_go.join(", "))
 }

@@ -15,9 +15,31 @@ const HINGES: usize = 12;
 /// Of the largest load, a moment on a support smaller than this is rounding, and its columns are left out.
 const NOTHING: f64 = 1e-9;
 
+/// Every case in a line.
+pub fn all(t: &Text, cases: &[Solved]) -> String {
+    let row = |c: &Solved| {
+        let used = c.used.first();
+        let limit = if c.by_energy() { "-".to_owned() } else { format!("{:.0} %", 100.0 * c.wanted.utilisation) };
+        vec![
+            c.name.clone(),
+            c.verdict(),
+            used.map_or_else(String::new, |u| u.tube.clone()),
+            used.map_or_else(String::new, |u| format!("{:.1} %", 100.0 * u.stress.utilisation)),
+            limit,
+            c.moved.name.clone(),
+            t.fine_number(c.moved.by.length()),
+            c.wanted.most.map_or("-".to_owned(), |m| t.fine_number(m)),
+            c.buckling.as_ref().map_or("-".to_owned(), |b| factor(b.factor)),
+        ]
+    };
+    let by = format!("by {}", t.unit());
+    let header = ["load", "it is", "most used", "use", "limit", "moves most", &by, "limit", "buckles at"];
+    table(&header, &[3, 4, 6, 7, 8], cases.iter().map(row))
+}
+
 /// A case: what moves, what is used, what the supports carry.
 pub fn case(t: &Text, c: &Solved) -> String {
-    let mut out = format!("\n{} ({}), carried by {}\n", c.name, c.source, c.carried);
+    let mut out = format!("\n{} ({}), carried by {}: {}\n", c.name, c.source, c.carried, c.verdict());
     if let Some(p) = &c.published {
         out += &published(t, p);
     }

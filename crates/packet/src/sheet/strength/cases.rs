@@ -9,7 +9,6 @@ use super::super::labels;
 use super::super::layout::{BODY, SMALL, Sheets};
 use super::super::page::{Anchor, Ink, Pen};
 use super::super::views::{self, Place, View};
-use super::summary::{by_energy, told, verdict};
 use super::{factor, motion, percent, thick};
 
 /// At most so many loads are drawn: those that use a tube most.
@@ -71,7 +70,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
 
 fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, high: f64) {
     let (left, right, top) = (s.left(), s.right(), s.y);
-    let (says, over) = verdict(c);
+    let (says, over) = (c.verdict(), !c.over().is_empty());
     let width = s.faces[1].width(&c.name, BODY);
     s.page().text(left, top + 4.0, BODY, &*c.name).bold();
     let ink = if over { Ink::Alarm } else { Ink::Black };
@@ -225,7 +224,7 @@ impl Arrow {
 /// The right picture.
 fn uses(s: &mut Sheets, r: &Review, c: &Solved, at: &Place) {
     // Where energy is asked for, a tube may yield: shown by its yield strength.
-    let limit = if by_energy(c) { 1.0 } else { c.wanted.utilisation };
+    let limit = if c.by_energy() { 1.0 } else { c.wanted.utilisation };
     let part = |name: &str| c.used.iter().find(|u| u.tube == name).map(|u| u.stress.utilisation / limit);
     thick::frame(s.page(), r, at, &part);
     let ink = |u: f64| if u > limit { Ink::Alarm } else { Ink::Accent };
@@ -261,7 +260,7 @@ fn way(c: &Solved, t: &Text, times: f64) -> Vec<(String, String, Ink)> {
 }
 
 fn used(c: &Solved, t: &Text) -> Vec<(String, String, Ink)> {
-    if !told(c) {
+    if !c.told() {
         return vec![("out of balance: not told".to_owned(), String::new(), Ink::Black)];
     }
     let limit = c.wanted.utilisation;
@@ -271,12 +270,12 @@ fn used(c: &Solved, t: &Text) -> Vec<(String, String, Ink)> {
         .take(5)
         .enumerate()
         .map(|(k, u)| {
-            let over = !by_energy(c) && u.stress.utilisation > limit;
+            let over = !c.by_energy() && u.stress.utilisation > limit;
             let what = format!("{} {}, {} from its start", k + 1, u.tube, t.length(u.station));
             (what, percent(u.stress.utilisation), if over { Ink::Alarm } else { Ink::Black })
         })
         .collect();
-    if !by_energy(c) {
+    if !c.by_energy() {
         out.push(("limit".to_owned(), format!("{:.0} %", 100.0 * limit), Ink::Grey));
     }
     out

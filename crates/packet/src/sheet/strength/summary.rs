@@ -10,45 +10,6 @@ use super::{factor, percent};
 /// Most rows: what is beyond them stands in `packet.json`.
 const ROWS: usize = 200;
 
-/// A case whose answer leaves more than this part of its largest load out of balance is not told.
-const UNBALANCED: f64 = 1e-6;
-
-/// Whether a case's answer can be told at all.
-pub fn told(c: &Solved) -> bool {
-    c.residual.is_finite() && c.residual <= UNBALANCED
-}
-
-/// Whether what is published of a case asks for energy: it may yield, and use is not its limit.
-pub fn by_energy(c: &Solved) -> bool {
-    c.published.as_ref().is_some_and(|p| p.energy.is_some())
-}
-
-/// What a case is against what it must keep to, and whether that is over a limit.
-pub fn verdict(c: &Solved) -> (String, bool) {
-    if !told(c) {
-        return ("not checked: out of balance".to_owned(), false);
-    }
-    let mut over: Vec<&str> = Vec::new();
-    if !by_energy(c) && c.used.first().is_some_and(|u| u.stress.utilisation > c.wanted.utilisation) {
-        over.push("use");
-    }
-    if c.wanted.most.is_some_and(|m| c.moved.by.length() > m) {
-        over.push("way");
-    }
-    if c.buckling.as_ref().is_some_and(|b| b.factor < c.wanted.buckling) {
-        over.push("buckling");
-    }
-    if c.crushed.as_ref().and_then(|x| x.energy).is_some_and(|e| e.1.is_none()) {
-        over.push("energy");
-    }
-    match over.as_slice() {
-        [] if by_energy(c) && c.crushed.is_none() => ("not pushed to its energy".to_owned(), false),
-        [] if !c.buckling_known => ("within; buckling not checked".to_owned(), false),
-        [] => ("within".to_owned(), false),
-        list => (format!("over: {}", list.join(", ")), true),
-    }
-}
-
 /// The table, and what could not be worked out.
 pub fn table(s: &mut Sheets, r: &Review, t: &Text) {
     let a = &r.strength;
@@ -93,7 +54,7 @@ fn row(c: &Solved, t: &Text) -> Vec<String> {
         None if c.buckling_known => "never".to_owned(),
         None => "-".to_owned(),
     };
-    let limit = if by_energy(c) { "-".to_owned() } else { format!("{:.0} %", 100.0 * c.wanted.utilisation) };
+    let limit = if c.by_energy() { "-".to_owned() } else { format!("{:.0} %", 100.0 * c.wanted.utilisation) };
     vec![
         c.name.clone(),
         used.map_or("-".to_owned(), |u| u.tube.clone()),
@@ -103,6 +64,6 @@ fn row(c: &Solved, t: &Text) -> Vec<String> {
         t.fine_number(c.moved.by.length()),
         c.wanted.most.map_or("-".to_owned(), |m| t.fine_number(m)),
         buckles,
-        verdict(c).0,
+        c.verdict(),
     ]
 }
