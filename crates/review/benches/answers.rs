@@ -59,6 +59,15 @@ fn strength_live(b: Bencher) {
     b.bench(|| strength::strength(black_box(&s), strength::Depth::Live));
 }
 
+/// Every load of the demo, the car in each of its rest attitudes among them.
+#[divan::bench]
+fn strength_live_with_rests(b: Bencher) {
+    let s = shape();
+    let over = review::over::over(&s, &shape::mass::laden(&s)).0;
+    let attitudes = review::over::lying(&s, &over);
+    b.bench(|| strength::lying(black_box(&s), strength::Depth::Live, &attitudes));
+}
+
 #[divan::bench]
 fn strength_full(b: Bencher) {
     let s = shape();

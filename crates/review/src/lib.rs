@@ -120,31 +120,32 @@ fn lying(shape: &Shape, depth: Depth, over: &Over) -> strength::Answer {
 }
 
 fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
-    // What strength needs of rollover comes first; otherwise both go side by side.
     let rests = shape.design.strength.rest > 0.0;
-    let early = rests.then(|| over::over(&shape, &mass::laden(&shape)));
-    let (cutting, (strength, (stance, (frame, laden), room, skins, mut findings))) = rayon::join(
-        || cutting::cut(&shape, detail),
-        || {
-            rayon::join(
-                || match &early {
-                    Some((over, _)) => lying(&shape, depth, over),
-                    None => strength::strength(&shape, depth),
-                },
-                || {
-                    let masses = (mass::frame(&shape), mass::laden(&shape));
-                    let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
-                    (stance::stand(&shape), masses, room, skins, shape.findings())
-                },
-            )
-        },
-    );
+    let (cutting, (((over, over_findings), strength), (stance, (frame, laden), room, skins, mut findings))) =
+        rayon::join(
+            || cutting::cut(&shape, detail),
+            || {
+                rayon::join(
+                    || {
+                        // Strength needs of rollover how the car lies.
+                        let over = over::over(&shape, &mass::laden(&shape));
+                        let strength =
+                            if rests { lying(&shape, depth, &over.0) } else { strength::strength(&shape, depth) };
+                        (over, strength)
+                    },
+                    || {
+                        let masses = (mass::frame(&shape), mass::laden(&shape));
+                        let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
+                        (stance::stand(&shape), masses, room, skins, shape.findings())
+                    },
+                )
+            },
+        );
     findings.extend(shape::skins::findings(&shape, &skins));
     let wanted = wanted(&cutting);
     let sticks = sticks(&shape.design);
     let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
     let stock = stock::plan(&wanted, &sticks, &settings);
-    let (over, over_findings) = early.unwrap_or_else(|| over::over(&shape, &laden));
     findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
