@@ -46,7 +46,8 @@ fn field(beam: &Beam, element: &Element, section: &Section, nodes: [DVec3; 2]) -
     let p = &beam.pieces[0];
     let end = beam.end();
     // What acts on the end, from the nodes' motions.
-    let force = [element.stiffness.times(&element.carry[0]).scaled(-1.0), element.stiffness.times(&element.carry[1])];
+    let [a, b] = element.arms.map(|r| element.stiffness.carried(r));
+    let force = [a.scaled(-1.0), b];
     let mut out = Vec::new();
     points_of(p, FOUR, |f, weight, ahead| {
         let s = p.segment.length() - ahead;

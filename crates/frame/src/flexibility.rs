@@ -93,6 +93,16 @@ pub(crate) fn flexibility(beam: &Beam, section: &Section) -> Mat6 {
     let mut b = DMat3::ZERO;
     let mut d = DMat3::ZERO;
     for p in &beam.pieces {
+        if let Segment::Leg { along, length, .. } = p.segment {
+            // From its middle, at r from the end, to a place x further on, the arm is r - x t: of its square ∫ x² is left.
+            let (stretch, bend) = gives(&p.frame, section);
+            let (s, t) = (cross(end - p.segment.point(0.5 * length)), cross(along));
+            let (bs, bt) = (bend * s, bend * t);
+            a += (stretch + s.transpose() * bs + t.transpose() * bt * (length * length / 12.0)) * length;
+            b += bs * length;
+            d += bend * length;
+            continue;
+        }
         points(p, |f, w, _| {
             let (stretch, bend) = gives(&f, section);
             let s = cross(end - f.origin);

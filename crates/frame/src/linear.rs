@@ -8,8 +8,8 @@ use rayon::prelude::*;
 use crate::carry::shares;
 use crate::element::Element;
 use crate::factor::{Factor, NoFactor};
-use crate::flexibility::{Passed, passed};
-use crate::model::{Hold, Loads, Model};
+use crate::flexibility::{Passed, droop, passed};
+use crate::model::{Beam, Hold, Loads, Model};
 use crate::pattern::{Block, Pattern};
 use crate::six::{Mat6, Six, six};
 use crate::supports::{HoldError, Supports, get};
@@ -267,13 +267,14 @@ pub enum HeldError {
 impl Held<'_> {
     /// Solves for each set of loads.
     pub fn solve(&self, cases: &[Loads]) -> Result<Vec<Response>, FrameError> {
-        let run = |loads: &Loads| self.one(loads);
-        // A single case, or a small frame, is not worth a second thread.
-        if cases.len() * self.frame.pattern.size < WORTH_THREADS {
-            cases.iter().map(run).collect()
+        // A few cases, or a small frame, are not worth a second thread.
+        let groups: Vec<_> = if cases.len() * self.frame.pattern.size < WORTH_THREADS {
+            cases.chunks(TOGETHER).map(|c| self.together(c)).collect::<Result<_, _>>()?
         } else {
-            cases.par_iter().map(run).collect()
-        }
+            let each = cases.len().div_ceil(rayon::current_num_threads()).clamp(1, TOGETHER);
+            cases.par_chunks(each).map(|c| self.together(c)).collect::<Result<_, _>>()?
+        };
+        Ok(groups.into_iter().flatten().collect())
     }
 
     /// How all nodes move under forces and moments on nodes alone, case by case: one solve each, without the forces in beams
@@ -306,54 +307,45 @@ impl Held<'_> {
         Ok(())
     }
 
-    fn one(&self, loads: &Loads) -> Result<Response, FrameError> {
-        let frame = self.frame;
-        let spread = frame.spread(loads);
-        let mut push = frame.nodal(loads);
-        // What each beam would give under its own load, and what that puts on its nodes.
-        let free: Vec<Option<Six>> = frame
-            .model
-            .beams
-            .iter()
-            .zip(&spread)
-            .map(|(b, &q)| {
-                (q != DVec3::ZERO).then(|| crate::flexibility::droop(b, &frame.model.sections[b.section], q))
-            })
-            .collect();
-        let mut motion = vec![0.0; frame.pattern.size];
+    /// Solves for sets of loads side by side: the factors and the beams are gone through once for all of them.
+    fn together(&self, cases: &[Loads]) -> Result<Vec<Response>, FrameError> {
+        let (frame, size) = (self.frame, self.frame.pattern.size);
+        let loads: Vec<Acting> = cases.iter().map(|l| frame.acting(l)).collect();
+        let mut still = vec![0.0; size];
         for &(i, by) in &self.supports.held {
-            motion[i] = by;
+            still[i] = by;
         }
-        self.supports.to_frame(&mut motion);
+        self.supports.to_frame(&mut still);
+        let mut motions = still.repeat(cases.len());
+        let mut out = if still.iter().all(|&x| x == 0.0) && loads.iter().all(|l| l.free.is_none()) {
+            // Nothing is bent yet.
+            Balance { unbalanced: loads.iter().flat_map(|l| l.push.iter().copied()).collect(), end_forces: Vec::new() }
+        } else {
+            frame.balance(&motions, &loads)
+        };
         // The first step solves, the second refines.
-        let mut out = frame.balance(&motion, &push, &free, &spread);
         for _ in 0..2 {
-            let mut rest = out.unbalanced.clone();
-            self.supports.to_own(&mut rest);
-            for &(i, _) in &self.supports.held {
-                rest[i] = 0.0;
-            }
-            self.factor.solve(&mut rest).map_err(|_| FrameError::TooLarge)?;
-            self.supports.to_frame(&mut rest);
-            for (m, r) in motion.iter_mut().zip(&rest) {
+            self.solve_free(&mut out.unbalanced)?;
+            for (m, r) in motions.iter_mut().zip(&out.unbalanced) {
                 *m += r;
             }
-            out = frame.balance(&motion, &push, &free, &spread);
+            out = frame.balance(&motions, &loads);
         }
-        self.response(motion, &mut push, out, spread)
+        let rests = out.unbalanced.chunks_exact_mut(size);
+        let parts = motions.chunks_exact(size).zip(rests).zip(out.end_forces);
+        loads.into_iter().zip(parts).map(|(l, ((motion, rest), ends))| self.response(l, motion, rest, ends)).collect()
     }
 
     /// Splits what does not balance into reactions and residual.
     fn response(
         &self,
-        motion: Vec<f64>,
-        push: &mut [f64],
-        out: Balance,
-        spread: Vec<DVec3>,
+        loads: Acting,
+        motion: &[f64],
+        rest: &mut [f64],
+        end_forces: Vec<Six>,
     ) -> Result<Response, FrameError> {
-        let frame = self.frame;
-        let mut rest = out.unbalanced;
-        self.supports.to_own(&mut rest);
+        let (frame, Acting { mut push, spread, .. }) = (self.frame, loads);
+        self.supports.to_own(rest);
         let mut reaction = vec![0.0; frame.pattern.size];
         for &(i, _) in &self.supports.held {
             reaction[i] = -rest[i];
@@ -370,8 +362,8 @@ impl Held<'_> {
             let whole = resultant_size(p, *q);
             push[6 * p.nodes[0]] = push[6 * p.nodes[0]].abs().max(whole);
         }
-        let load = measure(push).max(measure(&reaction));
-        let left = measure(&rest);
+        let load = measure(&push).max(measure(&reaction));
+        let left = measure(rest);
         if !left.is_finite() || motion.iter().any(|x| !x.is_finite()) {
             return Err(FrameError::Singular);
         }
@@ -379,8 +371,8 @@ impl Held<'_> {
         nodes.sort_unstable();
         nodes.dedup();
         Ok(Response {
-            motions: (0..frame.model.nodes.len()).map(|n| get(&motion, n)).collect(),
-            end_forces: out.end_forces,
+            motions: (0..frame.model.nodes.len()).map(|n| get(motion, n)).collect(),
+            end_forces,
             spread,
             reactions: nodes.into_iter().map(|n| (n, get(&reaction, n))).collect(),
             residual: if load > 0.0 { left / load } else { left },
@@ -391,35 +383,60 @@ impl Held<'_> {
 /// From this many unknowns times cases on, cases run side by side.
 const WORTH_THREADS: usize = 20_000;
 
-fn resultant_size(b: &crate::model::Beam, q: DVec3) -> f64 {
+fn resultant_size(b: &Beam, q: DVec3) -> f64 {
     q.length() * b.length()
 }
 
-/// What is left over at each node.
+/// Cases that are solved side by side: more need memory without being faster.
+const TOGETHER: usize = 8;
+
+/// What acts in a case.
+struct Acting {
+    /// On nodes, but for what beams carry.
+    push: Vec<f64>,
+    /// Along each beam.
+    spread: Vec<DVec3>,
+    /// What each beam would give under its own load; `None` if none has any.
+    free: Option<Vec<Six>>,
+}
+
+/// What is left over at each node, case after case, and the forces on the beams' ends in each.
 struct Balance {
     unbalanced: Vec<f64>,
-    end_forces: Vec<Six>,
+    end_forces: Vec<Vec<Six>>,
 }
 
 impl Frame {
-    /// Loads less what the beams take, for given motions.
-    fn balance(&self, motion: &[f64], push: &[f64], free: &[Option<Six>], spread: &[DVec3]) -> Balance {
-        let mut unbalanced = push.to_vec();
-        let end_forces = self
-            .model
-            .beams
-            .iter()
-            .zip(&self.elements)
-            .enumerate()
-            .map(|(i, (b, e))| {
-                let [s, t] = b.nodes;
-                let f = e.end_force([&get(motion, s), &get(motion, t)], free[i].as_ref());
-                let [a, z] = e.nodal(&self.model, b, &f, spread[i]);
-                accumulate(&mut unbalanced, s, &a.map(|x| -x));
-                accumulate(&mut unbalanced, t, &z.map(|x| -x));
-                f
-            })
-            .collect();
+    fn acting(&self, loads: &Loads) -> Acting {
+        let spread = self.spread(loads);
+        let free = spread.iter().any(|&q| q != DVec3::ZERO).then(|| {
+            let beams = self.model.beams.iter().zip(&spread);
+            let one = |(b, &q): (&Beam, &DVec3)| {
+                if q == DVec3::ZERO { [0.0; 6] } else { droop(b, &self.model.sections[b.section], q) }
+            };
+            beams.map(one).collect()
+        });
+        Acting { push: self.nodal(loads), spread, free }
+    }
+
+    /// Loads less what the beams take, for given motions, case after case.
+    fn balance(&self, motions: &[f64], loads: &[Acting]) -> Balance {
+        let size = self.pattern.size;
+        let mut unbalanced = Vec::with_capacity(motions.len());
+        loads.iter().for_each(|l| unbalanced.extend_from_slice(&l.push));
+        let mut end_forces = vec![Vec::with_capacity(self.model.beams.len()); loads.len()];
+        for (i, (b, e)) in self.model.beams.iter().zip(&self.elements).enumerate() {
+            let [s, t] = b.nodes;
+            for (c, (l, ends)) in loads.iter().zip(&mut end_forces).enumerate() {
+                let motion = &motions[c * size..(c + 1) * size];
+                let f = e.end_force([&get(motion, s), &get(motion, t)], l.free.as_ref().map(|f| &f[i]));
+                let [a, z] = e.nodal(&self.model, b, &f, l.spread[i]);
+                let out = &mut unbalanced[c * size..(c + 1) * size];
+                accumulate(out, s, &a.map(|x| -x));
+                accumulate(out, t, &z.map(|x| -x));
+                ends.push(f);
+            }
+        }
         Balance { unbalanced, end_forces }
     }
 

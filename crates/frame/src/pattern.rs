@@ -7,6 +7,7 @@ use faer::sparse::linalg::amd;
 use faer::sparse::linalg::cholesky::{
     CholeskySymbolicParams, SymbolicCholesky, SymmetricOrdering, factorize_symbolic_cholesky,
 };
+use faer::sparse::linalg::{SupernodalThreshold, SymbolicSupernodalParams};
 use faer::sparse::{SymbolicSparseColMat, SymbolicSparseColMatRef};
 
 use crate::model::Model;
@@ -36,6 +37,10 @@ pub(crate) struct Block {
     /// Whether it is the transpose of (start, end) that is there.
     pub turned: bool,
 }
+
+/// Up to how many columns, and with what part of zeros, neighbours are factorised as one dense block. Nodes come in six
+/// columns: three of them always. (Tried on lattices of 160 to 22,000 beams; small frames, too, are faster in blocks.)
+const MERGED: &[(usize, f64)] = &[(18, 1.0), (48, 0.5), (96, 0.2), (usize::MAX, 0.1)];
 
 /// The computer has not the memory, or the frame has too many nodes to be counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -83,7 +88,11 @@ impl Pattern {
                 columns.as_ref(),
                 Side::Lower,
                 SymmetricOrdering::Custom(perm),
-                CholeskySymbolicParams::default(),
+                CholeskySymbolicParams {
+                    supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SUPERNODAL,
+                    supernodal_params: SymbolicSupernodalParams { relax: Some(MERGED) },
+                    ..CholeskySymbolicParams::default()
+                },
             )
             .map_err(|_| TooLarge)?
         };

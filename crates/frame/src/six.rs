@@ -29,6 +29,16 @@ pub fn sum(a: &Six, b: &Six) -> Six {
     std::array::from_fn(|i| a[i] + b[i])
 }
 
+/// What a rigid motion is at a place `r` from where it was taken.
+pub fn moved(motion: &Six, r: DVec3) -> Six {
+    six(first(motion) + last(motion).cross(r), last(motion))
+}
+
+/// A force at a place `r` from here, with its moment, as one that acts here.
+pub fn brought(force: &Six, r: DVec3) -> Six {
+    six(first(force), last(force) + r.cross(first(force)))
+}
+
 /// Difference of two.
 pub fn difference(a: &Six, b: &Six) -> Six {
     std::array::from_fn(|i| a[i] - b[i])
@@ -86,6 +96,28 @@ impl Mat6 {
         m
     }
 
+    /// Product with [`Mat6::carry`] on its right.
+    pub fn carried(mut self, r: DVec3) -> Mat6 {
+        for row in &mut self.0 {
+            let turned = r.cross(first(row));
+            row[3] += turned.x;
+            row[4] += turned.y;
+            row[5] += turned.z;
+        }
+        self
+    }
+
+    /// Product with the transpose of [`Mat6::carry`] on its left.
+    pub fn carried_back(mut self, r: DVec3) -> Mat6 {
+        let [x, y, z, ..] = self.0;
+        for j in 0..6 {
+            self.0[3][j] += r.y * z[j] - r.z * y[j];
+            self.0[4][j] += r.z * x[j] - r.x * z[j];
+            self.0[5][j] += r.x * y[j] - r.y * x[j];
+        }
+        self
+    }
+
     /// Product with six numbers.
     pub fn apply(&self, v: &Six) -> Six {
         std::array::from_fn(|i| (0..6).map(|j| self.0[i][j] * v[j]).sum())
@@ -93,7 +125,13 @@ impl Mat6 {
 
     /// Product of the transpose with six numbers.
     pub fn apply_transposed(&self, v: &Six) -> Six {
-        std::array::from_fn(|i| (0..6).map(|j| self.0[j][i] * v[j]).sum())
+        let mut out = [0.0; 6];
+        for (row, x) in self.0.iter().zip(v) {
+            for (o, m) in out.iter_mut().zip(row) {
+                *o += m * x;
+            }
+        }
+        out
     }
 
     /// aᵀ · self · b.

@@ -9,7 +9,7 @@ use crate::element::Element;
 use crate::flexibility::droop;
 use crate::linear::{FrameError, Held, Response};
 use crate::model::{Beam, Section};
-use crate::six::{Mat6, Six, difference, sum};
+use crate::six::{Mat6, Six, brought, difference, sum};
 
 /// How a held frame answers to forces and moments on some of its nodes: what changes of beams between those need.
 #[derive(Debug)]
@@ -132,9 +132,9 @@ impl Influence<'_> {
                     let start = *self.place.get(&b.nodes[j])?;
                     let mut row = Mat6::ZERO;
                     for (i, si) in [(0, -sj), (1, sj)] {
-                        row.add(&a.after.carry[i].times(&self.between(a.nodes[i], start)).scaled(si));
+                        row.add(&a.after.carry(i).times(&self.between(a.nodes[i], start)).scaled(si));
                     }
-                    sum.add(&row.times(&b.after.carry[j].transpose()));
+                    sum.add(&row.times(&b.after.carry(j).transpose()));
                 }
                 for i in 0..6 {
                     for j in 0..6 {
@@ -155,7 +155,7 @@ impl Change<'_> {
             .iter()
             .flat_map(|e| {
                 let [s, t] = e.nodes.map(|n| &motions[n]);
-                difference(&e.after.carry[1].apply(t), &e.after.carry[0].apply(s))
+                e.after.apart([s, t])
             })
             .collect()
     }
@@ -192,8 +192,8 @@ impl Change<'_> {
         let mut pushes: BTreeMap<usize, Six> = BTreeMap::new();
         for (e, f) in self.edited.iter().zip(forces.chunks_exact(6)) {
             let f: Six = std::array::from_fn(|i| f[i]);
-            let [a, b] = &e.after.carry;
-            for (node, on) in [(e.nodes[0], a.apply_transposed(&f)), (e.nodes[1], b.apply_transposed(&f).map(|x| -x))] {
+            let [a, b] = e.after.arms.map(|r| brought(&f, r));
+            for (node, on) in [(e.nodes[0], a), (e.nodes[1], b.map(|x| -x))] {
                 let at = pushes.entry(node).or_insert([0.0; 6]);
                 *at = sum(at, &on);
             }
@@ -243,14 +243,14 @@ impl After<'_> {
     pub fn end_force(&self, beam: usize, further: [&Six; 2]) -> Option<Six> {
         let frame = self.change.influence.held.frame;
         let old = &frame.elements[beam];
-        let more = difference(&old.carry[1].apply(further[1]), &old.carry[0].apply(further[0]));
+        let more = old.apart(further);
         let edited = self.change.edited.iter().find_map(|e| e.was.filter(|w| w.0 == beam).map(|w| (e, w.1)));
         let Some((e, section)) = edited else {
             return Some(sum(&self.before.end_forces[beam], &old.stiffness.apply(&more)));
         };
         let b = &frame.model.beams[beam];
         let [s, t] = b.nodes.map(|n| &self.before.motions[n]);
-        let mut v = sum(&difference(&old.carry[1].apply(t), &old.carry[0].apply(s)), &more);
+        let mut v = sum(&old.apart([s, t]), &more);
         let (section, q) = (section?, self.before.spread[beam]);
         if q != DVec3::ZERO {
             v = difference(&v, &droop(b, &section, q));
