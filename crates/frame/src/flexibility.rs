@@ -115,20 +115,43 @@ pub(crate) fn flexibility(beam: &Beam, section: &Section) -> Mat6 {
     Mat6::blocks(a, b.transpose(), b, d)
 }
 
-/// How a beam's end moves relative to its held start under an even load of `q` N/m, free of other load.
-pub(crate) fn droop(beam: &Beam, section: &Section, q: DVec3) -> Six {
-    let end = beam.end();
-    let (mut u, mut turn) = (DVec3::ZERO, DVec3::ZERO);
-    for (i, p) in beam.pieces.iter().enumerate() {
-        points(p, |f, w, on_piece| {
-            let (length, moment) = ahead(beam, i, f.origin, on_piece);
-            let (stretch, bend) = gives(&f, section);
-            let k = bend * moment.cross(q);
-            u += (stretch * (q * length) + k.cross(end - f.origin)) * w;
-            turn += k * w;
-        });
+/// How a beam's end moves relative to its held start under even loads, free of other load.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Droops {
+    /// Displacement for a load per metre, m for N/m.
+    way: DMat3,
+    /// Rotation for a load per metre.
+    turn: DMat3,
+}
+
+impl Droops {
+    /// Of a beam.
+    pub(crate) fn of(beam: &Beam, section: &Section) -> Droops {
+        let end = beam.end();
+        let (mut way, mut turn) = (DMat3::ZERO, DMat3::ZERO);
+        for (i, p) in beam.pieces.iter().enumerate() {
+            // Along a leg sections lie alike.
+            let leg = matches!(p.segment, Segment::Leg { .. }).then(|| gives(&p.frame, section));
+            points(p, |f, w, on_piece| {
+                let (length, moment) = ahead(beam, i, f.origin, on_piece);
+                let (stretch, bend) = leg.unwrap_or_else(|| gives(&f, section));
+                let k = bend * cross(moment);
+                way += (stretch * length - cross(end - f.origin) * k) * w;
+                turn += k * w;
+            });
+        }
+        Droops { way, turn }
     }
-    six(u, turn)
+
+    /// Under `q` N/m.
+    pub(crate) fn under(&self, q: DVec3) -> Six {
+        six(self.way * q, self.turn * q)
+    }
+}
+
+/// As [`Droops::under`], for one load.
+pub(crate) fn droop(beam: &Beam, section: &Section, q: DVec3) -> Six {
+    Droops::of(beam, section).under(q)
 }
 
 /// The whole of an even load of `q` N/m on a beam, as force and moment about a place.
@@ -171,15 +194,30 @@ impl Passed {
     }
 }
 
-/// What the section at a distance along one of the beam's pieces passes on, given what acts on the beam's end and along it.
-pub(crate) fn passed(beam: &Beam, piece: usize, s: f64, end_force: &Six, q: DVec3) -> Passed {
-    let p = &beam.pieces[piece];
-    let frame = p.at(s);
-    let (force, moment) = (crate::six::first(end_force), crate::six::last(end_force));
-    let (length, ahead) = ahead(beam, piece, frame.origin, p.segment.length() - s);
-    Passed {
-        frame,
-        force: force + q * length,
-        moment: moment + (beam.end() - frame.origin).cross(force) + ahead.cross(q),
+/// A section of a beam, and what lies beyond it.
+#[derive(Clone, Copy, Debug)]
+pub struct Cut {
+    /// Its place and directions.
+    pub frame: Frame,
+    /// From there to the beam's end.
+    arm: DVec3,
+    /// Length beyond it, m, and ∫ (x - place) ds, m².
+    beyond: (f64, DVec3),
+}
+
+impl Cut {
+    /// At a distance along one of a beam's pieces.
+    pub(crate) fn new(beam: &Beam, piece: usize, s: f64) -> Cut {
+        let p = &beam.pieces[piece];
+        let frame = p.at(s);
+        let beyond = ahead(beam, piece, frame.origin, p.segment.length() - s);
+        Cut { frame, arm: beam.end() - frame.origin, beyond }
+    }
+
+    /// What it passes on, given what acts on the beam's end and along it.
+    pub fn passed(&self, end_force: &Six, q: DVec3) -> Passed {
+        let (force, moment) = (crate::six::first(end_force), crate::six::last(end_force));
+        let (length, ahead) = self.beyond;
+        Passed { frame: self.frame, force: force + q * length, moment: moment + self.arm.cross(force) + ahead.cross(q) }
     }
 }

@@ -40,7 +40,7 @@ mod supports;
 mod update;
 
 pub use carry::handed_on;
-pub use flexibility::Passed;
+pub use flexibility::{Cut, Passed};
 pub use linear::{Frame, FrameError, Held, HeldError, Response};
 pub use model::{Beam, Hold, Loads, Lump, Model, Piece, Section};
 pub use modes::{Buckling, Mode, ModesError, buckling, vibration};

@@ -1,6 +1,6 @@
 //! Statics: small displacements, elastic.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use geometry::DVec3;
 use rayon::prelude::*;
@@ -8,7 +8,7 @@ use rayon::prelude::*;
 use crate::carry::shares;
 use crate::element::Element;
 use crate::factor::{Factor, NoFactor};
-use crate::flexibility::{Passed, droop, passed};
+use crate::flexibility::{Cut, Droops, Passed};
 use crate::model::{Beam, Hold, Loads, Model};
 use crate::pattern::{Block, Pattern};
 use crate::six::{Mat6, Six, six};
@@ -37,6 +37,8 @@ pub struct Frame {
     pub(crate) pattern: Arc<Pattern>,
     /// For each lump, what each of its nodes carries.
     pub(crate) shares: Vec<Vec<(usize, Mat6)>>,
+    /// How each beam gives under loads along it, once that is asked for.
+    droops: OnceLock<Vec<Droops>>,
 }
 
 /// A frame that is held, factorised.
@@ -101,7 +103,7 @@ impl Frame {
             .collect::<Result<Vec<_>, _>>()?;
         let pattern = Arc::new(Pattern::new(&model, lumps).map_err(|_| FrameError::TooLarge)?);
         let shares = model.lumps.iter().map(|l| shares(l, &model.nodes)).collect();
-        Ok(Frame { model, elements, pattern, shares })
+        Ok(Frame { model, elements, pattern, shares, droops: OnceLock::new() })
     }
 
     /// The model.
@@ -235,7 +237,12 @@ impl Frame {
 
     /// What the section at a distance along one of a beam's pieces passes on.
     pub fn passed(&self, response: &Response, beam: usize, piece: usize, s: f64) -> Passed {
-        passed(&self.model.beams[beam], piece, s, &response.end_forces[beam], response.spread[beam])
+        self.cut(beam, piece, s).passed(&response.end_forces[beam], response.spread[beam])
+    }
+
+    /// The section at a distance along one of a beam's pieces, for what it passes on in one case after another.
+    pub fn cut(&self, beam: usize, piece: usize, s: f64) -> Cut {
+        Cut::new(&self.model.beams[beam], piece, s)
     }
 
     /// Half of force times deformation of each beam, J; the load along the beam is left out.
@@ -277,19 +284,15 @@ impl Held<'_> {
         Ok(groups.into_iter().flatten().collect())
     }
 
-    /// How all nodes move under forces and moments on nodes alone, case by case: one solve each, without the forces in beams
+    /// How all nodes move under sets of loads, what is held standing still: one solve for all, without the forces in beams
     /// and without refinement.
-    pub fn motions(&self, cases: &[Vec<(usize, Six)>]) -> Result<Vec<Vec<Six>>, FrameError> {
-        let size = self.frame.pattern.size;
-        let mut columns = vec![0.0; size * cases.len()];
-        for (column, case) in columns.chunks_exact_mut(size).zip(cases) {
-            for (n, f) in case {
-                accumulate(column, *n, f);
-            }
-        }
+    pub fn motions(&self, cases: &[Loads]) -> Result<Vec<Vec<Six>>, FrameError> {
+        let frame = self.frame;
+        let loads: Vec<Acting> = cases.iter().map(|l| frame.acting(l)).collect();
+        let mut columns = frame.unbent(&loads).unbalanced;
         self.solve_free(&mut columns)?;
-        let nodes = self.frame.model.nodes.len();
-        Ok(columns.chunks_exact(size).map(|c| (0..nodes).map(|n| get(c, n)).collect()).collect())
+        let nodes = frame.model.nodes.len();
+        Ok(columns.chunks_exact(frame.pattern.size).map(|c| (0..nodes).map(|n| get(c, n)).collect()).collect())
     }
 
     /// Motions under forces and moments on nodes, column after column, in place; held freedoms stay where they are.
@@ -317,12 +320,8 @@ impl Held<'_> {
         }
         self.supports.to_frame(&mut still);
         let mut motions = still.repeat(cases.len());
-        let mut out = if still.iter().all(|&x| x == 0.0) && loads.iter().all(|l| l.free.is_none()) {
-            // Nothing is bent yet.
-            Balance { unbalanced: loads.iter().flat_map(|l| l.push.iter().copied()).collect(), end_forces: Vec::new() }
-        } else {
-            frame.balance(&motions, &loads)
-        };
+        let mut out =
+            if still.iter().all(|&x| x == 0.0) { frame.unbent(&loads) } else { frame.balance(&motions, &loads) };
         // The first step solves, the second refines.
         for _ in 0..2 {
             self.solve_free(&mut out.unbalanced)?;
@@ -410,13 +409,20 @@ impl Frame {
     fn acting(&self, loads: &Loads) -> Acting {
         let spread = self.spread(loads);
         let free = spread.iter().any(|&q| q != DVec3::ZERO).then(|| {
-            let beams = self.model.beams.iter().zip(&spread);
-            let one = |(b, &q): (&Beam, &DVec3)| {
-                if q == DVec3::ZERO { [0.0; 6] } else { droop(b, &self.model.sections[b.section], q) }
-            };
-            beams.map(one).collect()
+            let of = |b: &Beam| Droops::of(b, &self.model.sections[b.section]);
+            let droops = self.droops.get_or_init(|| self.model.beams.iter().map(of).collect());
+            droops.iter().zip(&spread).map(|(d, &q)| d.under(q)).collect()
         });
         Acting { push: self.nodal(loads), spread, free }
+    }
+
+    /// As [`Frame::balance`] before anything has moved.
+    fn unbent(&self, loads: &[Acting]) -> Balance {
+        if loads.iter().all(|l| l.free.is_none()) {
+            let unbalanced = loads.iter().flat_map(|l| l.push.iter().copied()).collect();
+            return Balance { unbalanced, end_forces: Vec::new() };
+        }
+        self.balance(&vec![0.0; self.pattern.size * loads.len()], loads)
     }
 
     /// Loads less what the beams take, for given motions, case after case.

@@ -199,7 +199,8 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
             return answer;
         }
     };
-    for result in at_rest(shape, &placed, &frame, attitudes) {
+    let (rests, ready) = at_rest(shape, &placed, &frame, attitudes);
+    for result in rests {
         match result {
             Ok(c) => cases.push(c),
             Err(e) => answer.without.push(e),
@@ -223,6 +224,10 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
     }
     let mut welds = (depth >= Depth::Full).then(|| Welds::new(shape));
     for (holds, cases) in groups {
+        if let Some((_, held)) = ready.as_ref().filter(|r| r.0 == holds) {
+            run(shape, &placed, &frame, held, &cases, &mut welds, &mut answer);
+            continue;
+        }
         match frame.held(holds) {
             Ok(held) => run(shape, &placed, &frame, &held, &cases, &mut welds, &mut answer),
             Err(e) => {
@@ -333,8 +338,9 @@ fn run(
     let loads: Vec<frame::Loads> = cases.iter().map(|c| c.loads.clone()).collect();
     match held.solve(&loads) {
         Ok(all) => {
-            for (c, r) in cases.iter().zip(&all) {
-                answer.cases.push(solved(shape, &placed.built, frame, c, r));
+            let used = used(shape, &placed.built, frame, &all);
+            for ((c, r), used) in cases.iter().zip(&all).zip(used) {
+                answer.cases.push(solved(&placed.built, c, r, used));
                 if let Some(w) = welds.as_mut() {
                     w.load(shape, &placed.built, frame, &c.name, r);
                 }
@@ -347,29 +353,40 @@ fn run(
     }
 }
 
-fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response) -> Solved {
-    let mut used: Vec<Option<Used>> = vec![None; shape.tubes.len()];
+/// Where each tube is used most under each response, the most used first.
+fn used(shape: &Shape, built: &Built, frame: &Frame, all: &[Response]) -> Vec<Vec<Used>> {
+    let mut most: Vec<Vec<Option<Used>>> = vec![vec![None; shape.tubes.len()]; all.len()];
     for (i, &(tube, from)) in built.beams.iter().enumerate() {
         let profile = &built.profiles[shape.tubes[tube].section.0];
+        let loaded = all.iter().any(|r| r.spread[i] != DVec3::ZERO);
         let mut start = from;
         for (k, p) in built.model.beams[i].pieces.iter().enumerate() {
             let length = p.segment.length();
-            let parts = parts(&p.segment, r.spread[i] != DVec3::ZERO);
+            let parts = parts(&p.segment, loaded);
             for j in 0..=parts {
                 let s = length * j as f64 / parts as f64;
-                let passed = frame.passed(r, i, k, s);
-                let stress = Stress::of(&passed, profile);
-                let best = &mut used[tube];
-                if best.as_ref().is_none_or(|b| stress.utilisation > b.stress.utilisation) {
-                    let (name, at) = (shape.tubes[tube].name.clone(), passed.frame.origin);
-                    *best = Some(Used { tube: name, station: start + s, at, stress });
+                let cut = frame.cut(i, k, s);
+                for (r, most) in all.iter().zip(&mut most) {
+                    let stress = Stress::of(&cut.passed(&r.end_forces[i], r.spread[i]), profile);
+                    let best = &mut most[tube];
+                    if best.as_ref().is_none_or(|b| stress.utilisation > b.stress.utilisation) {
+                        let tube = best.take().map_or_else(|| shape.tubes[tube].name.clone(), |b| b.tube);
+                        *best = Some(Used { tube, station: start + s, at: cut.frame.origin, stress });
+                    }
                 }
             }
             start += length;
         }
     }
-    let mut used: Vec<Used> = used.into_iter().flatten().collect();
-    used.sort_by(|a, b| b.stress.utilisation.total_cmp(&a.stress.utilisation));
+    let sorted = |list: Vec<Option<Used>>| {
+        let mut used: Vec<Used> = list.into_iter().flatten().collect();
+        used.sort_by(|a, b| b.stress.utilisation.total_cmp(&a.stress.utilisation));
+        used
+    };
+    most.into_iter().map(sorted).collect()
+}
+
+fn solved(built: &Built, case: &Case, r: &Response, used: Vec<Used>) -> Solved {
     let motions: Vec<frame::six::Six> = match &case.goes {
         Some(g) => r.motions.iter().zip(&built.model.nodes).map(|(m, p)| frame::six::sum(m, &g.at(*p))).collect(),
         None => r.motions.clone(),

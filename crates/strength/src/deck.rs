@@ -57,7 +57,7 @@ pub fn decks(shape: &Shape, attitudes: &[Lying]) -> (Vec<Deck>, Vec<NoCase>) {
     published.into_iter().for_each(|c| add(Ok(c)));
     none.into_iter().for_each(|n| add(Err(n)));
     if let Ok(frame) = Frame::new(placed.built.model.clone()) {
-        at_rest(shape, &placed, &frame, attitudes).into_iter().for_each(&mut add);
+        at_rest(shape, &placed, &frame, attitudes).0.into_iter().for_each(&mut add);
     }
     let chords = Chords::new(shape, &placed);
     let mut out = Vec::new();

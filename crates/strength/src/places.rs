@@ -147,8 +147,13 @@ impl Placed {
 }
 
 fn nearest(built: &Built, at: DVec3) -> Vec<usize> {
-    let mut all: Vec<usize> = (0..built.model.nodes.len()).collect();
-    all.sort_by(|&i, &j| built.model.nodes[i].distance(at).total_cmp(&built.model.nodes[j].distance(at)));
-    all.truncate(NEAREST);
-    all
+    let mut all: Vec<(f64, usize)> = built.model.nodes.iter().map(|p| p.distance(at)).zip(0..).collect();
+    // Of those that are as near, the first.
+    let nearer = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
+    if all.len() > NEAREST {
+        all.select_nth_unstable_by(NEAREST, nearer);
+        all.truncate(NEAREST);
+    }
+    all.sort_by(nearer);
+    all.into_iter().map(|x| x.1).collect()
 }

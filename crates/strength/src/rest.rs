@@ -46,40 +46,96 @@ struct Contact {
     nodal: Vec<(usize, frame::six::Six)>,
 }
 
-/// A case for each attitude.
-pub(crate) fn at_rest(shape: &Shape, placed: &Placed, frame: &Frame, list: &[Lying]) -> Vec<Result<Case, NoCase>> {
+/// How every attitude is held, and the frame made ready for it.
+pub(crate) type Ready<'a> = (Vec<Hold>, Held<'a>);
+
+/// A case for each attitude, and the frame as it is held in all of them.
+pub(crate) fn at_rest<'a>(
+    shape: &Shape,
+    placed: &Placed,
+    frame: &'a Frame,
+    list: &[Lying],
+) -> (Vec<Result<Case, NoCase>>, Option<Ready<'a>>) {
     if list.is_empty() {
-        return Vec::new();
+        return (Vec::new(), None);
     }
-    // Every attitude is held alike, so that the frame is factorised once.
-    let ready = drifting(placed).and_then(|holds| {
+    let names = named(list);
+    // Every attitude is held alike, so that the frame is factorised once, and all is solved side by side.
+    let begun: Vec<Result<Begun, Why>> = list.iter().map(|l| begun(shape, placed, l)).collect();
+    let moved = drifting(placed).and_then(|holds| {
         let held = frame.held(&holds).map_err(|_| {
             ("the frame is in pieces, or can't be calculated with".to_owned(), "see `shape` for ends that meet nothing")
         })?;
-        Ok((holds, held))
+        let failed = |_| ("the frame can't be calculated with".to_owned(), "look at sections and materials");
+        let ok = || begun.iter().flatten();
+        let under: Vec<Loads> = ok().map(|b| b.loads.clone()).collect();
+        let push = |c: &Contact| Loads { nodal: c.nodal.clone(), ..Loads::default() };
+        let units: Vec<Loads> = ok().flat_map(|b| &b.contacts).map(push).collect();
+        let moved = (held.motions(&under).map_err(failed)?, held.motions(&units).map_err(failed)?);
+        Ok(((holds, held), moved))
     });
-    let mut named: Vec<(String, usize)> = Vec::new();
+    let (ready, (under, units)) = match moved {
+        Ok(m) => m,
+        Err(all) => {
+            let no = |(name, begun): (String, Result<Begun, Why>)| {
+                let (why, help) = begun.err().unwrap_or_else(|| all.clone());
+                Err(NoCase { name, why, help: help.to_owned() })
+            };
+            return (names.into_iter().zip(begun).map(no).collect(), None);
+        }
+    };
+    let (mut under, mut units) = (under.into_iter(), units.into_iter());
+    let cases = list
+        .iter()
+        .zip(begun)
+        .zip(names)
+        .map(|((l, begun), name)| {
+            let case = begun.and_then(|b| {
+                let moved = Moved {
+                    under: under.next().unwrap_or_default(),
+                    units: units.by_ref().take(b.contacts.len()).collect(),
+                };
+                one(placed, &ready.0, b, &moved, l.down, &name)
+            });
+            case.map_err(|(why, help)| NoCase { name, why, help: help.to_owned() })
+        })
+        .collect();
+    (cases, Some(ready))
+}
+
+/// Names of the cases; those in the same words are numbered from the second on.
+fn named(list: &[Lying]) -> Vec<String> {
+    let mut seen: Vec<(&str, usize)> = Vec::new();
     list.iter()
         .map(|l| {
-            let count = match named.iter_mut().find(|n| n.0 == l.words) {
+            let count = match seen.iter_mut().find(|n| n.0 == l.words) {
                 Some(n) => {
                     n.1 += 1;
                     n.1
                 }
                 None => {
-                    named.push((l.words.clone(), 1));
+                    seen.push((&l.words, 1));
                     1
                 }
             };
             let again = if count > 1 { format!(" ({count})") } else { String::new() };
-            let name = format!("at rest {}{again}", l.words);
-            ready
-                .as_ref()
-                .map_err(Clone::clone)
-                .and_then(|(holds, held)| one(shape, placed, (holds, held), l, &name))
-                .map_err(|(why, help)| NoCase { name, why, help: help.to_owned() })
+            format!("at rest {}{again}", l.words)
         })
         .collect()
+}
+
+/// What the frame carries in an attitude, and where it touches.
+struct Begun {
+    loads: Loads,
+    contacts: Vec<Contact>,
+}
+
+/// How all nodes move.
+struct Moved {
+    /// Under the weight.
+    under: Vec<frame::six::Six>,
+    /// Under a unit push at each contact.
+    units: Vec<Vec<frame::six::Six>>,
 }
 
 /// Holds at three joints far from each other: they only stop the frame from drifting.
@@ -89,13 +145,7 @@ fn drifting(placed: &Placed) -> Result<Vec<Hold>, Why> {
     three(nodes, &all).ok_or(("all its joints lie on one line".to_owned(), "draw the frame"))
 }
 
-fn one(
-    shape: &Shape,
-    placed: &Placed,
-    (holds, held): (&[Hold], &Held<'_>),
-    l: &Lying,
-    name: &str,
-) -> Result<Case, Why> {
+fn begun(shape: &Shape, placed: &Placed, l: &Lying) -> Result<Begun, Why> {
     let model = &placed.built.model;
     let g = shape.design.strength.rest;
     let contacts = contacts(shape, placed, l)?;
@@ -110,17 +160,25 @@ fn one(
             loads.nodal.extend(handed_on(b.centre - DVec3::Z * droop, &nodes, &model.nodes, &weight));
         }
     }
-    let failed = |_| ("the frame can't be calculated with".to_owned(), "look at sections and materials");
-    let under = held.solve(std::slice::from_ref(&loads)).map_err(failed)?.remove(0).motions;
-    let units: Vec<Vec<(usize, frame::six::Six)>> = contacts.iter().map(|c| c.nodal.clone()).collect();
-    let units = held.motions(&units).map_err(failed)?;
+    Ok(Begun { loads, contacts })
+}
+
+fn one(
+    placed: &Placed,
+    holds: &[Hold],
+    Begun { mut loads, contacts }: Begun,
+    moved: &Moved,
+    down: DVec3,
+    name: &str,
+) -> Result<Case, Why> {
+    let model = &placed.built.model;
     // How far a contact goes along its push under the weight (0), or under a unit push at a contact (from 1).
     let way = |c: &Contact, k: usize| -> f64 {
-        let motions = if k == 0 { &under } else { &units[k - 1] };
+        let motions = if k == 0 { &moved.under } else { &moved.units[k - 1] };
         c.nodal.iter().map(|(n, f)| f.iter().zip(&motions[*n]).map(|(a, b)| a * b).sum::<f64>()).sum()
     };
     // How a place goes up off the ground with the frame as a rigid body: a rise and two turns about axes in the ground.
-    let up = -l.down;
+    let up = -down;
     let (a, b) = up.any_orthonormal_pair();
     let foot = contacts[0].at;
     let rigid = |p: DVec3| [1.0, up.dot(a.cross(p - foot)), up.dot(b.cross(p - foot))];

@@ -34,8 +34,11 @@ impl Stress {
         let [su, sv] = passed.shear();
         let torque = passed.torque();
         let axial = force / p.section.area;
+        // Not `hypot`, which guards against numbers that no frame has and takes longer than all the rest.
+        let whole = |x: f64, y: f64| (x * x + y * y).sqrt();
+        let (shear, bending) = (whole(su, sv), whole(mu, mv));
         let (flexure, cut) = if p.round {
-            (mu.hypot(mv) / p.elastic[0], su.hypot(sv) / p.webs[0])
+            (bending / p.elastic[0], shear / p.webs[0])
         } else {
             // Bending about both axes meets in a corner; shear along each has its own walls.
             (mu.abs() / p.elastic[0] + mv.abs() / p.elastic[1], (su / p.webs[0]).abs().max((sv / p.webs[1]).abs()))
@@ -44,13 +47,13 @@ impl Stress {
         let sigma = axial.abs() + flexure;
         Stress {
             force,
-            shear: su.hypot(sv),
-            bending: mu.hypot(mv),
+            shear,
+            bending,
             torque,
             axial,
             flexure,
             tau,
-            utilisation: sigma.hypot(3.0_f64.sqrt() * tau) / p.yield_strength,
+            utilisation: whole(sigma, 3.0_f64.sqrt() * tau) / p.yield_strength,
         }
     }
 }
