@@ -285,7 +285,9 @@ fn crushed(c: &Solved, x: &Crushed, length: &dyn Fn(f64) -> String, out: &mut Ve
             x.end
         );
         let f = new(Level::NotChecked, what).measured(Value::Length(gone));
-        out.push(f.limit(Value::Length(c.wanted.collapse), limit(c, "collapse")));
+        let help =
+            "the largest load so far is what is known; ask for a shorter way, or hold and push it where it goes on";
+        out.push(f.limit(Value::Length(c.wanted.collapse), limit(c, "collapse")).help(help));
     }
     if x.peak[0] < 1.0 && x.whole {
         let what = format!("load {} is over what the frame carries before it collapses", c.name);

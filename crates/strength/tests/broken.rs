@@ -221,3 +221,20 @@ fn a_mount_on_no_tube_is_told_by_name() {
     found(&a, Level::Mend, "point e (mount cradle) lies on no tube");
     found(&a, Level::Note, "without a mount on a tube, carried by the 4 nearest joints: box");
 }
+
+#[test]
+fn a_collapse_that_is_not_followed_to_its_end_says_how_far_it_got() {
+    // Six times its height sideways: the legs lie flat and pull like ropes, for more steps than are allowed.
+    let load = format!(
+        "[load.push]\nforces = [{{ at = \"mid\", force = [1000, 0, 0] }}]\n{HELD}\ncollapse = 5000\nuse = 100\n"
+    );
+    let a = answer(&load, Depth::Collapse);
+    let x = a.cases[0].crushed.as_ref().expect("it was pushed");
+    assert!(!x.whole && x.end.contains("it would go on"), "{}", x.end);
+    let last = x.curve[x.curve.len() - 1];
+    assert!(last[0] > 0.8 && last[0] < 5.0, "{last:?}");
+    let f = found(&a, Level::NotChecked, "what comes after is not checked");
+    assert!(f.what.contains(&format!("was followed to {:.1} mm only", last[0] * 1e3)), "{}", f.what);
+    // The largest so far is no peak.
+    assert_eq!(x.peak, [last[1], last[0]]);
+}
