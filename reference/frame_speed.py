@@ -15,7 +15,7 @@ motions and forces at the beams' ends, six cases: not while Python starts, files
 Each solver and frame has processes of its own, one thread unless said otherwise, taken in turns. Of the repeats in a process
 the quickest counts, of the processes the median; memory is the peak above what the process held when the clock started, in its
 first repeat. Nobody is timed on a wrong answer: motions and end forces within 1e-8 of their largest (CalculiX prints seven
-digits: 2e-5).
+digits: 2e-5); where one is wrong at a size, that is said and it is left out there.
 
 `frame_speed.py`: the answers at 150, 1,500 and 20,000 tubes by scipy, at 150 by PyNite and CalculiX. Prints ratios.
 `frame_speed.py full [ROUNDS]`: all of it, some half an hour; needs `speed-requirements.txt`. Prints tables, writes
@@ -38,12 +38,11 @@ from speed_plot import plot
 SAME, PRINTED = 1e-8, 2e-5
 # Sizes asked for; the lattices have 147, 1,493 and 19,675 beams as towers.
 QUICK = [("tower", 190), ("tower", 1550), ("tower", 20000)]
-FULL = [("tower", 190), ("tower", 500), ("tower", 1550), ("tower", 5000), ("tower", 20000),
-        ("block", 1550), ("block", 5000), ("block", 20000)]
+FULL = [("tower", 190), ("tower", 1550), ("tower", 5000), ("tower", 20000), ("block", 190), ("block", 1550), ("block", 20000)]
 SYSTEMS = [("SparseSYM", "Plain"), ("SparseSYM", "RCM"), ("BandSPD", "Plain")]
 # Longest for a process, s; from how long on a frame is solved once a process, and once in all.
-LIMIT, SLOW, SLOWEST = 150, 5, 20
-ROUNDS = 5
+LIMIT, SLOW, SLOWEST = 100, 5, 20
+ROUNDS = 3
 OURS = "Tubewright"
 PYNITE_MOST = 2000
 SPEED = TARGET / "release" / "examples" / "speed"
@@ -87,8 +86,9 @@ class Frame:
         return max(np.abs(a - b).max() / np.abs(b).max() for a, b in pairs if a.size)
 
 
-def run(name, frame, repeats, folder, more=()):
-    """One process: what it says, with the difference of its answer from ours. None if it takes too long."""
+def run(name, frame, repeats, folder, more=(), lenient=False):
+    """One process: what it says, with the difference of its answer from ours. None if it takes too long or, `lenient`, if
+    its answer is wrong."""
     out = folder / "answer.npy"
     threads = "2" if name.endswith("two threads") else "1"
     env = {**os.environ, **{k: threads for k in ["RAYON_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS"]}}
@@ -117,7 +117,11 @@ def run(name, frame, repeats, folder, more=()):
         answer = np.load(out)
     said["off"], said["took"] = frame.differs(answer), min(said["seconds"])
     within = PRINTED if solver == "CalculiX" else SAME
-    assert said["off"] < within, f"{name}, {frame.shape} {frame.beams}: differs by {said['off']:.1e}"
+    wrong = f"{name}, {frame.shape} {frame.beams}: differs by {said['off']:.1e}"
+    if said["off"] >= within and lenient:
+        print(wrong + ", not timed", file=sys.stderr)
+        return None
+    assert said["off"] < within, wrong
     return said
 
 
@@ -168,7 +172,7 @@ def full(folder, rounds):
                     r["first"] = tried[r["system"]]["took"]
                     said = tried[r["system"]]
                 elif k == 0:
-                    said = run(name, frame, 1, folder)
+                    said = run(name, frame, 1, folder, lenient=True)
                     r["first"] = said["took"] if said else LIMIT
                 elif r["first"] >= SLOWEST:
                     continue
@@ -201,7 +205,7 @@ def told(names, all_frames, results):
             for n in sizes:
                 r = results.get((name, shape, n))
                 if not r or not r["took"]:
-                    cells.append(f"over {LIMIT} s" if r else "")
+                    cells.append("none" if r else "")
                     continue
                 took, memory = statistics.median(r["took"]), statistics.median(r["memory"])
                 beside = "" if name == OURS else f" ({took / ours[n]:.1f})"
