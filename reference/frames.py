@@ -12,14 +12,12 @@ along beams, on masses) are taken to
 - PyNite, where there is neither shear deformation, nor links, nor slanting supports, nor loads along beams: motions
   within 1e-8.
 
-Prints times as ratios, in the same run, on plain frames of about 100, 1,400 and 20,000 beams (PyNite: the first two).
-`frames.py [COUNT [SEED]]`.
+Larger plain frames, and how long they take: `frame_speed.py`. `frames.py [COUNT [SEED]]`.
 """
 
 import json
 import subprocess
 import sys
-import time
 
 import numpy as np
 import scipy.linalg
@@ -29,7 +27,6 @@ import scipy.sparse.linalg as spl
 from program import ROOT
 
 COUNT, SEED = 100, 1
-SIZES = ["150", "1500", "20000"]
 STATIC = 1e-8
 MODES = 1e-6
 
@@ -344,7 +341,7 @@ def pynite_motions(f, count):
 def main():
     count = sys.argv[1] if len(sys.argv) > 1 else str(COUNT)
     seed = sys.argv[2] if len(sys.argv) > 2 else str(SEED)
-    run = ["cargo", "run", "--release", "--quiet", "-p", "frame", "--example", "frames", "--", count, seed, *SIZES]
+    run = ["cargo", "run", "--release", "--quiet", "-p", "frame", "--example", "frames", "--", count, seed]
     out = json.loads(subprocess.run(run, cwd=ROOT, check=True, stdout=subprocess.PIPE).stdout)
     worst_static = worst_hz = worst_factor = worst_pynite = 0.0
     by_pynite = 0
@@ -364,23 +361,6 @@ def main():
     assert by_pynite > 0, "no frame was plain enough for PyNite"
     print(f"{len(out['frames'])} frames beside textbook matrices: statics within {worst_static:.1e}, frequencies "
           f"{worst_hz:.1e}, buckling {worst_factor:.1e}; {by_pynite} beside PyNite within {worst_pynite:.1e}")
-    for frame in out["big"]:
-        beams, unknowns = len(frame["model"]["beams"]), 6 * len(frame["motions"])
-        clock = time.perf_counter()
-        _, u, _, _ = solve(frame["model"], frame["holds"], frame["loads"])
-        seconds = time.perf_counter() - clock
-        difference = off(frame["motions"], u.reshape(-1, 6))
-        assert difference < STATIC, f"{beams} beams: differ by {difference:.1e}"
-        line = f"{beams} beams, {unknowns} unknowns: scipy takes {seconds / frame['seconds']:.0f} times as long"
-        if beams < 5000:
-            f = pynite(frame)
-            clock = time.perf_counter()
-            f.analyze_linear(check_stability=False)
-            seconds = time.perf_counter() - clock
-            difference = off(frame["motions"], pynite_motions(f, len(frame["motions"])))
-            assert difference < STATIC, f"{beams} beams: PyNite differs by {difference:.1e}"
-            line += f", PyNite {seconds / frame['seconds']:.0f} times"
-        print(line + f"; difference {difference:.1e}")
 
 
 if __name__ == "__main__":
