@@ -3,6 +3,7 @@
 use design::units::{Quantity, show};
 use design::{MeasureKind, Stance};
 use geometry::DVec3;
+use shape::finding::less;
 use shape::{Finding, Level, Shape, Value};
 
 use crate::ground;
@@ -127,7 +128,7 @@ fn tips(edge: &Edge) -> &'static str {
 pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
     let room = &shape.design.room;
     for e in s.loads.iter().flat_map(|l| &l.edges).chain(&s.stand_edges) {
-        if e.distance < 0.0 {
+        if less(e.distance, 0.0) {
             let what = format!(
                 "the centre of gravity is past the line from {} to {}: it tips {}",
                 e.wheels[0],
@@ -136,7 +137,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
             );
             let f = finding(Level::Mend, s, what).at(s.mass.centre).measured(Value::Length(-e.distance));
             out.push(f.help("move mass, or what it stands on"));
-        } else if s.stand_edges.is_empty() && matches!(e.side, Side::Left | Side::Right) && e.angle < room.tilt {
+        } else if s.stand_edges.is_empty() && matches!(e.side, Side::Left | Side::Right) && less(e.angle, room.tilt) {
             let what = format!("it tips {} over {} and {} sooner than wanted", tips(e), e.wheels[0], e.wheels[1]);
             let f = finding(Level::Mend, s, what).measured(Value::Angle(e.angle));
             out.push(f.limit(Value::Angle(room.tilt), "limits.tilt").help("lower the mass, or widen the track"));
@@ -170,7 +171,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
         (&s.departure, "departure", room.departure, "limits.departure"),
         (&s.breakover, "ramp breakover", room.breakover, "limits.breakover"),
     ] {
-        if let Some(a) = angle.as_ref().filter(|a| a.angle < limit) {
+        if let Some(a) = angle.as_ref().filter(|a| less(a.angle, limit)) {
             out.push(short(s, a, word, limit, key));
         }
     }
@@ -187,7 +188,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
         let (what, measured) = if !c.over {
             let least = c.least.as_ref().map_or(0.0, |l| l.clearance);
             (format!("{} scrapes on {named}", m.name), (least < 0.0).then_some(Value::Length(-least)))
-        } else if m.clearance < o.clearance {
+        } else if less(m.clearance, o.clearance) {
             (format!("{} comes nearer to {named} than wanted", m.name), Some(Value::Length(m.clearance)))
         } else {
             continue;
