@@ -107,9 +107,8 @@ pub(crate) fn findings(shape: &Shape) -> Vec<Finding> {
                     "give them more room, or a joint".into(),
                 )
             };
-            let mut f = Finding::new(level, "shape", what)
-                .tubes([tubes[a].name.clone(), tubes[b].name.clone()])
-                .help(help);
+            let mut f =
+                Finding::new(level, "shape", what).tubes([tubes[a].name.clone(), tubes[b].name.clone()]).help(help);
             // How deep they run into each other is known of some sections only.
             if !through {
                 f = f.measured(Value::Length(d.max(0.0))).limit(Value::Length(touch), "limits.touch");

@@ -140,7 +140,7 @@ fn a_helmet_or_trunk_outside_must_be_mended_and_a_foot_looked_at() {
     // Its trunk reaches out, too, and is not wholly outside.
     let r = at("[0, 0, 1600]");
     assert_eq!(says(&r, "driver sits wholly outside the frame").level, Level::Mend);
-    let r = at("[0, 250, 250]");
+    let r = at("[0, 450, 200]");
     assert_eq!(says(&r, "of driver reaches outside the frame").level, Level::Look);
 }
 
