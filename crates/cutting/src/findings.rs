@@ -201,6 +201,9 @@ fn no_saw(shape: &Shape, pieces: &[Piece], out: &mut Vec<Finding>) {
     }
 }
 
+/// A finding names the ends of so many tubes, and the number of the rest: its `tubes` are all there.
+const NAMED: usize = 12;
+
 /// Ends in words, a tube beside its twin, and how many they are.
 fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
     // Each tube, twins with it, in the order of the pieces: which of its ends and of its twin's.
@@ -225,8 +228,13 @@ fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
         [own, twin] if own == twin => format!("{} of {name} and {name}~", which(*own)),
         [own, twin] => format!("{} of {name}, {} of {name}~", which(*own), which(*twin)),
     };
-    let count = tubes.iter().flat_map(|t| t.1.as_flattened()).filter(|e| **e).count();
-    (tubes.iter().map(words).collect::<Vec<_>>().join(", "), count)
+    let count = |list: &[(&str, [[bool; 2]; 2])]| list.iter().flat_map(|t| t.1.as_flattened()).filter(|e| **e).count();
+    let (told, rest) = tubes.split_at(tubes.len().min(NAMED));
+    let mut names: Vec<String> = told.iter().map(words).collect();
+    if !rest.is_empty() {
+        names.push(format!("{} more", count(rest)));
+    }
+    (names.join(", "), count(&tubes))
 }
 
 fn outline_differs(a: &SectionShape, b: &SectionShape) -> bool {
