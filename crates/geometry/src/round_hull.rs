@@ -286,13 +286,7 @@ impl RoundHull {
 
     /// Builds it anew from the exact places, and those samples that do not crowd them. Says how many are no samples: they
     /// come first.
-    fn rebuild(
-        &mut self,
-        reach: &Reach,
-        gap: f64,
-        found: &Found,
-        curves: &[(DVec3, u32)],
-    ) -> Result<usize, HullError> {
+    fn rebuild(&mut self, reach: &Reach, gap: f64, found: &Found, curves: &[(DVec3, u32)]) -> Result<usize, HullError> {
         // Exact places, and those of curves that lie in a plane, come back by themselves.
         let crowds = self.crowds(reach, gap, &found.planes, f64::NEG_INFINITY);
         let mut used = vec![false; self.hull.points.len()];
