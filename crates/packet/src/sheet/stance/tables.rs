@@ -179,7 +179,7 @@ pub fn figures(s: &mut Sheets, car: &Car, t: &Text, at: DVec2, width: f64) {
             l.height < if wheels { want.clearance } else { 0.0 },
         );
     }
-    for l in stood.people.first().filter(|l| l.height < 0.0) {
+    if let Some(l) = stood.people.first().filter(|l| l.height < 0.0) {
         tell(format!("lowest of people: the {} of {}", l.part, l.person), t.length_unit(l.height), String::new(), true);
     }
     for (g, name, wanted) in [
