@@ -130,7 +130,7 @@ fn an_occupant_outside_the_frame_is_told_and_lies_on_the_ground_on_that_side() {
     let dir = folder("occupant");
     let text = format!("{FRAME}{FRONT}{REAR}").replace("hip = [0, 0, 100]", "hip = [0, 1500, 100]");
     let list = found(&dir, &text);
-    says(&list, "the upper arm of driver reaches outside the frame");
+    says(&list, "driver sits wholly outside the frame");
     // Two attitudes lie on that side, told apart by a number.
     assert!(
         list.iter()

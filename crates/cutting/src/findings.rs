@@ -1,6 +1,9 @@
 //! What cutting has to say.
 
+use std::collections::BTreeMap;
+
 use design::SectionShape;
+use shape::finding::{less, more};
 use shape::{End, Finding, Level, Shape, Value};
 
 use crate::piece::{EndCut, Piece};
@@ -36,6 +39,7 @@ pub(crate) fn findings(shape: &Shape, plans: &[[EndPlan; 2]], pieces: &[Piece]) 
         }
         bend_findings(shape, p, &mut out);
     }
+    no_saw(shape, pieces, &mut out);
     out
 }
 
@@ -120,7 +124,7 @@ fn setup_findings(
         if between < LEAST_ANGLE {
             let what = format!("{who} runs almost along {against}");
             out.push(new(Level::Mend, what).measured(Value::Angle(between)).help("let the two meet at a wider angle"));
-        } else if between < SHARPEST {
+        } else if less(between, SHARPEST) {
             let what = format!("{who} meets {against} at a sharp angle: the weld's heel is hard to reach");
             let f = new(Level::Look, what).measured(Value::Angle(between));
             out.push(f.limit(Value::Angle(SHARPEST), "AWS D1.1, least prequalified angle, from memory"));
@@ -129,7 +133,7 @@ fn setup_findings(
     match s {
         SetUp::HoleSaw { against, diameter, saw, angle, depth, on_bend, gap, .. } => {
             sharp(*angle, against, out);
-            if *on_bend && *gap > shape.design.limits.fit {
+            if *on_bend && more(*gap, shape.design.limits.fit) {
                 let what = format!("{who} lands on the bend of {against}: use the template, not the hole saw alone");
                 let f = new(Level::Look, what).measured(Value::Length(*gap));
                 out.push(
@@ -138,15 +142,9 @@ fn setup_findings(
                 );
             }
             match saw {
-                Some(saw) if !fits(saw.od, diameter - 2.0 * cut.gap, shape.design.limits.fit) => {
-                    let what = format!("no hole saw at hand fits the {who} against {against}");
-                    let f = new(Level::Look, what).measured(Value::Length(*diameter));
-                    out.push(
-                        f.limit(Value::Length(saw.od), "nearest of notcher.saws")
-                            .help("use the template, or add the saw to `[notcher]`"),
-                    );
-                }
-                Some(saw) if *depth > saw.depth => {
+                // Said once for all ends: see `no_saw`.
+                Some(saw) if !fits(saw.od, diameter - 2.0 * cut.gap, shape.design.limits.fit) => {}
+                Some(saw) if more(*depth, saw.depth) => {
                     let what = format!("the hole saw is too shallow for the {who} against {against}");
                     let f = new(Level::Look, what).measured(Value::Length(*depth));
                     out.push(f.limit(Value::Length(saw.depth), "notcher.saws").help(
@@ -166,6 +164,77 @@ fn setup_findings(
         }
         SetUp::Saw { .. } | SetUp::Template { .. } => {}
     }
+}
+
+/// Ends that no hole saw at hand fits: one finding for each saw that is missing.
+fn no_saw(shape: &Shape, pieces: &[Piece], out: &mut Vec<Finding>) {
+    // Diameters are told apart to a hundredth of a millimetre.
+    let key = |m: f64| (m * 1e5).round() as i64;
+    let mut missing: BTreeMap<i64, Vec<(&Piece, End, &SetUp)>> = BTreeMap::new();
+    for p in pieces {
+        for end in End::BOTH {
+            for s in &p.end(end).setups {
+                let SetUp::HoleSaw { diameter, saw: Some(saw), .. } = s else { continue };
+                if !fits(saw.od, diameter - 2.0 * p.end(end).gap, shape.design.limits.fit) {
+                    missing.entry(key(*diameter)).or_default().push((p, end, s));
+                }
+            }
+        }
+    }
+    for ends in missing.values() {
+        let Some((first, _, SetUp::HoleSaw { diameter, saw: Some(saw), .. })) = ends.first() else { continue };
+        let (named, count) = named(ends.iter().map(|e| (e.0.name.as_str(), e.1)));
+        let what = match count {
+            1 => format!("no hole saw at hand fits the {named}"),
+            n => format!("no hole saw at hand fits {n} ends: {named}"),
+        };
+        let mut tubes: Vec<String> = ends.iter().map(|e| e.0.name.clone()).collect();
+        tubes.dedup();
+        out.push(
+            Finding::new(Level::Look, "cutting", what)
+                .tubes(tubes)
+                .at(first.end(ends[0].1).at)
+                .measured(Value::Length(*diameter))
+                .limit(Value::Length(saw.od), "nearest of notcher.saws")
+                .help("use the templates, or add the saw to `[notcher]`"),
+        );
+    }
+}
+
+/// A finding names the ends of so many tubes, and the number of the rest: its `tubes` are all there.
+const NAMED: usize = 12;
+
+/// Ends in words, a tube beside its twin, and how many they are.
+fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
+    // Each tube, twins with it, in the order of the pieces: which of its ends and of its twin's.
+    let mut tubes: Vec<(&str, [[bool; 2]; 2])> = Vec::new();
+    for (name, end) in ends {
+        let (own, twin) = (name.trim_end_matches('~'), usize::from(name.ends_with('~')));
+        if tubes.iter().all(|t| t.0 != own) {
+            tubes.push((own, [[false; 2]; 2]));
+        }
+        for t in tubes.iter_mut().filter(|t| t.0 == own) {
+            t.1[twin][end as usize] = true;
+        }
+    }
+    let which = |ends: [bool; 2]| match ends {
+        [true, true] => "both ends",
+        [true, false] => End::Start.word(),
+        _ => End::End.word(),
+    };
+    let words = |(name, sides): &(&str, [[bool; 2]; 2])| match sides {
+        [[false, false], twin] => format!("{} of {name}~", which(*twin)),
+        [own, [false, false]] => format!("{} of {name}", which(*own)),
+        [own, twin] if own == twin => format!("{} of {name} and {name}~", which(*own)),
+        [own, twin] => format!("{} of {name}, {} of {name}~", which(*own), which(*twin)),
+    };
+    let count = |list: &[(&str, [[bool; 2]; 2])]| list.iter().flat_map(|t| t.1.as_flattened()).filter(|e| **e).count();
+    let (told, rest) = tubes.split_at(tubes.len().min(NAMED));
+    let mut names: Vec<String> = told.iter().map(words).collect();
+    if !rest.is_empty() {
+        names.push(format!("{} more", count(rest)));
+    }
+    (names.join(", "), count(&tubes))
 }
 
 fn outline_differs(a: &SectionShape, b: &SectionShape) -> bool {
@@ -217,5 +286,21 @@ fn bend_findings(shape: &Shape, p: &Piece, out: &mut Vec<Finding>) {
                 );
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ends_are_named_beside_their_twins() {
+        let (s, e) = (End::Start, End::End);
+        let said = |list: &[(&str, End)]| named(list.iter().copied());
+        assert_eq!(said(&[("a", s)]), ("start of a".to_owned(), 1));
+        assert_eq!(
+            said(&[("a", s), ("a", e), ("a~", s), ("a~", e), ("b~", e), ("c", s), ("c~", e)]),
+            ("both ends of a and a~, end of b~, start of c, end of c~".to_owned(), 7)
+        );
     }
 }

@@ -84,13 +84,15 @@ struct Search<'a> {
     scale: f64,
     centre: DVec2,
     turn: f64,
+    /// Whether no turn near the best is better.
+    settled: bool,
 }
 
 impl Search<'_> {
     fn offer(&mut self, c: Circle, turn: f64) {
         if c.radius > self.scale {
             let centre = DVec2::from_angle(turn).rotate(c.centre * DVec2::from(self.half));
-            (self.scale, self.centre, self.turn) = (c.radius, centre, turn);
+            (self.scale, self.centre, self.turn, self.settled) = (c.radius, centre, turn, false);
         }
     }
 
@@ -128,6 +130,7 @@ impl Search<'_> {
                 -at(t).radius
             });
         self.offer(at(t), t);
+        self.settled = true;
     }
 }
 
@@ -142,8 +145,16 @@ pub fn largest_in(p: &[DVec2], half: [f64; 2]) -> Option<Fit> {
         polygon.reverse();
     }
     let convex = circle::is_convex(&polygon);
-    let mut s =
-        Search { polygon: &polygon, half, convex, budget: MOST_SQUARES, scale: 0.0, centre: DVec2::ZERO, turn: 0.0 };
+    let mut s = Search {
+        polygon: &polygon,
+        half,
+        convex,
+        budget: MOST_SQUARES,
+        scale: 0.0,
+        centre: DVec2::ZERO,
+        turn: 0.0,
+        settled: false,
+    };
     let mut queue = BinaryHeap::new();
     let width = PI / FIRST as f64 / 2.0;
     let wider = growth(half, width);
@@ -173,7 +184,9 @@ pub fn largest_in(p: &[DVec2], half: [f64; 2]) -> Option<Fit> {
             queue.push(Interval { middle, half: h, most });
         }
     }
-    s.settle(width / 16.0);
+    if !s.settled {
+        s.settle(width / 16.0);
+    }
     let most = queue.peek().map_or(s.scale, |i| i.most.max(s.scale));
     Some(Fit { scale: s.scale, most, centre: s.centre, turn: s.turn.rem_euclid(PI) })
 }

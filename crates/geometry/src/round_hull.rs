@@ -115,7 +115,7 @@ impl RoundHull {
         }
         // Exact places are put onto the hull as they are found; once nothing more comes to light it is made anew from
         // them, without the samples that crowd them, and looked at once more.
-        let (mut clean, mut put, mut next) = (false, 0, 0);
+        let (mut clean, mut put, mut next, mut kept) = (false, 0, 0, 0);
         for _ in 0..ROUNDS {
             let (looked, planes) = (work.hull.triangles.len(), found.planes.len());
             work.touching(&reach, gap, next, &mut found);
@@ -128,10 +128,10 @@ impl RoundHull {
                     put += 1;
                 }
                 (clean, next) = (false, looked);
-            } else if clean && !work.crowded(&reach, gap, &found.planes[planes..]) {
+            } else if clean && !work.crowded(&reach, gap, &found.planes[planes..], kept) {
                 break;
             } else {
-                work.rebuild(&reach, gap, &found, &curves)?;
+                kept = work.rebuild(&reach, gap, &found, &curves)?;
                 (clean, next) = (true, 0);
             }
         }
@@ -273,16 +273,20 @@ impl RoundHull {
         }
     }
 
-    /// Whether a sample of the hull crowds one of the planes.
-    fn crowded(&self, reach: &Reach, gap: f64, planes: &[Plane]) -> bool {
+    /// Whether a sample of the hull crowds one of the planes. Its first `kept` points would be there anyhow.
+    fn crowded(&self, reach: &Reach, gap: f64, planes: &[Plane], kept: usize) -> bool {
         // One that lies in the plane can't be told from an exact place here.
         let crowds = self.crowds(reach, gap, planes, SAME_PART * self.size);
-        let point = |p: u32| crowds(self.piece[p as usize], self.hull.points[p as usize]);
+        let point = |p: u32| {
+            let p = p as usize;
+            p >= kept && crowds(self.piece[p], self.hull.points[p])
+        };
         !planes.is_empty() && self.hull.alive().any(|(_, t)| t.points.into_iter().any(point))
     }
 
-    /// Builds it anew from the exact places, and those samples that do not crowd them.
-    fn rebuild(&mut self, reach: &Reach, gap: f64, found: &Found, curves: &[(DVec3, u32)]) -> Result<(), HullError> {
+    /// Builds it anew from the exact places, and those samples that do not crowd them. Says how many are no samples: they
+    /// come first.
+    fn rebuild(&mut self, reach: &Reach, gap: f64, found: &Found, curves: &[(DVec3, u32)]) -> Result<usize, HullError> {
         // Exact places, and those of curves that lie in a plane, come back by themselves.
         let crowds = self.crowds(reach, gap, &found.planes, f64::NEG_INFINITY);
         let mut used = vec![false; self.hull.points.len()];
@@ -292,6 +296,7 @@ impl RoundHull {
             let sharp = matches!(reach.pieces[e.1 as usize], Round::Ring { r: 0.0, .. });
             places.add(*e, if sharp { ON_RIM * self.size } else { crate::SAME_PLACE });
         }
+        let kept = places.points.len();
         for (i, p) in self.hull.points.iter().enumerate() {
             let of = self.piece[i];
             if used[i] && !crowds(of, *p) {
@@ -301,7 +306,7 @@ impl RoundHull {
         let (points, piece) = (places.points, places.piece);
         self.hull.renew(points)?;
         self.piece = piece;
-        Ok(())
+        Ok(kept)
     }
 }
 

@@ -144,8 +144,8 @@ fn each_rest_is_told_with_its_way_out() {
             let parts = || room.people.iter().flat_map(|p| &p.parts);
             let hard = parts().map(|p| p.hard).fold(f64::INFINITY, f64::min);
             let soft = parts().map(|p| p.soft).fold(f64::INFINITY, f64::min);
-            must(format!("{} over hard ground: ", t.length_unit(hard)));
-            must(format!("{} over soft ground: ", t.length_unit(soft)));
+            must(format!("{} over hard: ", t.length_unit(hard)));
+            must(format!("{} over soft: ", t.length_unit(soft)));
             let first = parts().min_by(|a, b| a.hard.total_cmp(&b.hard)).expect("somebody sits in it");
             apart += usize::from(t.length(first.soft) != t.length(soft));
             let w = &room.ways[0];
@@ -167,7 +167,7 @@ fn each_rest_is_told_with_its_way_out() {
         for p in &answer.paths {
             assert!(words.contains(&format!("rests {}, no {}", r.over.hard.rooms[p.rests].words, p.rests + 1)));
             let needed: f64 = p.steps.iter().map(|s| s.needed).sum();
-            assert!(p.steps.len() > 3 || words.contains(&format!("{needed:+.0} J")), "{needed}");
+            assert!(p.steps.len() > 3 || words.contains(&format!("+{}", t.energy(needed))), "{needed}");
         }
     }
     assert!(apart > 0, "no rest tells both parts apart");

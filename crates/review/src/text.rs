@@ -12,6 +12,9 @@ pub struct Text {
     angle_step: f64,
 }
 
+/// A finding's number has at most so many places more than usual: a hundred-thousandth of a millimetre is rounding.
+const MORE: usize = 3;
+
 /// A count of things: `1 tube`, `2 tubes`.
 pub fn counted(n: usize, thing: &str) -> String {
     format!("{n} {thing}{}", if n == 1 { "" } else { "s" })
@@ -193,10 +196,7 @@ impl Text {
 
     /// An energy with its unit.
     pub fn energy(&self, j: f64) -> String {
-        match self.units {
-            Units::Mm => format!("{} J", trim(j, 0)),
-            Units::In => format!("{} ft lbf", trim(j / (LBF * FOOT), 0)),
-        }
+        self.value(Value::Energy(j), 0)
     }
 
     fn in_inches<T>(&self, mm: T, inches: T) -> T {
@@ -206,30 +206,41 @@ impl Text {
         }
     }
 
-    /// A finding's number.
-    pub fn value(&self, v: Value) -> String {
+    /// A finding's number, to so many places more than usual.
+    fn value(&self, v: Value, more: usize) -> String {
         match v {
-            Value::Length(m) => self.fine(m),
-            Value::Angle(a) => format!("{}°", trim(a.to_degrees(), 2)),
-            Value::Mass(kg) => self.mass(kg),
-            Value::Part(p) => format!("{} %", trim(100.0 * p, 1)),
-            Value::Factor(f) => trim(f, 2),
-            Value::Energy(j) => self.energy(j),
+            Value::Length(m) => match self.units {
+                Units::Mm => format!("{} mm", trim(m * 1e3, 2 + more)),
+                Units::In => format!("{} in", trim(m / INCH, 3 + more)),
+            },
+            Value::Angle(a) => format!("{}°", trim(a.to_degrees(), 2 + more)),
+            Value::Mass(kg) => format!("{:.*} {}", 2 + more, self.mass_number(kg), self.mass_unit()),
+            Value::Part(p) => format!("{} %", trim(100.0 * p, 1 + more)),
+            Value::Factor(f) => trim(f, 2 + more),
+            Value::Energy(j) => {
+                let unit = self.in_inches("J", "ft lbf");
+                format!("{} {unit}", trim(j / self.in_inches(1.0, LBF * FOOT), more))
+            }
             Value::Count(n) => n.to_string(),
         }
     }
 
-    /// What was measured and its limit, in one phrase: `3.2 mm; limit 5 mm (limits.touch)`.
+    /// What was measured and its limit, in one phrase: `3.2 mm; limit 5 mm (limits.touch)`. Where both would read alike
+    /// they have as many places as tell them apart; what not even those do is just at its limit.
     pub fn measure(&self, f: &Finding) -> Option<String> {
-        let mut parts = Vec::new();
-        if let Some(v) = f.measured {
-            parts.push(self.value(v));
+        let source = f.source.as_deref().map_or(String::new(), |s| format!(" ({s})"));
+        match (f.measured, f.limit) {
+            (None, None) => None,
+            (Some(v), None) => Some(self.value(v, 0)),
+            (None, Some(l)) => Some(format!("limit {}{source}", self.value(l, 0))),
+            (Some(v), Some(l)) => {
+                let told = (0..=MORE).map(|n| [self.value(v, n), self.value(l, n)]).find(|[v, l]| v != l);
+                Some(match told {
+                    Some([v, l]) => format!("{v}; limit {l}{source}"),
+                    None => format!("just at the limit of {}{source}", self.value(l, 0)),
+                })
+            }
         }
-        if let Some(v) = f.limit {
-            let source = f.source.as_deref().map_or(String::new(), |s| format!(" ({s})"));
-            parts.push(format!("limit {}{source}", self.value(v)));
-        }
-        (!parts.is_empty()).then(|| parts.join("; "))
     }
 }
 
@@ -267,6 +278,22 @@ mod tests {
         assert_eq!((mm.load(980.665), inch.load(4_448.221_615)), ("100.0 kg".to_owned(), "1000.0 lb".to_owned()));
         assert!((inch.inertia_number(0.042_140_11) - 1.0).abs() < 1e-7);
         assert_eq!([counted(1, "tube"), counted(0, "tube"), counted(2, "piece")], ["1 tube", "0 tubes", "2 pieces"]);
+    }
+
+    #[test]
+    fn what_is_measured_reads_differently_from_its_limit() {
+        let mm = Text { units: Units::Mm, step: 5e-4, angle_step: 0.01 };
+        let says = |v, l| {
+            let f = Finding::new(shape::Level::Look, "shape", "near").measured(v).limit(l, "limits.touch");
+            mm.measure(&f).unwrap()
+        };
+        let length = Value::Length;
+        assert_eq!(says(length(3.2e-3), length(5e-3)), "3.2 mm; limit 5 mm (limits.touch)");
+        assert_eq!(says(length(4.9996e-3), length(5e-3)), "4.9996 mm; limit 5 mm (limits.touch)");
+        assert_eq!(says(length(-4e-7), length(0.0)), "-0.0004 mm; limit 0 mm (limits.touch)");
+        assert_eq!(says(length(-1e-12), length(0.0)), "just at the limit of 0 mm (limits.touch)");
+        assert_eq!(says(Value::Part(1.0004), Value::Part(1.0)), "100.04 %; limit 100 % (limits.touch)");
+        assert_eq!(says(Value::Energy(99.8), Value::Energy(100.0)), "99.8 J; limit 100 J (limits.touch)");
     }
 
     #[test]

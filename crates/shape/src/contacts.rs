@@ -6,7 +6,7 @@ use geometry::convex::swept;
 
 use crate::Shape;
 use crate::bodies::BodyKind;
-use crate::finding::{Finding, Level, Value};
+use crate::finding::{Finding, Level, Value, less};
 
 /// A convex part with the box that holds it.
 struct Part {
@@ -37,7 +37,7 @@ fn least(a: &[Part], b: &[Part], within: f64) -> Option<f64> {
         for q in b {
             if p.near(q, within) {
                 let d = p.convex.distance(&q.convex);
-                if d < within && best.is_none_or(|m| d < m) {
+                if less(d, within) && best.is_none_or(|m| d < m) {
                     best = Some(d);
                 }
             }
@@ -84,7 +84,8 @@ pub(crate) fn findings(shape: &Shape) -> Vec<Finding> {
             let (a, b) = (a.min(b), a.max(b));
             let undecided = tubes[a].state == TubeState::Provisional || tubes[b].state == TubeState::Provisional;
             let shared = share_a_neighbour(shape, a, b);
-            let (level, what, help) = if d < 0.0 && !undecided && !shared {
+            let through = less(d, 0.0);
+            let (level, what, help) = if through && !undecided && !shared {
                 (
                     Level::Mend,
                     format!("{} runs into {} without a joint", tubes[b].name, tubes[a].name),
@@ -93,7 +94,7 @@ pub(crate) fn findings(shape: &Shape) -> Vec<Finding> {
                         tubes[b].name, tubes[a].name
                     ),
                 )
-            } else if d < 0.0 {
+            } else if through {
                 (
                     Level::Note,
                     format!("{} and {} overlap beside their joint", tubes[a].name, tubes[b].name),
@@ -106,12 +107,11 @@ pub(crate) fn findings(shape: &Shape) -> Vec<Finding> {
                     "give them more room, or a joint".into(),
                 )
             };
-            let mut f = Finding::new(level, "shape", what)
-                .tubes([tubes[a].name.clone(), tubes[b].name.clone()])
-                .measured(Value::Length(d.max(0.0)))
-                .help(help);
-            if d >= 0.0 {
-                f = f.limit(Value::Length(touch), "limits.touch");
+            let mut f =
+                Finding::new(level, "shape", what).tubes([tubes[a].name.clone(), tubes[b].name.clone()]).help(help);
+            // How deep they run into each other is known of some sections only.
+            if !through {
+                f = f.measured(Value::Length(d.max(0.0))).limit(Value::Length(touch), "limits.touch");
             }
             out.push(f);
         }
@@ -120,7 +120,7 @@ pub(crate) fn findings(shape: &Shape) -> Vec<Finding> {
         let room: Vec<(&str, Part)> = body.parts.iter().map(|(n, c)| (*n, Part::new(c.clone()))).collect();
         for (i, t) in tubes.iter().enumerate() {
             for (what, part) in &room {
-                let hit = parts[i].iter().any(|p| p.near(part, 0.0) && p.convex.distance(&part.convex) < 0.0);
+                let hit = parts[i].iter().any(|p| p.near(part, 0.0) && less(p.convex.distance(&part.convex), 0.0));
                 if hit {
                     let of = match body.kind {
                         BodyKind::Occupant => format!("the {what} of {}", body.name),

@@ -37,6 +37,19 @@ pub enum Value {
     Count(usize),
 }
 
+/// What is told apart of two numbers, m, rad or a share: less is rounding, of distances between curved bodies too.
+const ROUNDING: f64 = geometry::SAME_PLACE;
+
+/// Whether a number is less than what is wanted by more than rounding.
+pub fn less(v: f64, wanted: f64) -> bool {
+    v < wanted - ROUNDING
+}
+
+/// Whether a number is more than what is allowed by more than rounding.
+pub fn more(v: f64, allowed: f64) -> bool {
+    less(allowed, v)
+}
+
 /// One finding, in the user's own names.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct Finding {

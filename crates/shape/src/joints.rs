@@ -4,7 +4,7 @@ use design::{CutSpec, Design, Placement, PointId, TubeState};
 use geometry::{DVec3, distance};
 
 use crate::Shape;
-use crate::finding::{Finding, Level, Value};
+use crate::finding::{Finding, Level, Value, more};
 use crate::locate::twin;
 use crate::tube::{End, Tube, index_of};
 
@@ -246,7 +246,7 @@ fn eccentric(shape: &Shape, j: &Joint, out: &mut Vec<Finding>) {
                 Some(n) => 2.0 * h.outline.support(h.frames[segment].across(n)),
                 None => continue,
             };
-            if miss > ECCENTRIC * depth {
+            if more(miss, ECCENTRIC * depth) {
                 out.push(
                     Finding::new(
                         Level::Note,

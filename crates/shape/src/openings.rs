@@ -4,7 +4,7 @@ use design::{Closure, Design};
 use geometry::{DVec2, DVec3, Frame, clip, ellipse, inset, polygon};
 use serde::Serialize;
 
-use crate::finding::{Finding, Level, Value};
+use crate::finding::{Finding, Level, Value, less, more};
 use crate::locate::twin;
 
 /// Corners may lie off their common plane by this much: about half a tube, which is how far apart the middles of tubes
@@ -79,7 +79,7 @@ impl Opening {
         let best = fits.max_by(|a, b| a.scale.total_cmp(&b.scale));
         let scale = best.map_or(0.0, |f| f.scale);
         // Asked for no size at all, anything passes.
-        let passes = scale >= 1.0 || !half.iter().all(|h| *h > 0.0);
+        let passes = !less(scale, 1.0) || !half.iter().all(|h| *h > 0.0);
         let missing = if passes { [0.0; 2] } else { person.map(|d| d * (1.0 - scale)) };
         Passage { left, area, person: best, passes, missing }
     }
@@ -171,7 +171,7 @@ pub(crate) fn findings(o: &Opening, p: &Passage, design: &Design) -> Vec<Finding
         None => {}
     }
     let mut out = Vec::new();
-    if o.off > FLAT {
+    if more(o.off, FLAT) {
         let judged = if p.passes { "a person passes it" } else { "nobody passes it" };
         let what = format!(
             "opening {} is not flat: {judged} as it lies in the plane that fits best, and a corner lies off that",

@@ -13,6 +13,7 @@ use geometry::{Convex, DMat3, DVec3, Nearest, Surface};
 use mesh::{Dropped, Edges, Mesh};
 
 use crate::Shape;
+use crate::finding::less;
 use crate::locate::twin;
 
 pub use contour::Contour;
@@ -200,7 +201,7 @@ pub struct Near {
 impl Near {
     /// Whether it comes through or nearer than is wanted.
     pub fn too_near(&self) -> bool {
-        self.distance < 0.0 || self.distance < self.gap
+        less(self.distance, self.gap.max(0.0))
     }
 }
 

@@ -123,9 +123,25 @@ fn what_can_not_be_is_said() {
     let Some(Value::Length(d)) = says(&r, "the hands of driver do not reach").measured else { panic!() };
     assert!(d > 0.5 && r.occupants[0].hands_missing == Some(d));
     let r = room(&shape(&person.replace("hip = [0, 0, 200]", "hip = [0, 3000, 200]")));
-    let f = says(&r, "of driver reaches outside the frame");
+    let f = says(&r, "driver sits wholly outside the frame");
     let Some(Value::Length(d)) = f.measured else { panic!() };
-    assert!(d > 2.5, "{d}");
+    assert!(d > 2.5 && f.level == Level::Mend, "{d}");
+}
+
+/// The cage is 1200 high and a tube's radius more: someone who sits on its floor reaches out by a limb at most, someone on
+/// its roof has the helmet outside and the seat within.
+#[test]
+fn a_helmet_or_trunk_outside_must_be_mended_and_a_foot_looked_at() {
+    let at = |hip: &str| room(&shape(&CAGE.replace("hip = [0, 0, 200]", &format!("hip = {hip}"))));
+    assert!(at("[0, 0, 200]").findings.iter().all(|f| !f.what.contains("wholly outside")));
+    let r = at("[0, 0, 1000]");
+    let f = says(&r, "the helmet of driver is wholly outside the frame");
+    assert_eq!(f.level, Level::Mend);
+    // Its trunk reaches out, too, and is not wholly outside.
+    let r = at("[0, 0, 1600]");
+    assert_eq!(says(&r, "driver sits wholly outside the frame").level, Level::Mend);
+    let r = at("[0, 450, 200]");
+    assert_eq!(says(&r, "of driver reaches outside the frame").level, Level::Look);
 }
 
 /// The same cage with its brace from the top forward and down.
@@ -163,7 +179,7 @@ fn within_the_box_of_the_tubes_may_be_outside_the_frame() {
     let within = room(&shape(&text("[1500, 0, 500]")));
     assert!(within.findings.iter().all(|f| !f.what.contains("outside")), "{:#?}", within.findings);
     let f = room(&shape(&text("[-2000, 0, 500]")));
-    let f = says(&f, "the helmet of driver reaches outside the frame");
+    let f = says(&f, "the helmet of driver is wholly outside the frame");
     let Some(Value::Length(d)) = f.measured else { panic!() };
     // Its centre at z = 1270 against the face through a, d and the two legs: the slope of 4000 on 5000 over x = -2000.
     let slope = 4.0f64 / 5.0;

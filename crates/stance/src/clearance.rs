@@ -3,6 +3,7 @@
 use geometry::DVec3;
 use serde::Serialize;
 use shape::Shape;
+use shape::bodies::BodyKind;
 
 use crate::ground::Ground;
 use crate::solids::{Kind, Thing, farthest_of};
@@ -43,6 +44,38 @@ pub(crate) fn lowest<'t>(shape: &Shape, things: impl Iterator<Item = &'t Thing>,
             Low { name: t.name.clone(), kind: t.kind, height: ground.over(at), at, station, unsprung: t.unsprung }
         })
         .collect();
+    out.sort_by(|a, b| a.height.total_cmp(&b.height));
+    out
+}
+
+/// The lowest place of a part of a person.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct LowPart {
+    /// The person's name.
+    pub person: String,
+    /// The part: `foot`, `hips` …
+    pub part: &'static str,
+    /// Height over the ground, m.
+    pub height: f64,
+    /// Where, in the frame's axes, m.
+    pub at: DVec3,
+}
+
+/// Of everybody on board every part, the lowest first.
+pub(crate) fn people(shape: &Shape, aboard: impl Fn(usize) -> bool, ground: &Ground) -> Vec<LowPart> {
+    let mut out: Vec<LowPart> = Vec::new();
+    for (_, b) in shape.bodies.iter().enumerate().filter(|(i, b)| b.kind == BodyKind::Occupant && aboard(*i)) {
+        let from = out.len();
+        for (part, solid) in &b.parts {
+            let at = solid.farthest(-ground.normal);
+            let low = LowPart { person: b.name.clone(), part, height: ground.over(at), at };
+            match out[from..].iter_mut().find(|l| l.part == *part) {
+                Some(l) if low.height < l.height => *l = low,
+                Some(_) => {}
+                None => out.push(low),
+            }
+        }
+    }
     out.sort_by(|a, b| a.height.total_cmp(&b.height));
     out
 }

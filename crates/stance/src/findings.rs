@@ -3,6 +3,7 @@
 use design::units::{Quantity, show};
 use design::{MeasureKind, Stance};
 use geometry::DVec3;
+use shape::finding::less;
 use shape::{Finding, Level, Shape, Value};
 
 use crate::ground;
@@ -127,7 +128,7 @@ fn tips(edge: &Edge) -> &'static str {
 pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
     let room = &shape.design.room;
     for e in s.loads.iter().flat_map(|l| &l.edges).chain(&s.stand_edges) {
-        if e.distance < 0.0 {
+        if less(e.distance, 0.0) {
             let what = format!(
                 "the centre of gravity is past the line from {} to {}: it tips {}",
                 e.wheels[0],
@@ -136,7 +137,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
             );
             let f = finding(Level::Mend, s, what).at(s.mass.centre).measured(Value::Length(-e.distance));
             out.push(f.help("move mass, or what it stands on"));
-        } else if s.stand_edges.is_empty() && matches!(e.side, Side::Left | Side::Right) && e.angle < room.tilt {
+        } else if s.stand_edges.is_empty() && matches!(e.side, Side::Left | Side::Right) && less(e.angle, room.tilt) {
             let what = format!("it tips {} over {} and {} sooner than wanted", tips(e), e.wheels[0], e.wheels[1]);
             let f = finding(Level::Mend, s, what).measured(Value::Angle(e.angle));
             out.push(f.limit(Value::Angle(room.tilt), "limits.tilt").help("lower the mass, or widen the track"));
@@ -149,16 +150,14 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
         let f = finding(Level::Look, s, what).tubes([f.tube.clone()]).at(f.at).measured(Value::Length(f.gap.abs()));
         out.push(f.help("heights are from the plane that fits all stands best"));
     }
+    under_ground(shape, s, out);
     if !s.stands.is_empty() {
         return;
     }
-    if let Some(low) = s.lowest.iter().find(|l| !l.unsprung).filter(|l| l.height < room.clearance) {
-        let (level, what) = if low.height < 0.0 {
-            (Level::Mend, format!("{} is under the ground", low.name))
-        } else {
-            (Level::Look, format!("{} runs nearer to the ground than wanted", low.name))
-        };
-        let f = about(finding(level, s, what), low.kind, &low.name).at(low.at);
+    let low = s.lowest.iter().find(|l| !l.unsprung);
+    if let Some(low) = low.filter(|l| !less(l.height, 0.0) && less(l.height, room.clearance)) {
+        let what = format!("{} runs nearer to the ground than wanted", low.name);
+        let f = about(finding(Level::Look, s, what), low.kind, &low.name).at(low.at);
         out.push(
             f.measured(Value::Length(low.height))
                 .limit(Value::Length(room.clearance), "limits.clearance")
@@ -170,7 +169,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
         (&s.departure, "departure", room.departure, "limits.departure"),
         (&s.breakover, "ramp breakover", room.breakover, "limits.breakover"),
     ] {
-        if let Some(a) = angle.as_ref().filter(|a| a.angle < limit) {
+        if let Some(a) = angle.as_ref().filter(|a| less(a.angle, limit)) {
             out.push(short(s, a, word, limit, key));
         }
     }
@@ -187,7 +186,7 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
         let (what, measured) = if !c.over {
             let least = c.least.as_ref().map_or(0.0, |l| l.clearance);
             (format!("{} scrapes on {named}", m.name), (least < 0.0).then_some(Value::Length(-least)))
-        } else if m.clearance < o.clearance {
+        } else if less(m.clearance, o.clearance) {
             (format!("{} comes nearer to {named} than wanted", m.name), Some(Value::Length(m.clearance)))
         } else {
             continue;
@@ -202,6 +201,34 @@ pub(crate) fn stance(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
         let units = shape.design.units;
         let [front, on, up] = [m.front_axle, m.road.x, m.road.y].map(|v| show(v, Quantity::Length, units));
         out.push(f.help(format!("there the front axle is {front} past its foot; it is met {on} along and {up} up")));
+    }
+}
+
+/// What lies under the plane that it stands on, deepest first, how deep: things in one finding, and each person in one.
+fn under_ground(shape: &Shape, s: &Stood, out: &mut Vec<Finding>) {
+    let depth = |height: f64| show((-height * 1e4).round() / 1e4, Quantity::Length, shape.design.units);
+    let listed = |rest: Vec<String>| if rest.is_empty() { String::new() } else { format!("; and {}", rest.join(", ")) };
+    let help =
+        if s.stands.is_empty() { "raise it, or let the car stand higher" } else { "raise it, or use higher stands" };
+    let things: Vec<_> = s.lowest.iter().filter(|l| less(l.height, 0.0)).collect();
+    if let Some((first, rest)) = things.split_first() {
+        let rest = listed(rest.iter().map(|l| format!("{} by {}", l.name, depth(l.height))).collect());
+        let what = format!("{} is under the ground, by {}{rest}", first.name, depth(first.height));
+        let tubes = things.iter().filter(|l| l.kind == Kind::Tube).map(|l| l.name.clone());
+        out.push(finding(Level::Mend, s, what).tubes(tubes).at(first.at).help(help));
+    }
+    let under: Vec<_> = s.people.iter().filter(|l| less(l.height, 0.0)).collect();
+    let mut named: Vec<&str> = Vec::new();
+    for first in &under {
+        if named.contains(&first.person.as_str()) {
+            continue;
+        }
+        named.push(&first.person);
+        let rest = under.iter().filter(|l| l.person == first.person && l.part != first.part);
+        let rest = listed(rest.map(|l| format!("the {} by {}", l.part, depth(l.height))).collect());
+        let what =
+            format!("the {} of {} is under the ground, by {}{rest}", first.part, first.person, depth(first.height));
+        out.push(finding(Level::Mend, s, what).at(first.at).help("raise the seat, or let the car stand higher"));
     }
 }
 

@@ -25,7 +25,7 @@ use shape::bodies::BodyKind;
 use shape::mass::{self, MassProperties};
 use shape::{Finding, Shape};
 
-pub use clearance::Low;
+pub use clearance::{Low, LowPart};
 pub use drive::{Crossing, Meeting, Step, Way, way};
 pub use ground::Ground;
 pub use loads::{Axle, Edge, Loads, Rule, Side};
@@ -82,6 +82,8 @@ pub struct Stood {
     pub loads: Option<Loads>,
     /// Lowest places of tubes, plates, masses and skins, lowest first.
     pub lowest: Vec<Low>,
+    /// Every part of everybody on board, lowest first. No part of the running clearance.
+    pub people: Vec<LowPart>,
     /// Approach angle; `None` if nothing is touched up to a right angle.
     pub approach: Option<Governed>,
     /// Departure angle.
@@ -158,6 +160,7 @@ fn one(
 ) -> Stood {
     let share = shares(shape, stance);
     let counts = counted(&layout.things, &share);
+    let aboard: Vec<bool> = share.iter().map(Option::is_some).collect();
     let share: Vec<f64> = share.into_iter().map(|s| s.unwrap_or(0.0)).collect();
     let mut out = Stood {
         name: stance.name.clone(),
@@ -172,6 +175,7 @@ fn one(
         stand_edges: Vec::new(),
         loads: None,
         lowest: Vec::new(),
+        people: Vec::new(),
         approach: None,
         departure: None,
         breakover: None,
@@ -197,6 +201,7 @@ fn one(
         let skins = skins::things(shape, &out.wheels, &ground);
         let on_board = layout.things.iter().zip(&counts).filter(|(_, c)| **c).map(|(t, _)| t);
         out.lowest = clearance::lowest(shape, on_board.chain(&skins), &ground);
+        out.people = clearance::people(shape, |b| aboard[b], &ground);
         if stance.stands.is_empty() {
             angles(shape, &View::new(layout, &counts, &skins, ground), &mut out);
         } else {

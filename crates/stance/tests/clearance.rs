@@ -147,3 +147,44 @@ fn the_lowest_places_have_stations_and_limits() {
     let list = words(&a, Level::Mend);
     assert_eq!(list, ["drawn: the ramp breakover angle is less than wanted: sump is in the way"]);
 }
+
+/// A template's trunk is two balls of 200 mm, round the hip and between the shoulders (Formula SAE Rules 2026, F.5.6.5).
+#[test]
+fn what_lies_under_the_ground_is_told_with_its_depth_in_each_stance() {
+    let rider = "[occupant.rider]\nfigure = \"template\"\npercentile = 95\nhip = [0, 0, 60]\nback = 20\n";
+    let low = format!("{}{}", cross("bar", 0.0, -32.0), cross("rod", 300.0, -15.0));
+    let stances = "[stance.driven]\n[stance.parked]\nwithout = [\"rider\"]\n";
+    let a = stand(&format!("{WHEELS}{rider}{low}{}{stances}", cross("high", -300.0, 5.0)));
+    let part = &a.stances[0].people[0];
+    assert_eq!((part.person.as_str(), part.part), ("rider", "trunk"));
+    near(part.height, -0.04, 1e-12);
+    assert!(a.stances[1].people.is_empty());
+    let told: Vec<&str> = words(&a, Level::Mend).into_iter().filter(|w| w.contains("under the ground")).collect();
+    let bars = "bar is under the ground, by 32 mm; and rod by 15 mm";
+    assert_eq!(
+        told,
+        [
+            format!("driven: {bars}"),
+            "driven: the trunk of rider is under the ground, by 40 mm".to_owned(),
+            format!("parked: {bars}"),
+        ]
+    );
+    // Higher by as much: nothing is under it, and what just lies on it is not.
+    let up = WHEELS.replace("300]", "260]");
+    let a =
+        stand(&format!("{up}{}{}{stances}", rider, cross("bar", 0.0, -40.0)).replace("without = [\"rider\"]\n", ""));
+    near(a.stances[0].lowest[0].height, 0.0, 1e-12);
+    near(a.stances[0].people[0].height, 0.0, 1e-12);
+    assert!(words(&a, Level::Mend).iter().all(|w| !w.contains("under the ground")), "{:?}", a.findings);
+}
+
+#[test]
+fn on_stands_too_low_for_the_rest_of_it() {
+    let rails = "[point]\na = [1000, 300, 0]\nb = [-1000, 300, 0]\n[tube.rail]\nsection = \"b\"\npath = [\"a\", \"b\"]\nmirror = true\n";
+    let at = |x: i32, t: &str| format!("{{ under = \"{t}\", x = {x}, height = 100 }}");
+    let list = [at(800, "rail"), at(800, "rail~"), at(-800, "rail"), at(-800, "rail~")].join(", ");
+    let a = stand(&format!("{rails}{}[stance.bench]\nstands = [{list}]\n", cross("keel", 0.0, -180.0)));
+    // The rails' undersides are at -40 and stand 100 high.
+    let told = words(&a, Level::Mend);
+    assert!(told.contains(&"bench: keel is under the ground, by 40 mm"), "{told:?}");
+}

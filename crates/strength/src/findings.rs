@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use design::units::{Quantity, show};
+use shape::finding::more;
 use shape::{Finding, Level, Shape, Value};
 
 use crate::advice::Brace;
@@ -189,7 +190,7 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, out: &mut Vec<Finding>) {
         );
     }
     let way = c.moved.by.length();
-    if let Some(most) = c.wanted.most.filter(|m| way > *m) {
+    if let Some(most) = c.wanted.most.filter(|m| more(way, *m)) {
         let what = format!("load {}: {} moves over its limit", c.name, c.moved.name);
         out.push(
             new(Level::Mend, what)

@@ -82,7 +82,7 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
             "on",
             &format!("centre {}", t.unit()),
             &format!("margin {}", t.unit()),
-            "to leave J",
+            "to leave",
             &format!("nearest to hard ground {}", t.unit()),
             &format!("to soft {}", t.unit()),
             "way out",
@@ -101,7 +101,7 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
                 wrap(&on, ", ", 40),
                 t.length(a.height),
                 a.margin.map_or(String::new(), |m| t.length(m)),
-                least_energy(a),
+                least_energy(t, a),
                 nearest(false),
                 nearest(true),
                 way_out(t, room),
@@ -119,7 +119,7 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
         };
         let mut words = format!("{way}, across {}", p.over.join(" and "));
         for s in &p.steps {
-            let needed = if s.needed > 0.5 { format!("{:.0} J, then ", s.needed) } else { String::new() };
+            let needed = if s.needed > 0.5 { format!("{}, then ", t.energy(s.needed)) } else { String::new() };
             let at = s.attitude.map_or(format!("on, {}", over::attitude_words(s.normal)), |a| {
                 format!("no {}, {}", number(a), case.rooms[a].words)
             });
@@ -152,9 +152,9 @@ fn manner(a: &Attitude) -> &'static str {
     }
 }
 
-fn least_energy(a: &Attitude) -> String {
+fn least_energy(t: &Text, a: &Attitude) -> String {
     let least = a.edges.iter().map(|e| e.energy).fold(f64::INFINITY, f64::min);
-    if least.is_finite() { format!("{least:.0}") } else { String::new() }
+    if least.is_finite() { t.energy(least) } else { String::new() }
 }
 
 /// The ways of an edge over the nose, from below to above at each place.

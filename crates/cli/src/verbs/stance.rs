@@ -7,7 +7,7 @@ use cutting::Detail;
 use design::MeasureKind;
 use review::Text;
 use serde_json::json;
-use stance::{Crossing, Governed, Hub, Meeting, Rule, Side, Stood};
+use stance::{Crossing, Governed, Hub, LowPart, Meeting, Rule, Side, Stood};
 use strength::Depth;
 
 use crate::load;
@@ -164,16 +164,23 @@ fn stance(t: &Text, s: &Stood) -> String {
     out += &table(
         &["lowest", &format!("over the ground {}", t.unit()), "x", "y", "along it", ""],
         &[1, 2, 3, 4],
-        s.lowest.iter().take(LOWEST).map(|l| {
-            vec![
-                l.name.clone(),
-                t.length(l.height),
-                t.length(l.at.x),
-                t.length(l.at.y),
-                l.station.map_or(String::new(), |d| t.length(d)),
-                if l.unsprung { "rides with a wheel".into() } else { String::new() },
-            ]
-        }),
+        s.lowest
+            .iter()
+            .take(LOWEST)
+            .map(|l| {
+                vec![
+                    l.name.clone(),
+                    t.length(l.height),
+                    t.length(l.at.x),
+                    t.length(l.at.y),
+                    l.station.map_or(String::new(), |d| t.length(d)),
+                    if l.unsprung { "rides with a wheel".into() } else { String::new() },
+                ]
+            })
+            .chain(lowest_of_people(s).into_iter().map(|l| {
+                let name = format!("{} of {}", l.part, l.person);
+                vec![name, t.length(l.height), t.length(l.at.x), t.length(l.at.y), String::new(), "a person".into()]
+            })),
     );
     out += &table(
         &[
@@ -189,6 +196,12 @@ fn stance(t: &Text, s: &Stood) -> String {
         s.crossings.iter().map(|c| crossing(t, c)),
     );
     out
+}
+
+/// Each person's lowest part, and every other one under the ground.
+fn lowest_of_people(s: &Stood) -> Vec<&LowPart> {
+    let first = |i: usize, l: &LowPart| s.people[..i].iter().all(|m| m.person != l.person);
+    s.people.iter().enumerate().filter(|(i, l)| l.height < 0.0 || first(*i, l)).map(|(_, l)| l).collect()
 }
 
 fn crossing(t: &Text, c: &Crossing) -> Vec<String> {

@@ -2,7 +2,7 @@
 
 use cutting::{EndCut, SetUp};
 use design::Units;
-use review::Review;
+use review::{Review, Text};
 
 use crate::sheet::cards::stick;
 
@@ -72,6 +72,7 @@ const END: [(&str, bool); 13] = [
 /// `pieces.csv`: one row per piece, lengths in the design's units.
 pub fn pieces(r: &Review) -> String {
     let u = Unit::of(r);
+    let t = Text::new(&r.shape.design);
     let mut header: Vec<String> = ["number", "name", "section", "material", "state"].map(String::from).to_vec();
     let lengths = [
         "blank",
@@ -83,7 +84,7 @@ pub fn pieces(r: &Review) -> String {
         "chord",
     ];
     header.extend(lengths.iter().map(|l| format!("{l} ({})", u.name)));
-    header.extend(["mass (kg)".into(), "bends".into(), "stick".into()]);
+    header.extend([format!("mass ({})", t.mass_unit()), "bends".into(), "stick".into()]);
     for end in ["start", "end"] {
         header.extend(END.iter().map(
             |&(c, length)| {
@@ -102,7 +103,7 @@ pub fn pieces(r: &Review) -> String {
         ];
         let list = [l.blank, l.over_long, l.over_short, l.between_centres, l.between_points, l.on_scribe, l.chord];
         row.extend(list.map(|v| u.length(v)));
-        row.push(fixed(p.mass, 4));
+        row.push(fixed(t.mass_number(p.mass), 4));
         row.push(p.bends.as_ref().map_or(0, |b| b.bends.len()).to_string());
         row.push(stick(r, p).unwrap_or("").to_owned());
         for e in &p.ends {

@@ -86,8 +86,8 @@ pub fn people(shape: &Shape, a: &Attitude, centre: DVec3, soft: f64) -> Vec<Pers
 /// can be at three of the places.
 struct Sunk {
     frame: (DVec3, DVec3),
-    /// Height and slopes in the frame: z = p.x + p.y a + p.z b.
-    planes: Vec<DVec3>,
+    /// Height and slopes in the frame: z = p.x + p.y a + p.z b, and how much longer a way straight up to it is than square.
+    planes: Vec<(DVec3, f64)>,
 }
 
 /// Places of contact beyond this number are thinned: the outermost in as many directions.
@@ -138,13 +138,14 @@ impl Sunk {
             let slope = (q - p) * (soft / q.distance_squared(p));
             planes.extend([(p, slope), (q, -slope)].map(|(low, s)| DVec3::new(-s.dot(low), s.x, s.y)));
         }
+        let planes = planes.into_iter().map(|p| (p, 1f64.hypot(p.y.hypot(p.z)))).collect();
         Sunk { frame, planes }
     }
 
     /// The least distance, m, of a ball whose centre lies so high over hard ground.
     fn least(&self, height: f64, centre: DVec3, radius: f64) -> f64 {
         let (x, y) = (centre.dot(self.frame.0), centre.dot(self.frame.1));
-        let over = |p: &DVec3| (height - p.x - p.y * x - p.z * y) / 1f64.hypot(p.y.hypot(p.z));
+        let over = |(p, longer): &(DVec3, f64)| (height - p.x - p.y * x - p.z * y) / longer;
         self.planes.iter().map(over).fold(f64::INFINITY, f64::min) - radius
     }
 }

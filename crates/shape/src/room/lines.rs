@@ -7,7 +7,7 @@ use serde::Serialize;
 
 use crate::Shape;
 use crate::bodies::Body;
-use crate::finding::{Finding, Level, Value};
+use crate::finding::{Finding, Level, Value, less};
 use crate::tube::{End, Tube};
 
 /// A helmet's clearance to a line over it.
@@ -190,7 +190,7 @@ fn clearance(from: DVec3, to: DVec3, centre: DVec3, radius: f64) -> f64 {
 /// A helmet behind the rear face.
 pub fn behind(b: &Body, r: &RearFace) -> Option<Finding> {
     let what = format!("the helmet of {} reaches behind the rear face of {}, whose braces run forward", b.name, r.hoop);
-    (r.distance < 0.0).then(|| {
+    less(r.distance, 0.0).then(|| {
         Finding::new(Level::Look, "room", what)
             .tubes(std::iter::once(r.hoop.clone()).chain(r.braces.iter().cloned()))
             .at(helmet(b).map_or(b.centre, |h| h.0))
@@ -204,11 +204,11 @@ pub fn behind(b: &Body, r: &RearFace) -> Option<Finding> {
 pub fn findings(b: &Body, lines: &[HelmetLine], limits: &Limits) -> Vec<Finding> {
     lines
         .iter()
-        .filter(|l| l.distance < limits.helmet)
+        .filter(|l| less(l.distance, limits.helmet))
         .map(|l| {
             let end = if l.foot { "foot" } else { "top" };
             let line = format!("the line from the top of {} to the {end} of {}", l.hoop, l.other);
-            let (level, what) = if l.distance < 0.0 {
+            let (level, what) = if less(l.distance, 0.0) {
                 (Level::Mend, format!("the helmet of {} stands out over {line}", b.name))
             } else {
                 (Level::Look, format!("the helmet of {} comes near {line}", b.name))

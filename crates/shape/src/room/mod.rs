@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use crate::Shape;
 use crate::bodies::{Body, BodyKind};
-use crate::finding::{Finding, Level, Value};
+use crate::finding::{Finding, Level, Value, less, more};
 use crate::openings::{self, Fault};
 
 pub use lines::{HelmetLine, RearFace};
@@ -142,9 +142,9 @@ fn odd(b: &Body) -> Vec<Finding> {
                     .help("measure the helmet across, front to back, and give that as `helmet`"),
             );
         };
-        if d > LARGEST_HELMET {
+        if more(d, LARGEST_HELMET) {
             say(format!("the helmet of {} is larger than helmets are", b.name), LARGEST_HELMET, "docs/methods/room.md");
-        } else if d < b.head {
+        } else if less(d, b.head) {
             say(format!("the helmet of {} is smaller than the head in it", b.name), b.head, "head length, ANSUR II");
         }
     }

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::Solid;
 use crate::bodies::Body;
-use crate::finding::{Finding, Level, Value};
+use crate::finding::{Finding, Level, Value, less};
 
 /// The tube nearest a part of a body.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -51,7 +51,7 @@ pub fn near(b: &Body, solids: &[Solid], limits: &Limits) -> (Vec<Near>, Vec<Find
                 if d < known {
                     nearest.insert(part, entry());
                 }
-                if d < wanted && close.get(&k).is_none_or(|n| d < n.distance) {
+                if less(d, wanted) && close.get(&k).is_none_or(|n| d < n.distance) {
                     close.insert(k, entry());
                 }
             }
@@ -62,7 +62,7 @@ pub fn near(b: &Body, solids: &[Solid], limits: &Limits) -> (Vec<Near>, Vec<Find
     // Where a tube runs through a body the contacts have said so.
     let findings = close
         .into_values()
-        .filter(|n| n.distance >= 0.0)
+        .filter(|n| !less(n.distance, 0.0))
         .map(|n| {
             let padding = if limits.padding > 0.0 { "the padding of " } else { "" };
             Finding::new(

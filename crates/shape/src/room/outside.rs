@@ -68,16 +68,34 @@ pub(super) fn finding(b: &Body, planes: &[(DVec3, f64)]) -> Option<Finding> {
         }
     }
     out.sort_by(|a, b| b.1.total_cmp(&a.1));
-    let ((part, by, at), others) = out.split_first()?;
-    let mut what = format!("the {part} of {} reaches outside the frame", b.name);
-    if !others.is_empty() {
-        let names: Vec<&str> = others.iter().map(|o| o.0).collect();
-        what += &format!(" (and less far: {})", names.join(", "));
+    // Wholly outside: nothing of it lies behind one of the hull's faces.
+    let wholly = |c: &Convex| planes.iter().any(|(n, d)| n.dot(c.farthest(-*n)) >= *d);
+    let all_of = |part: &str| b.parts.iter().filter(|p| p.0 == part).all(|p| wholly(&p.1));
+    let everything = b.parts.iter().all(|p| wholly(&p.1));
+    let told: Vec<&str> = match out.iter().map(|o| o.0).filter(|p| VITAL.contains(p) && all_of(p)).collect::<Vec<_>>() {
+        vital if !vital.is_empty() => vital,
+        _ => out.iter().map(|o| o.0).take(1).collect(),
+    };
+    let (part, by, at) = out.iter().find(|o| told.contains(&o.0))?;
+    let rest: Vec<&str> = out.iter().map(|o| o.0).filter(|p| !told.contains(p)).collect();
+    let (level, mut what) = if everything {
+        (Level::Mend, format!("{} sits wholly outside the frame", b.name))
+    } else if VITAL.contains(part) && all_of(part) {
+        let verb = if told.len() > 1 { "are" } else { "is" };
+        (Level::Mend, format!("the {} of {} {verb} wholly outside the frame", told.join(" and the "), b.name))
+    } else {
+        (Level::Look, format!("the {part} of {} reaches outside the frame", b.name))
+    };
+    if !everything && !rest.is_empty() {
+        what += &format!(" (and reaching out of it: {})", rest.join(", "));
     }
-    Some(Finding::new(Level::Look, "room", what).at(*at).measured(Value::Length(*by)).help(
+    Some(Finding::new(level, "room", what).at(*at).measured(Value::Length(*by)).help(
         "move the seat, or the tubes round it: measured from the tightest skin round all hard tubes, without hollows",
     ))
 }
+
+/// Parts that a frame must have within it: one that is wholly outside must be mended.
+const VITAL: [&str; 2] = ["helmet", "trunk"];
 
 /// Less than this, m, is the rounding of the polygons.
 const LEAST: f64 = 1e-3;

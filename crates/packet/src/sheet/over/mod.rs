@@ -46,7 +46,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
             let hung = hung(r);
             attitudes(s, &hung, t, answer);
             tumbles::table(s, r, t, answer);
-            strip::ways(s, &hung);
+            strip::ways(s, &hung, t);
             if let Some(holds) = answer.sensitivity.holds {
                 let text =
                     format!("The list of rests stands as long as the centre of gravity is known to {}.", t.fine(holds));
@@ -173,12 +173,12 @@ fn attitude(s: &mut Sheets, r: &Review, t: &Text, k: usize, at: DVec2, size: DVe
     let least = a.edges.iter().min_by(|a, b| a.energy.total_cmp(&b.energy));
     if let Some(e) = least {
         let to = e.leads_to.map_or(String::new(), |n| format!(" to no {}", n + 1));
-        tell(s, format!("{:.0} J to leave it{to} over {}", e.energy, e.over.join(", ")));
+        tell(s, format!("{} to leave it{to} over {}", t.energy(e.energy), e.over.join(", ")));
     }
     for (soft, ground) in [(false, "hard"), (true, "soft")] {
         if let Some((who, part)) = review::over::nearest(&room.people, soft) {
             let by = t.length_unit(part.over(soft));
-            tell(s, format!("{by} over {ground} ground: {}'s {}", who.name, part.part));
+            tell(s, format!("{by} over {ground}: {}'s {}", who.name, part.part));
         }
     }
     if let Some(w) = room.ways.first() {

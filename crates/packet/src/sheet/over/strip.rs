@@ -2,7 +2,7 @@
 
 use geometry::DVec3;
 use glam::DVec2;
-use review::Review;
+use review::{Review, Text};
 use rollover::Side;
 use shape::bodies::{Body, BodyKind};
 
@@ -22,7 +22,7 @@ const GAP: f64 = 15.0;
 const NAME_WIDE: f64 = 82.0;
 
 /// The ways from the wheels over each side, nose and tail, as strips.
-pub fn ways(s: &mut Sheets, r: &Review) {
+pub fn ways(s: &mut Sheets, r: &Review, t: &Text) {
     let Some(answer) = &r.over.hard.rollover else { return };
     if answer.paths.is_empty() {
         return;
@@ -88,7 +88,8 @@ pub fn ways(s: &mut Sheets, r: &Review) {
                 s.page().line([mid + DVec2::new(3.6, -1.0), mid + DVec2::X * 5.0, mid + DVec2::new(3.6, 1.0)], pen);
                 for (energy, y) in [(*needed, mid.y - 1.6), (-*free, mid.y + 3.6)] {
                     if energy.abs() > 0.5 {
-                        s.page().text(mid.x, y, SMALL, format!("{energy:+.0} J")).anchor(Anchor::Middle);
+                        let sign = if energy > 0.0 { "+" } else { "" };
+                        s.page().text(mid.x, y, SMALL, format!("{sign}{}", t.energy(energy))).anchor(Anchor::Middle);
                     }
                 }
             }

@@ -27,7 +27,7 @@ pub fn table(s: &mut Sheets, r: &Review, t: &Text, answer: &Rollover) {
             (k + 1).to_string(),
             format!("{}{}", room.words, manner(a)),
             a.margin.map_or("-".into(), |m| t.length_unit(m)),
-            if energy.is_finite() { format!("{energy:.0} J") } else { "-".into() },
+            if energy.is_finite() { t.energy(energy) } else { "-".into() },
             way,
             format!("{:.1} %", 100.0 * a.share),
             ended(count),

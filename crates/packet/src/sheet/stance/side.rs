@@ -158,7 +158,7 @@ fn below(s: &mut Sheets, car: &Car, t: &Text, (place, y): (&Place, f64), angles:
     for l in lowest(car) {
         let of = place.put(l.at);
         s.page().area([of, of + DVec2::new(-1.0, 1.7), of + DVec2::new(1.0, 1.7)], Some(Ink::Black), None);
-        first.push(Label { of, text: format!("{} {}", l.name, t.length_unit(l.height)), ink: Ink::Black });
+        first.push(Label { of, text: format!("{}: {}", l.name, t.length_unit(l.height)), ink: Ink::Black });
     }
     let mut second = Vec::new();
     if let Some(loads) = &car.stood.loads {

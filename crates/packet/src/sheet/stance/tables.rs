@@ -57,7 +57,7 @@ pub fn stances(s: &mut Sheets, r: &Review, t: &Text) {
                 .map_or("-".into(), |e| mark(!stood.wheels.is_empty() && e.angle < want.tilt, degrees(e.angle)))
         };
         let low = stood.lowest.first().map_or("-".into(), |l| {
-            mark(stood.stands.is_empty() && l.height < want.clearance, t.length_unit(l.height))
+            mark(l.height < if stood.stands.is_empty() { want.clearance } else { 0.0 }, t.length_unit(l.height))
         });
         rows.push(vec![
             stood.name.clone(),
@@ -172,7 +172,15 @@ pub fn figures(s: &mut Sheets, car: &Car, t: &Text, at: DVec2, width: f64) {
     let least = |v: f64, text: String| if v > 0.0 { format!("≥ {text}") } else { String::new() };
     if let Some(l) = stood.lowest.first() {
         let limit = if wheels { least(want.clearance, t.length_unit(want.clearance)) } else { String::new() };
-        tell(format!("lowest: {}", l.name), t.length_unit(l.height), limit, wheels && l.height < want.clearance);
+        tell(
+            format!("lowest: {}", l.name),
+            t.length_unit(l.height),
+            limit,
+            l.height < if wheels { want.clearance } else { 0.0 },
+        );
+    }
+    if let Some(l) = stood.people.first().filter(|l| l.height < 0.0) {
+        tell(format!("lowest of people: the {} of {}", l.part, l.person), t.length_unit(l.height), String::new(), true);
     }
     for (g, name, wanted) in [
         (&stood.approach, "approach", want.approach),
