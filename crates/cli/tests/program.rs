@@ -234,6 +234,18 @@ fn words(line: &str) -> Vec<String> {
 }
 
 #[test]
+fn check_says_how_near_the_loads_come_to_their_limits() {
+    let said = text(&run(&["check", &example("gorse.toml")]).stdout);
+    let line = said.lines().find(|l| l.contains("nearest to its limit of use")).expect("it is said");
+    assert!(line.starts_with("14 loads worked out, none over a limit"), "{line}");
+    assert!(line.contains("front_hoop under roof_corner"), "{line}");
+    // Without loads there is nothing to say.
+    let file = folder("unloaded").join("a.toml").display().to_string();
+    std::fs::write(&file, design::starter(design::Units::Mm)).unwrap();
+    assert!(!text(&run(&["check", &file]).stdout).contains("limit of use"));
+}
+
+#[test]
 fn strength_tells_cases_rigs_and_advice_in_the_units_of_the_file() {
     for (name, force, moment, stiffness, load) in [
         ("gorse.toml", "force N", "bending N m", "N m/°", "roof_corner"),

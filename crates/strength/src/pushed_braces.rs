@@ -3,6 +3,7 @@
 use std::cmp::Ordering;
 
 use frame::{Edit, Frame};
+use rayon::prelude::*;
 use serde::Serialize;
 use shape::Shape;
 
@@ -61,7 +62,7 @@ pub(crate) fn pushed(
         }
     }
     let mut out: Vec<PushedBrace> = tried
-        .into_iter()
+        .into_par_iter()
         .filter_map(|b| {
             let with = braced(shape, built, b, advice.section_index)?;
             let frame = Frame::new(with.model.clone()).ok()?;

@@ -100,7 +100,7 @@ fn not_checked(units: Units, answer: &Answer, cases: &[&Solved]) -> Vec<Finding>
         .map(|(kind, (n, w, e))| {
             let such = if n == 1 { "" } else { "such as " };
             let what = format!(
-                "welded joints: {} not checked for {kind}, {such}{}: {} ({})",
+                "welded joints: {} not checked ({kind}), {such}{}: {} ({})",
                 ends(n),
                 place(w),
                 say(e, units),

@@ -8,7 +8,7 @@ use review::Text;
 use review::text::counted;
 use serde_json::json;
 use shape::{Finding, Level};
-use strength::Depth;
+use strength::{Answer, Depth, Solved};
 
 use crate::load;
 
@@ -63,9 +63,26 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     if !r.must_mend() {
         out += "\nNothing must be mended for the pieces to be cut as drawn.\n";
     }
+    out += &loads(&r.strength);
     out += &format!("\n{NOT_COVERED}\n");
     load::print(&out);
     Ok(code)
+}
+
+/// How many loads were worked out, and which tube comes nearest to its limit.
+fn loads(a: &Answer) -> String {
+    let part = |c: &Solved| c.used.first().map_or(0.0, |u| u.stress.utilisation / c.wanted.utilisation);
+    let told = || a.cases.iter().filter(|c| c.told() && !c.by_energy());
+    let Some(most) = told().max_by(|a, b| part(a).total_cmp(&part(b))) else { return String::new() };
+    let over = a.cases.iter().filter(|c| !c.over().is_empty()).count();
+    let tube = most.used.first().map_or("-", |u| u.tube.as_str());
+    format!(
+        "\n{} worked out, {} over a limit; nearest to its limit of use: {tube} under {}, {:.1} % of it.\n",
+        counted(a.cases.len(), "load"),
+        if over == 0 { "none".to_owned() } else { over.to_string() },
+        most.name,
+        100.0 * part(most)
+    )
 }
 
 fn heading(level: Level) -> &'static str {
