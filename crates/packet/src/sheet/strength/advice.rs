@@ -18,6 +18,9 @@ const HIGH: f64 = 92.0;
 
 /// The sheet.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text, v: &Advice) {
+    if v.looked_at == 0 {
+        return;
+    }
     let mut shown = v.shown(BEST);
     shown.truncate(MOST);
     s.start(super::TITLE);

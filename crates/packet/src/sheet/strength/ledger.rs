@@ -26,14 +26,17 @@ pub fn page(s: &mut Sheets, t: &Text, v: &Advice) {
     }
     s.start(super::TITLE);
     s.heading("What the weight buys");
-    let text = "Each dot is a tube, with its twin if it has one: across what it weighs, up the most that the frame would lose \
-                without it, of its stiffness in torsion, in bending, or of what is left to its largest use. Low and to the right: \
-                much steel for little. Tubes without which the frame, or a load, has no hold are not there.";
-    s.paragraph(text, SMALL, Ink::Grey);
-    chart(s, t, v);
+    if l.rows.iter().any(|r| r.buys.is_some()) {
+        let text = "Each dot is a tube, with its twin if it has one: across what it weighs, up the most that the frame would lose \
+                    without it, of its stiffness in torsion, in bending, or of what is left to its largest use. Low and to the right: \
+                    much steel for little.";
+        s.paragraph(text, SMALL, Ink::Grey);
+        chart(s, t, v);
+    }
     let held: Vec<&str> = l.rows.iter().filter(|r| r.buys.is_none()).map(|r| r.tube.as_str()).collect();
     if !held.is_empty() {
-        s.paragraph(&format!("Not there: {}.", held.join(", ")), SMALL, Ink::Grey);
+        let text = format!("Without any one of these the frame, or a load, has no hold: {}.", held.join(", "));
+        s.paragraph(&text, SMALL, Ink::Grey);
     }
     missed(s, t, v);
     smaller(s, t, v);
