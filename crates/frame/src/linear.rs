@@ -8,10 +8,10 @@ use rayon::prelude::*;
 use crate::carry::shares;
 use crate::element::Element;
 use crate::factor::{Factor, NoFactor};
-use crate::flexibility::{Cut, Droops, Passed};
-use crate::model::{Beam, Hold, Loads, Model};
+use crate::flexibility::{Cut, Droops, Passed, droop, flexibility};
+use crate::model::{Beam, Hold, Loads, Model, Piece};
 use crate::pattern::{Block, Pattern};
-use crate::six::{Mat6, Six, six};
+use crate::six::{Mat6, Six, first, last, six};
 use crate::supports::{HoldError, Supports, get};
 
 /// Why a model can't be used.
@@ -245,6 +245,34 @@ impl Frame {
         Cut::new(&self.model.beams[beam], piece, s)
     }
 
+    /// How the place at a distance along one of a beam's pieces moves, m: exactly, as the start does and as what lies before
+    /// it gives to what is passed on there and to the load along it.
+    pub fn moved(&self, response: &Response, beam: usize, piece: usize, s: f64) -> DVec3 {
+        let b = &self.model.beams[beam];
+        let passed = self.passed(response, beam, piece, s);
+        let motion = &response.motions[b.nodes[0]];
+        let (way, turn) = (first(motion), last(motion));
+        let rigid = way + turn.cross(passed.frame.origin - self.model.nodes[b.nodes[0]]);
+        let mut pieces: Vec<Piece> = b.pieces[..piece].to_vec();
+        if s > 0.0 {
+            pieces.push(b.pieces[piece].part(0.0, s));
+        }
+        if pieces.is_empty() {
+            return rigid;
+        }
+        let before = Beam { pieces, ..b.clone() };
+        let section = &self.model.sections[b.section];
+        let give = flexibility(&before, section).apply(&six(passed.force, passed.moment));
+        let droop = droop(&before, section, response.spread[beam]);
+        rigid + first(&give) + first(&droop)
+    }
+
+    /// How far a beam, held at its start, would droop at its end under the load along it, m.
+    pub fn droops(&self, response: &Response, beam: usize) -> f64 {
+        let q = response.spread[beam];
+        if q == DVec3::ZERO { 0.0 } else { first(&self.droop_all()[beam].under(q)).length() }
+    }
+
     /// Half of force times deformation of each beam, J; the load along the beam is left out.
     pub fn energies(&self, motions: &[Six]) -> Vec<f64> {
         self.model
@@ -406,13 +434,17 @@ struct Balance {
 }
 
 impl Frame {
+    fn droop_all(&self) -> &[Droops] {
+        let of = |b: &Beam| Droops::of(b, &self.model.sections[b.section]);
+        self.droops.get_or_init(|| self.model.beams.iter().map(of).collect())
+    }
+
     fn acting(&self, loads: &Loads) -> Acting {
         let spread = self.spread(loads);
-        let free = spread.iter().any(|&q| q != DVec3::ZERO).then(|| {
-            let of = |b: &Beam| Droops::of(b, &self.model.sections[b.section]);
-            let droops = self.droops.get_or_init(|| self.model.beams.iter().map(of).collect());
-            droops.iter().zip(&spread).map(|(d, &q)| d.under(q)).collect()
-        });
+        let free = spread
+            .iter()
+            .any(|&q| q != DVec3::ZERO)
+            .then(|| self.droop_all().iter().zip(&spread).map(|(d, &q)| d.under(q)).collect());
         Acting { push: self.nodal(loads), spread, free }
     }
 

@@ -35,7 +35,7 @@ pub struct Used {
     pub stress: Stress,
 }
 
-/// The node that moves most.
+/// The place that moves most: a node, or one along a tube.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Moved {
     /// Its name.
@@ -81,7 +81,7 @@ pub struct Solved {
     pub carried: &'static str,
     /// What it must keep to.
     pub wanted: Wanted,
-    /// The node that moves most.
+    /// The place that moves most.
     pub moved: Moved,
     /// Every tube where it is used most, the most used first.
     pub used: Vec<Used>,
@@ -89,6 +89,8 @@ pub struct Solved {
     pub published: Option<Published>,
     /// What the supports carry; where wheels push back, each at its tyre's contact.
     pub reactions: Vec<Reaction>,
+    /// Wheels that would have to pull at the ground, and are off it.
+    pub lifted: Vec<String>,
     /// The least factor at which it buckles; `None` if not worked out, or if nothing is pressed.
     pub buckling: Option<Buckles>,
     /// Whether buckling was worked out.
@@ -212,7 +214,7 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
             let (why, help) = unheld(&placed.built, shape, e);
             findings::no_rig(&why, help, &mut answer);
         }
-        None => {}
+        None => findings::no_places(shape, &mut answer),
     }
     // Cases that are held alike are factorised once.
     let mut groups: Vec<(&[Hold], Vec<&Case>)> = Vec::new();
@@ -243,7 +245,7 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
         answer.advice = crate::asks::advised(shape, &placed, &frame, &chosen, &mut answer.findings);
     }
     if depth == Depth::Collapse {
-        push(shape, &placed, &frame, &cases, &mut answer);
+        push(shape, &placed, &cases, &mut answer);
     }
     let order: HashMap<&str, usize> = cases.iter().enumerate().map(|(i, c)| (c.name.as_str(), i)).collect();
     answer.cases.sort_by_cached_key(|c| order.get(c.name.as_str()));
@@ -267,11 +269,11 @@ fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
 }
 
 /// Pushes those cases past yielding that the design asks for.
-fn push(shape: &Shape, placed: &Placed, frame: &Frame, cases: &[Case], answer: &mut Answer) {
+fn push(shape: &Shape, placed: &Placed, cases: &[Case], answer: &mut Answer) {
     for case in cases.iter().filter(|c| c.wanted.collapse > 0.0) {
         let Some(solved) = answer.cases.iter_mut().find(|c| c.name == case.name) else { continue };
         let travel = case.wanted.collapse;
-        match crush(shape, &placed.built, frame, case, travel) {
+        match crush(shape, &placed.built, case, travel) {
             Ok(c) => {
                 // Braces are tried for the design's own loads alone: each is a collapse more.
                 if let Some(a) = answer.advice.as_mut().filter(|_| case.published.is_none()) {
@@ -340,7 +342,7 @@ fn run(
         Ok(all) => {
             let used = used(shape, &placed.built, frame, &all);
             for ((c, r), used) in cases.iter().zip(&all).zip(used) {
-                answer.cases.push(solved(&placed.built, c, r, used));
+                answer.cases.push(solved(shape, &placed.built, frame, c, r, used));
                 if let Some(w) = welds.as_mut() {
                     w.load(shape, &placed.built, frame, &c.name, r);
                 }
@@ -386,15 +388,12 @@ fn used(shape: &Shape, built: &Built, frame: &Frame, all: &[Response]) -> Vec<Ve
     most.into_iter().map(sorted).collect()
 }
 
-fn solved(built: &Built, case: &Case, r: &Response, used: Vec<Used>) -> Solved {
+fn solved(shape: &Shape, built: &Built, frame: &Frame, case: &Case, r: &Response, used: Vec<Used>) -> Solved {
+    let moved = crate::moved::most(shape, built, frame, r, case.goes.as_ref());
     let motions: Vec<frame::six::Six> = match &case.goes {
         Some(g) => r.motions.iter().zip(&built.model.nodes).map(|(m, p)| frame::six::sum(m, &g.at(*p))).collect(),
         None => r.motions.clone(),
     };
-    let far = |n: &frame::six::Six| frame::six::first(n).length();
-    let most = (0..motions.len()).max_by(|&a, &b| far(&motions[a]).total_cmp(&far(&motions[b]))).unwrap_or(0);
-    let moved =
-        Moved { name: built.names[most].clone(), at: built.model.nodes[most], by: frame::six::first(&motions[most]) };
     let reactions = if !case.pushes.is_empty() {
         let pushed = |p: &Pushed| Reaction { name: p.name.clone(), at: p.at, force: p.force, moment: DVec3::ZERO };
         case.pushes.iter().map(pushed).collect()
@@ -418,6 +417,7 @@ fn solved(built: &Built, case: &Case, r: &Response, used: Vec<Used>) -> Solved {
         moved,
         used,
         reactions,
+        lifted: case.lifted.clone(),
         buckling: None,
         buckling_known: false,
         crushed: None,

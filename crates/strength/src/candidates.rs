@@ -100,8 +100,9 @@ pub fn candidates(shape: &Shape, built: &Built, reach: f64) -> (Vec<Candidate>, 
                 // A pair that has no mirror image stays alone.
                 _ => None,
             };
-            // What stands on one side only may be in the twin's way.
-            let why = look.why_not([i, j]).or_else(|| twin.and_then(|t| look.why_not(t)));
+            // What stands on one side only may be in the twin's way; so may the tube itself, across the centre plane.
+            let crossed = |t: [usize; 2]| look.crosses([i, j], t).then_some(Why::Taken);
+            let why = look.why_not([i, j]).or_else(|| twin.and_then(|t| look.why_not(t).or_else(|| crossed(t))));
             match why {
                 Some(why) => *out.count(why) += 1,
                 None => found.push(Candidate { nodes: [a, b], twin: twin.map(|t| t.map(|k| joints[k])) }),
@@ -150,6 +151,15 @@ struct Look<'a> {
 }
 
 impl Look<'_> {
+    /// Whether a tube runs into its twin other than at a joint that both have.
+    fn crosses(&self, [i, j]: [usize; 2], twin: [usize; 2]) -> bool {
+        if twin.contains(&i) || twin.contains(&j) {
+            return false;
+        }
+        let [p, q, r, s] = [i, j, twin[0], twin[1]].map(|k| self.at[k]);
+        distance::segment_segment(p, q, r, s).0 < 2.0 * self.reach
+    }
+
     /// Why a tube between two joints is left out, the first reason that is found.
     fn why_not(&self, [i, j]: [usize; 2]) -> Option<Why> {
         let (p, q) = (self.at[i], self.at[j]);

@@ -47,6 +47,8 @@ pub struct Case {
     pub pushes: Vec<Pushed>,
     /// How the whole frame goes besides, where its holds only stop it from drifting.
     pub goes: Option<Goes>,
+    /// Wheels that would have to pull at the ground, and are off it.
+    pub lifted: Vec<String>,
     /// The forces that the load itself puts on the frame, to be drawn; a spread one stands in the middle of its tube.
     pub acts: Vec<Act>,
 }
@@ -116,8 +118,11 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     let mut acts = Vec::new();
     for f in &load.forces {
         let node = at(&f.at)?;
-        loads.nodal.push((node, frame::six::six(f.force, f.moment)));
-        acts.push(Act { at: placed.built.model.nodes[node], force: f.force });
+        // A place that is hardly off a joint along its tube is one node with it, and may still stand beside it.
+        let place = shape.place(&f.at);
+        let arm = place - placed.built.model.nodes[node];
+        loads.nodal.push((node, frame::six::six(f.force, f.moment + arm.cross(f.force))));
+        acts.push(Act { at: place, force: f.force });
     }
     for s in &load.spread {
         let tube = shape.index(&s.along);
@@ -131,11 +136,13 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         let chain = &shape.tubes[tube].chain;
         acts.push(Act { at: chain.point(chain.length() / 2.0), force: s.force });
     }
+    loads.nodal.extend(wheels_pressed(shape, placed, loads.field, false));
     let wanted =
         Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling, collapse: load.collapse };
     let source = format!("load.{}", load.name);
     if load.held.is_empty() {
-        let (loads, holds, pushes) = on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
+        let Stood { loads, holds, pushes, lifted } =
+            on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
         let carried = "what the tyres must push with at their contacts, the least that balances it";
         return Ok(Case {
             name: load.name.clone(),
@@ -147,6 +154,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
             published: None,
             pushes,
             goes: None,
+            lifted,
             acts,
         });
     }
@@ -164,7 +172,19 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     }
     let carried = "the places that it holds";
     let name = load.name.clone();
-    Ok(Case { name, source, loads, holds, carried, wanted, published: None, pushes: Vec::new(), goes: None, acts })
+    Ok(Case {
+        name,
+        source,
+        loads,
+        holds,
+        carried,
+        wanted,
+        published: None,
+        pushes: Vec::new(),
+        goes: None,
+        lifted: Vec::new(),
+        acts,
+    })
 }
 
 /// A force and moment as six numbers about the origin.
@@ -214,13 +234,47 @@ fn centre(s: &geometry::Segment) -> DVec3 {
     }
 }
 
-/// Adds to the loads what the wheels must push with, and holds the frame so that nothing is pulled: at three places, of
-/// which the reactions come out as zero. The last of three is each wheel's push at its contact.
-pub(crate) fn on_wheels(
+/// What wheels press their mounts with in a field, m/s²: they are no part of the model. `hung`: they hang at their droop.
+pub(crate) fn wheels_pressed(
     shape: &Shape,
     placed: &Placed,
-    mut loads: Loads,
-) -> Result<(Loads, Vec<Hold>, Vec<Pushed>), Why> {
+    field: DVec3,
+    hung: bool,
+) -> Vec<(usize, frame::six::Six)> {
+    let mut out = Vec::new();
+    if field == DVec3::ZERO {
+        return out;
+    }
+    for (b, c) in shape.bodies.iter().zip(&placed.carriers) {
+        if b.kind == BodyKind::Wheel && !c.is_empty() {
+            let nodes: Vec<(usize, f64)> = c.iter().map(|&n| (n, 1.0)).collect();
+            let weight = frame::six::six(field * b.mass, DVec3::ZERO);
+            let wheel = shape.design.wheels.iter().find(|w| hung && w.name == b.name.trim_end_matches('~'));
+            let at = b.centre - DVec3::Z * wheel.map_or(0.0, |w| w.droop);
+            out.extend(handed_on(at, &nodes, &placed.built.model.nodes, &weight));
+        }
+    }
+    out
+}
+
+/// A car on its wheels.
+pub(crate) struct Stood {
+    /// The loads with the wheels' pushes.
+    loads: Loads,
+    /// Holds at three places, of which the reactions come out as zero.
+    holds: Vec<Hold>,
+    /// Each wheel's push at its contact.
+    pushes: Vec<Pushed>,
+    /// Wheels that would have to pull.
+    lifted: Vec<String>,
+}
+
+/// A tyre that pulls with less than this part of the largest push only rounds.
+const PULLS: f64 = 1e-9;
+
+/// Adds to the loads what the wheels must push with, the least that balances them, and holds the frame so that nothing is
+/// pulled. A tyre does not pull: those that would have to, the worst first, are off the ground.
+pub(crate) fn on_wheels(shape: &Shape, placed: &Placed, mut loads: Loads) -> Result<Stood, Why> {
     let wheels: Vec<(DVec3, &[usize], &str)> = shape
         .bodies
         .iter()
@@ -232,10 +286,49 @@ pub(crate) fn on_wheels(
     if wheels.len() < 3 {
         return Err(("nothing holds it: it names nothing as held, and not three wheels have mounts".to_owned(), help));
     }
-    // The least contact forces that balance the whole: Aᵀ (A Aᵀ)⁻¹ (-whole), with A from forces to their whole.
     let sum = whole(placed, &loads);
-    let row = |axis: DVec3, at: DVec3| about_origin(at, axis, DVec3::ZERO);
-    let columns: Vec<[f64; 6]> = wheels.iter().flat_map(|(at, ..)| DVec3::AXES.map(|a| row(a, *at))).collect();
+    let mut on: Vec<usize> = (0..wheels.len()).collect();
+    let forces = loop {
+        let places: Vec<DVec3> = on.iter().map(|&i| wheels[i].0).collect();
+        let forces = match least(&places, &sum) {
+            Some(f) => f,
+            None if on.len() == wheels.len() => {
+                return Err(("its wheels stand on one line: they can't hold it".to_owned(), help));
+            }
+            None => {
+                let why = "its tyres would have to pull at the ground: it tips over, or leaves it".to_owned();
+                return Err((why, "ask for less, or say what is `held`"));
+            }
+        };
+        let most = forces.iter().map(|f| f.length()).fold(0.0, f64::max);
+        match (0..on.len()).min_by(|&a, &b| forces[a].z.total_cmp(&forces[b].z)) {
+            Some(k) if forces[k].z < -PULLS * most => _ = on.remove(k),
+            _ => break forces,
+        }
+    };
+    let mut pushes = Vec::new();
+    for (i, w) in wheels.iter().enumerate() {
+        let force = on.iter().position(|&k| k == i).map_or(DVec3::ZERO, |k| forces[k]);
+        pushes.push(Pushed { name: w.2.to_owned(), at: w.0, force });
+        let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
+        loads.nodal.extend(handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO)));
+    }
+    let lifted = (0..wheels.len()).filter(|i| !on.contains(i)).map(|i| wheels[i].2.to_owned()).collect();
+    let nodes: Vec<usize> = wheels.iter().map(|w| w.1[0]).collect();
+    let Some(holds) = three(&placed.built.model.nodes, &nodes) else {
+        return Err(("the places that carry the wheels lie on one line".to_owned(), help));
+    };
+    Ok(Stood { loads, holds, pushes, lifted })
+}
+
+/// The least forces at places that balance a whole of loads about the origin: Aᵀ (A Aᵀ)⁻¹ (-whole), with A from forces to
+/// their whole. `None` if fewer than three places, or places on one line, can't.
+fn least(places: &[DVec3], sum: &[f64; 6]) -> Option<Vec<DVec3>> {
+    if places.len() < 3 {
+        return None;
+    }
+    let columns: Vec<[f64; 6]> =
+        places.iter().flat_map(|at| DVec3::AXES.map(|a| about_origin(*at, a, DVec3::ZERO))).collect();
     let mut square = frame::six::Mat6::ZERO;
     for c in &columns {
         for i in 0..6 {
@@ -244,22 +337,9 @@ pub(crate) fn on_wheels(
             }
         }
     }
-    let Some(inverse) = square.inverse() else {
-        return Err(("its wheels stand on one line: they can't hold it".to_owned(), help));
-    };
-    let k = inverse.apply(&sum.map(|x| -x));
-    let mut pushes = Vec::new();
-    for (w, c) in wheels.iter().zip(columns.chunks_exact(3)) {
-        let force = DVec3::from_array([0, 1, 2].map(|a| c[a].iter().zip(&k).map(|(x, y)| x * y).sum()));
-        pushes.push(Pushed { name: w.2.to_owned(), at: w.0, force });
-        let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
-        loads.nodal.extend(handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO)));
-    }
-    let nodes: Vec<usize> = wheels.iter().map(|w| w.1[0]).collect();
-    let Some(holds) = three(&placed.built.model.nodes, &nodes) else {
-        return Err(("the places that carry the wheels lie on one line".to_owned(), help));
-    };
-    Ok((loads, holds, pushes))
+    let k = square.inverse()?.apply(&sum.map(|x| -x));
+    let force = |c: &[[f64; 6]]| DVec3::from_array([0, 1, 2].map(|a| c[a].iter().zip(&k).map(|(x, y)| x * y).sum()));
+    Some(columns.chunks_exact(3).map(force).collect())
 }
 
 /// Where a wheel stands, with its tyre loaded, on a level ground.

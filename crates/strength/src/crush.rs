@@ -4,7 +4,7 @@ use std::ops::ControlFlow;
 
 use design::SectionShape;
 use frame::collapse::{End, Event, Pose, Step, collapse};
-use frame::{Frame, HeldError, Refined};
+use frame::{HeldError, Refined};
 use geometry::convex::Core;
 use geometry::{Convex, DVec3};
 use serde::Serialize;
@@ -71,6 +71,8 @@ pub struct Crushed {
     pub energy: Option<(f64, Option<f64>)>,
     /// Whether it was followed to the way asked for, or to where the load has fallen.
     pub whole: bool,
+    /// Whether it carried more and more up to the way asked for: then the largest factor is no peak.
+    pub rising: bool,
     /// Why it ended, in words.
     pub end: String,
 }
@@ -83,14 +85,8 @@ struct Part {
 }
 
 /// Pushes a case.
-pub(crate) fn crush(
-    shape: &Shape,
-    built: &Built,
-    frame: &Frame,
-    case: &Case,
-    travel: f64,
-) -> Result<Crushed, HeldError> {
-    let push = Push::new(shape, built, frame, case, travel, Cuts::default())?;
+pub(crate) fn crush(shape: &Shape, built: &Built, case: &Case, travel: f64) -> Result<Crushed, HeldError> {
+    let push = Push::new(shape, built, case, travel, Cuts::default())?;
     let (cut, tubes) = (&push.cut, &push.tubes);
     let parts: Vec<Part> = shape
         .bodies
@@ -176,7 +172,7 @@ pub(crate) fn crush(
         End::Lost => "no next point was found, however short the step: what comes after is not known",
     };
     Ok(Crushed {
-        told: built.names[push.settings.node].clone(),
+        told: push.told.clone(),
         along: push.settings.along,
         curve: r.steps.iter().map(|s| [s.travel, s.factor, s.work]).collect(),
         peak,
@@ -187,6 +183,7 @@ pub(crate) fn crush(
         drop,
         energy,
         whole: matches!(r.end, End::Travel | End::Fallen),
+        rising: r.end == End::Travel && r.steps.last().is_some_and(|s| s.factor >= peak[0]),
         end: end.to_owned(),
     })
 }

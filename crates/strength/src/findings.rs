@@ -62,6 +62,26 @@ pub(crate) fn no_rig(why: &str, help: &str, answer: &mut Answer) {
     answer.findings.push(new(Level::NotChecked, what).help(help));
 }
 
+/// No four places for the rig.
+pub(crate) fn no_places(shape: &Shape, answer: &mut Answer) {
+    let wheels = shape.bodies.iter().filter(|b| b.kind == shape::bodies::BodyKind::Wheel).count();
+    let (level, what) = match (&shape.design.strength.rig, wheels) {
+        (Some(_), _) => (
+            Level::Mend,
+            "stiffness in torsion and bending is not checked: `strength.rig` needs two places well apart across the car at the \
+             front and two at the rear, on tubes that stay",
+        ),
+        // Without wheels it is no car.
+        (None, 0) => return,
+        (None, _) => (
+            Level::NotChecked,
+            "stiffness in torsion and bending is not checked: no four places hold it on a rig, as under four wheels with mounts",
+        ),
+    };
+    let help = "name them: `rig = { front = [\"A\", \"A~\"], rear = [\"B\", \"B~\"] }` under [strength]";
+    answer.findings.push(new(level, what).help(help));
+}
+
 /// A frame in pieces does not vibrate as one.
 pub(crate) fn loose(pieces: usize, answer: &mut Answer) {
     let what = format!("natural frequencies are not checked: the frame is in {pieces} pieces that nothing joins");
@@ -164,6 +184,11 @@ fn case(shape: &Shape, answer: &Answer, c: &Solved, out: &mut Vec<Finding>) {
         out.push(new(Level::NotChecked, what).help(help));
         return;
     }
+    if !c.lifted.is_empty() {
+        let list: Vec<&str> = c.lifted.iter().map(String::as_str).collect();
+        let what = format!("load {}: {} {} off the ground, as a tyre does not pull", c.name, names(&list), are(&list));
+        out.push(new(Level::Note, what).help("the others carry it; see `stance` for where it tips"));
+    }
     let over: Vec<_> = c.used.iter().take_while(|u| u.stress.utilisation > c.wanted.utilisation).collect();
     if c.published.as_ref().is_some_and(|p| p.energy.is_some()) {
         taken_up(c, out);
@@ -244,7 +269,7 @@ fn taken_up(c: &Solved, out: &mut Vec<Finding>) {
         Some(x) => {
             let Some((_, at)) = x.energy else { return };
             let work = x.curve.last().map_or(0.0, |p| p[2]);
-            if at.is_none() && x.whole {
+            if at.is_none() && x.whole && !x.rising {
                 let what = format!("load {} pushed past yielding does not take up its energy", c.name);
                 let help = "larger sections or braces where the first hinges come";
                 out.push(energy(what, Level::Mend, work).help(help));
@@ -290,7 +315,27 @@ fn crushed(c: &Solved, x: &Crushed, length: &dyn Fn(f64) -> String, out: &mut Ve
             "the largest load so far is what is known; ask for a shorter way, or hold and push it where it goes on";
         out.push(f.limit(Value::Length(c.wanted.collapse), limit(c, "collapse")).help(help));
     }
-    if x.peak[0] < 1.0 && x.whole {
+    if let Some(b) = c.buckling.as_ref().filter(|b| b.factor < x.peak[0]) {
+        let what = format!(
+            "load {} pushed past yielding is not checked beyond its buckling: a frame without any crookedness may go on \
+             straight, which no real one does",
+            c.name
+        );
+        let f = new(Level::NotChecked, what).measured(Value::Factor(x.peak[0]));
+        let help = "take the load at which it buckles for the largest, or add a small force sideways to the load";
+        out.push(f.limit(Value::Factor(b.factor), "its buckling").help(help));
+    }
+    if x.peak[0] < 1.0 && x.rising {
+        let what = format!(
+            "load {} pushed past yielding went as far as asked before the whole load was on it, and carried more and more: what \
+             comes after is not checked",
+            c.name
+        );
+        let f = new(Level::NotChecked, what)
+            .measured(Value::Factor(x.peak[0]))
+            .limit(Value::Factor(1.0), "the load itself");
+        out.push(f.help(format!("ask for a longer way: {}", limit(c, "collapse"))));
+    } else if x.peak[0] < 1.0 && x.whole {
         let what = format!("load {} is over what the frame carries before it collapses", c.name);
         let f = new(Level::Mend, what).measured(Value::Factor(x.peak[0])).limit(Value::Factor(1.0), "the load itself");
         out.push(f.help("larger sections or braces where the first hinges come"));

@@ -14,6 +14,7 @@ mod findings;
 pub mod joints;
 mod ledger;
 mod losses;
+mod moved;
 mod places;
 mod push;
 mod pushed_braces;

@@ -1,8 +1,9 @@
 //! What is pushed past yielding: the frame in straight bars, sections as fibres, and the place that tells how far.
 
+use design::units::{Quantity, show};
 use frame::collapse::{Fibres, Settings};
 use frame::{Frame, HeldError, Hold, Loads, Refined};
-use geometry::{DVec2, Outline, Segment};
+use geometry::{DVec2, DVec3, Outline, Segment};
 use shape::Shape;
 
 use crate::build::Built;
@@ -43,6 +44,13 @@ impl Default for Cuts {
     }
 }
 
+/// Parts of a leg between its ends that carries a load along it: what bars carry along them acts at their ends, which leaves
+/// moments there exact, and a hinge may be half a part off. A fixed and propped beam is then 1 % too strong at most.
+const LOADED: usize = 8;
+
+/// The same where tubes carry their own weight, or what presses on it, alone.
+const WEIGHED: usize = 2;
+
 /// A case as it is pushed past yielding.
 #[derive(Clone, Debug)]
 pub struct Push {
@@ -58,6 +66,8 @@ pub struct Push {
     pub holds: Vec<Hold>,
     /// Which node tells how far, and the steps.
     pub settings: Settings,
+    /// What that node is.
+    pub told: String,
 }
 
 /// A section's fibres: along the middle line of its wall, moved in or out a little so that the second moments are exact.
@@ -84,19 +94,17 @@ fn even(parts: usize) -> Vec<f64> {
     (1..parts).map(|k| k as f64 / parts as f64).collect()
 }
 
+/// A place where a tube was cut, in words.
+fn between(shape: &Shape, built: &Built, cut: &Refined, node: usize) -> String {
+    let at = cut.model.nodes[node];
+    let Some(k) = cut.model.beams.iter().position(|b| b.nodes.contains(&node)) else { return String::new() };
+    let tube = &shape.tubes[built.beams[cut.of[k]].0];
+    let station = (tube.chain.nearest(at).0 * 1e4).round() / 1e4;
+    format!("{} at {} from its start", tube.name, show(station, Quantity::Length, shape.design.units))
+}
+
 impl Push {
-    pub(crate) fn new(
-        shape: &Shape,
-        built: &Built,
-        frame: &Frame,
-        case: &Case,
-        travel: f64,
-        cuts: Cuts,
-    ) -> Result<Push, HeldError> {
-        let elastic =
-            frame.held(&case.holds)?.solve(std::slice::from_ref(&case.loads)).map_err(HeldError::Frame)?.remove(0);
-        let way = |n: usize| frame::six::first(&elastic.motions[n]);
-        let node = (0..elastic.motions.len()).max_by(|&a, &b| way(a).length().total_cmp(&way(b).length())).unwrap_or(0);
+    pub(crate) fn new(shape: &Shape, built: &Built, case: &Case, travel: f64, cuts: Cuts) -> Result<Push, HeldError> {
         let cut = built.model.cut(|beam, p| match p.segment {
             Segment::Arc { sweep, .. } => even((sweep / cuts.angle).ceil() as usize),
             Segment::Leg { length, .. } => {
@@ -104,10 +112,16 @@ impl Push {
                 if end <= 0.0 {
                     return even(cuts.parts);
                 }
+                let parts = if case.loads.spread.iter().any(|s| s.0 == beam) {
+                    cuts.parts.max(LOADED)
+                } else if case.loads.field != DVec3::ZERO {
+                    cuts.parts.max(WEIGHED)
+                } else {
+                    cuts.parts
+                };
                 // Short parts at both ends, where hinges come.
-                let end = end.min(1.0 / (cuts.parts + 2) as f64);
-                let middle = (0..=cuts.parts).map(|k| end + (1.0 - 2.0 * end) * k as f64 / cuts.parts as f64);
-                middle.collect()
+                let end = end.min(1.0 / (parts + 2) as f64);
+                (0..=parts).map(|k| end + (1.0 - 2.0 * end) * k as f64 / parts as f64).collect()
             }
         });
         // A section's outline is the same on all tubes that have it.
@@ -127,6 +141,11 @@ impl Push {
             .enumerate()
             .flat_map(|(i, b)| case.loads.spread.iter().filter(move |s| s.0 == *b).map(move |s| (i, s.1)))
             .collect();
+        // The place that moves most while all is elastic, in the middle of a tube, too.
+        let fine = Frame::new(cut.model.clone()).map_err(HeldError::Frame)?;
+        let elastic = fine.held(&case.holds)?.solve(std::slice::from_ref(&loads)).map_err(HeldError::Frame)?.remove(0);
+        let way = |n: usize| frame::six::first(&elastic.motions[n]);
+        let node = (0..elastic.motions.len()).max_by(|&a, &b| way(a).length().total_cmp(&way(b).length())).unwrap_or(0);
         let settings = Settings {
             node,
             along: way(node).normalize_or_zero(),
@@ -137,7 +156,8 @@ impl Push {
             steps: MOST,
         };
         let tubes = cut.of.iter().map(|&b| built.beams[b].0).collect();
-        Ok(Push { cut, tubes, fibres, loads, holds: case.holds.clone(), settings })
+        let told = built.names.get(node).cloned().unwrap_or_else(|| between(shape, built, &cut, node));
+        Ok(Push { cut, tubes, fibres, loads, holds: case.holds.clone(), settings, told })
     }
 
     /// A load of the design, so far past yielding as it asks for: the model alone, to be worked out by another program.
@@ -147,7 +167,6 @@ impl Push {
         let mut placed = Placed::new(shape);
         placed.hang(shape);
         let case = own(shape, &placed, l).ok()?;
-        let frame = Frame::new(placed.built.model.clone()).ok()?;
-        Push::new(shape, &placed.built, &frame, &case, l.collapse, cuts).ok()
+        Push::new(shape, &placed.built, &case, l.collapse, cuts).ok()
     }
 }

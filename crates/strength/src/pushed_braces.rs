@@ -2,7 +2,7 @@
 
 use std::cmp::Ordering;
 
-use frame::{Edit, Frame};
+use frame::Edit;
 use rayon::prelude::*;
 use serde::Serialize;
 use shape::Shape;
@@ -65,8 +65,7 @@ pub(crate) fn pushed(
         .into_par_iter()
         .filter_map(|b| {
             let with = braced(shape, built, b, advice.section_index)?;
-            let frame = Frame::new(with.model.clone()).ok()?;
-            let x = crush(shape, &with, &frame, case, travel).ok()?;
+            let x = crush(shape, &with, case, travel).ok()?;
             Some(PushedBrace {
                 load: case.name.clone(),
                 joins: b.joins.clone(),

@@ -4,7 +4,6 @@ use design::TubeState;
 use frame::{Frame, Held, Hold, Loads, handed_on};
 use geometry::DVec3;
 use shape::Shape;
-use shape::bodies::BodyKind;
 
 use crate::cases::{Case, GRAVITY, Goes, NoCase, Pushed, Wanted, Why, three};
 use crate::places::Placed;
@@ -146,20 +145,12 @@ fn drifting(placed: &Placed) -> Result<Vec<Hold>, Why> {
 }
 
 fn begun(shape: &Shape, placed: &Placed, l: &Lying) -> Result<Begun, Why> {
-    let model = &placed.built.model;
     let g = shape.design.strength.rest;
     let contacts = contacts(shape, placed, l)?;
     let mut loads = Loads { field: l.down * (g * GRAVITY), ..Loads::default() };
     // Wheels are no part of the model: their weight hangs on their mounts.
-    for (b, c) in shape.bodies.iter().zip(&placed.carriers) {
-        if b.kind == BodyKind::Wheel && !c.is_empty() {
-            let nodes: Vec<(usize, f64)> = c.iter().map(|&n| (n, 1.0)).collect();
-            let weight = frame::six::six(loads.field * b.mass, DVec3::ZERO);
-            let droop =
-                shape.design.wheels.iter().find(|w| w.name == b.name.trim_end_matches('~')).map_or(0.0, |w| w.droop);
-            loads.nodal.extend(handed_on(b.centre - DVec3::Z * droop, &nodes, &model.nodes, &weight));
-        }
-    }
+    let wheels = crate::cases::wheels_pressed(shape, placed, loads.field, true);
+    loads.nodal.extend(wheels);
     Ok(Begun { loads, contacts })
 }
 
@@ -260,6 +251,7 @@ fn one(
         published: None,
         pushes: told,
         goes: Some(goes),
+        lifted: Vec::new(),
         acts: Vec::new(),
     })
 }

@@ -28,6 +28,9 @@ pub struct Rigged {
 /// Joints that lie within this part of the wheelbase of its middle carry the bending rig's force.
 const MIDDLE: f64 = 0.1;
 
+/// Places on the rig stand apart across the car by more than this part of how far front and rear are apart.
+const NARROW: f64 = 0.02;
+
 /// Of those, the ones in this lowest part of the height there: the floor, where the seats stand.
 const FLOOR: f64 = 0.25;
 
@@ -98,8 +101,12 @@ pub(crate) fn setup(shape: &Shape, placed: &Placed) -> Option<Setup> {
         hold(rr, DVec3::Z),
         hold(fl, DVec3::Z),
     ];
-    let force = (places[fl].y - places[fr].y).recip();
-    if !force.is_finite() || places[rl].y == places[rr].y {
+    let apart = |l: usize, r: usize| places[l].y - places[r].y;
+    let force = apart(fl, fr).recip();
+    // Places hardly apart across the car twist nothing that is as long as it is.
+    let long = (places[fl].x + places[fr].x - places[rl].x - places[rr].x).abs() / 2.0;
+    let least = NARROW * long;
+    if !force.is_finite() || apart(fl, fr).abs() <= least || apart(rl, rr).abs() <= least {
         return None;
     }
     let couple = vec![(fl, [0.0, 0.0, force, 0.0, 0.0, 0.0]), (fr, [0.0, 0.0, -force, 0.0, 0.0, 0.0])];

@@ -163,6 +163,7 @@ impl Planned {
             published: Some(self.published.clone()),
             pushes: Vec::new(),
             goes: None,
+            lifted: Vec::new(),
             acts,
         })
     }

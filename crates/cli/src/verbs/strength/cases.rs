@@ -2,7 +2,7 @@
 
 use geometry::DVec3;
 use review::Text;
-use strength::{Crushed, Published, Solved};
+use strength::{Buckles, Crushed, Published, Solved};
 
 use crate::table::{table, wrap};
 
@@ -94,7 +94,7 @@ pub fn case(t: &Text, c: &Solved) -> String {
     out += &reactions(t, c);
     out += &format!("  out of balance: {:.0e} of the largest load\n", c.residual);
     if let Some(x) = &c.crushed {
-        out += &crushed(t, x);
+        out += &crushed(t, x, c.buckling.as_ref());
     }
     out
 }
@@ -141,12 +141,16 @@ fn reactions(t: &Text, c: &Solved) -> String {
     )
 }
 
-fn crushed(t: &Text, x: &Crushed) -> String {
+fn crushed(t: &Text, x: &Crushed, buckles: Option<&Buckles>) -> String {
     let mut out = format!("  pushed past yielding, told by the way of {}{}\n", x.told, direction(x.along));
     if let Some(y) = &x.yields {
         out += &format!("    first yields at {} times the load: {}\n", factor(y.factor), y.tube);
     }
-    out += &format!("    carries at most {} times the load, at {}\n", factor(x.peak[0]), t.fine(x.peak[1]));
+    let most = if x.rising || !x.whole { "carries so far" } else { "carries at most" };
+    out += &format!("    {most} {} times the load, at {}\n", factor(x.peak[0]), t.fine(x.peak[1]));
+    if let Some(b) = buckles.filter(|b| b.factor < x.peak[0]) {
+        out += &format!("    but it buckles at {} times the load: what comes after is not checked\n", factor(b.factor));
+    }
     if let Some([way, _, work]) = x.curve.last() {
         out += &format!("    taken up by {}: {}; {}\n", t.fine(*way), t.energy(*work), x.end);
     }

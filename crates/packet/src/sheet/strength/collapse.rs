@@ -22,7 +22,7 @@ const CURVE: Pen = Pen::new(Ink::Black, 0.6);
 pub fn page(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, x: &Crushed) {
     s.start(super::TITLE);
     s.heading(&format!("Pushed past yielding: {}", c.name));
-    s.paragraph(&words(t, x), BODY, Ink::Black);
+    s.paragraph(&words(t, c, x), BODY, Ink::Black);
     let text = format!(
         "Large motions; steel that yields over the section, by axial force, bending and torsion together, and no harder after it. No \
          fracture, no dented wall, no weld that tears: what is left out makes it weaker. Across: the way of {}; up: what the load \
@@ -45,13 +45,20 @@ pub fn page(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, x: &Crushed) {
     table(s, t, x);
 }
 
-fn words(t: &Text, x: &Crushed) -> String {
+fn words(t: &Text, c: &Solved, x: &Crushed) -> String {
     let mut out = String::new();
     if let Some(y) = &x.yields {
         out += &format!("First yields at {} times the load, in {}. ", factor(y.factor), y.tube);
     }
-    let most = if x.whole { "Carries at most" } else { "As far as it was followed it carries at most" };
+    let most = match (x.whole, x.rising) {
+        (true, false) => "Carries at most",
+        (true, true) => "Carries more and more as far as was asked, there",
+        (false, _) => "As far as it was followed it carries at most",
+    };
     out += &format!("{most} {} times the load, at {}. ", factor(x.peak[0]), t.fine(x.peak[1]));
+    if let Some(b) = c.buckling.as_ref().filter(|b| b.factor < x.peak[0]) {
+        out += &format!("But it buckles at {} times the load: what comes after is not checked. ", factor(b.factor));
+    }
     if let Some([way, _, work]) = x.curve.last() {
         out += &format!("Taken up by {}: {}. It was followed until {}. ", t.fine(*way), t.energy(*work), x.end);
     }
