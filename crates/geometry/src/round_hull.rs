@@ -1,6 +1,7 @@
 //! The convex hull of round pieces: a polyhedron inside it whose flat faces are those of the true hull to the last
 //! digits, and whose chords across round places stray from it by a known gap.
 
+mod between;
 mod level;
 
 pub use level::Level;
@@ -36,6 +37,7 @@ pub struct RoundHull {
 /// Finds how far a set of pieces reaches.
 struct Reach<'a> {
     pieces: &'a [Round],
+    /// Balls that hold those that count, with their numbers.
     balls: Vec<(DVec3, f64, u32)>,
 }
 
@@ -342,13 +344,14 @@ pub const ON_RIM: f64 = 1e-5;
 /// Points within this part of the size of a plane lie on it.
 pub const SAME_PART: f64 = 1e-10;
 
+/// Those that do not lie between others of their kind.
 fn boxed(pieces: &[Round]) -> Vec<(DVec3, f64, u32)> {
-    let mut out = Vec::with_capacity(pieces.len());
-    for (i, p) in pieces.iter().enumerate() {
+    let between = between::between(pieces);
+    let held = |(i, p): (usize, &Round)| {
         let (c, r) = p.bounds();
-        out.push((c, r, i as u32));
-    }
-    out
+        (c, r, i as u32)
+    };
+    pieces.iter().enumerate().filter(|(i, _)| !between[*i]).map(held).collect()
 }
 
 struct Seeds {
@@ -363,12 +366,13 @@ struct Seeds {
 /// The curves along which discs and bends lie flat on the surface, and the farthest places in 98 directions.
 fn seeds(reach: &Reach, gap: f64) -> Seeds {
     let mut ways = Vec::new();
+    let any = reach.balls.first().map_or(0, |b| b.2);
     for x in -2i32..=2 {
         for y in -2i32..=2 {
             for z in -2i32..=2 {
                 if x.abs().max(y.abs()).max(z.abs()) == 2 {
                     let u = DVec3::new(f64::from(x), f64::from(y), f64::from(z)).normalize();
-                    let (_, p) = reach.farthest(u, [0; 3]);
+                    let (_, p) = reach.farthest(u, [any; 3]);
                     ways.push((reach.pieces[p as usize].place(u), p));
                 }
             }
@@ -378,15 +382,16 @@ fn seeds(reach: &Reach, gap: f64) -> Seeds {
     let (lo, hi) = ways.iter().fold((first, first), |(l, h), p| (l.min(p.0), h.max(p.0)));
     let limit = TOUCH * (hi - lo).max_element();
     let (mut places, mut level) = (Places::default(), Vec::new());
-    for (i, p) in reach.pieces.iter().enumerate() {
+    for &(_, _, i) in &reach.balls {
+        let p = &reach.pieces[i as usize];
         let Some(axis) = p.flat() else { continue };
         for side in [axis, -axis] {
             let own = p.reach(side);
             // Most lie well inside: the places of the first look tell that soonest.
             let inside = || ways.iter().any(|w| w.0.dot(side) > own + limit);
-            if own.is_finite() && !inside() && reach.farthest(side, [i as u32; 3]).0 <= own + limit {
-                p.curve(side, gap).into_iter().for_each(|q| places.add((q, i as u32), crate::SAME_PLACE));
-                level.push((side, i as u32));
+            if own.is_finite() && !inside() && reach.farthest(side, [i; 3]).0 <= own + limit {
+                p.curve(side, gap).into_iter().for_each(|q| places.add((q, i), crate::SAME_PLACE));
+                level.push((side, i));
             }
         }
     }

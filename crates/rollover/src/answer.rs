@@ -289,6 +289,16 @@ fn touch(contacts: &mut Vec<Contact>, body: &str, at: DVec3, same: f64) {
     }
 }
 
+/// Adds all that a ground touches in one place.
+fn beside(contacts: &mut Vec<Contact>, all: &[Round], names: &Names, normal: DVec3, offset: f64, same: f64) {
+    for (p, piece) in all.iter().enumerate() {
+        let level = piece.flat().is_some_and(|x| x.cross(normal).length() < geometry::PARALLEL);
+        if !level && (piece.reach(normal) - offset).abs() <= same {
+            touch(contacts, names.of_piece(p as u32), piece.place(normal), same);
+        }
+    }
+}
+
 fn flat(faces: &Faces, all: &[Round], names: &Names, s: &Settings, i: u32) -> Attitude {
     let f = &faces.faces[i as usize];
     let mut a = bare(f.normal, f.height, f.foot, Kind::Flat);
@@ -297,13 +307,7 @@ fn flat(faces: &Faces, all: &[Round], names: &Names, s: &Settings, i: u32) -> At
         let at = touched(&faces.round, all, f.normal, c);
         touch(&mut a.contacts, names.of_piece(faces.round.piece[c as usize]), at, same);
     }
-    let offset = f.normal.dot(f.foot);
-    for (p, piece) in all.iter().enumerate() {
-        let level = piece.flat().is_some_and(|x| x.cross(f.normal).length() < geometry::PARALLEL);
-        if !level && (piece.reach(f.normal) - offset).abs() <= same {
-            touch(&mut a.contacts, names.of_piece(p as u32), piece.place(f.normal), same);
-        }
-    }
+    beside(&mut a.contacts, all, names, f.normal, f.normal.dot(f.foot), same);
     let least = (0..f.margins.len()).min_by(|a, b| f.margins[*a].total_cmp(&f.margins[*b]));
     if let Some(k) = least {
         let (p, q) = faces.edge(i, k);
@@ -318,9 +322,12 @@ fn on_round(faces: &Faces, all: &[Round], names: &Names, s: &Settings, settled: 
     let foot = faces.centre + settled.normal * settled.height;
     let mut a = bare(settled.normal, settled.height, foot, settled.kind);
     let places: Vec<DVec3> = settled.pieces.iter().map(|p| all[*p as usize].place(settled.normal)).collect();
+    let same = round_hull::SAME_PART * faces.round.size;
     for (p, at) in settled.pieces.iter().zip(&places) {
-        touch(&mut a.contacts, names.of_piece(*p), *at, round_hull::SAME_PART * faces.round.size);
+        touch(&mut a.contacts, names.of_piece(*p), *at, same);
     }
+    // What lies in line between them is touched too.
+    beside(&mut a.contacts, all, names, settled.normal, settled.normal.dot(foot), same);
     if let [p, q] = places[..] {
         let end = if p.distance(foot) < q.distance(foot) { p } else { q };
         a.margin = Some(end.distance(foot));
