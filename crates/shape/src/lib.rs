@@ -87,7 +87,7 @@ pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
     let points = located.points;
     let plates = plates::expand(&design, &points)?;
     let bodies = bodies::expand(&design, &points);
-    let openings = openings::expand(&design, &points);
+    let openings = openings::expand(&design, &points, &tubes);
     let joints = joints::find(&design, &points, &tubes);
     let tube_at = |t: &TubeRef| &tubes[tube::index_of(&tubes, t.id, t.twin)];
     let datum = match &design.datum {

@@ -1,9 +1,14 @@
 //! Ways out: flat outlines in space, and what the ground leaves of them.
 
+mod across;
+
+pub use across::Across;
+
 use design::{Closure, Design};
 use geometry::{DVec2, DVec3, Frame, clip, ellipse, inset, polygon};
 use serde::Serialize;
 
+use crate::Tube;
 use crate::finding::{Finding, Level, Value, less, more};
 use crate::locate::twin;
 
@@ -39,8 +44,10 @@ pub struct Opening {
     pub frame: Frame,
     /// Corners in flat coordinates, anticlockwise, m.
     pub corners: Vec<DVec2>,
-    /// What is clear within them: pieces, anticlockwise, m. None where its tubes close it.
+    /// What is clear within them, beside tubes that run across: pieces, anticlockwise, m. None where its tubes close it.
     pub clear: Vec<Vec<DVec2>>,
+    /// Tubes that run across it.
+    pub across: Vec<Across>,
     /// How far the farthest corner lies from the plane, m.
     pub off: f64,
     /// Why it has no outline; then `corners` and `clear` are empty.
@@ -97,12 +104,14 @@ impl Opening {
 }
 
 /// Every opening and twin.
-pub(crate) fn expand(design: &Design, points: &[DVec3]) -> Vec<Opening> {
+pub(crate) fn expand(design: &Design, points: &[DVec3], tubes: &[Tube]) -> Vec<Opening> {
     let mut out = Vec::new();
     for (i, o) in design.openings.iter().enumerate() {
         for mirrored in [false, true].into_iter().take(1 + usize::from(o.mirror)) {
             let corners: Vec<DVec3> = o.edge.iter().map(|r| twin(points[r.id.0], r.twin != mirrored)).collect();
-            out.push(located(design::twin_name(&o.name, mirrored), i, o, &corners));
+            let mut opening = located(design::twin_name(&o.name, mirrored), i, o, &corners);
+            across::take_out(&mut opening, o.inset, tubes);
+            out.push(opening);
         }
     }
     out
@@ -131,6 +140,7 @@ fn located(name: String, index: usize, o: &design::Opening, corners: &[DVec3]) -
         frame: frame.unwrap_or(Frame { origin: middle, t: DVec3::Z, u: DVec3::X, v: DVec3::Y }),
         corners: Vec::new(),
         clear: Vec::new(),
+        across: Vec::new(),
         off: 0.0,
         fault: frame.is_none().then_some(Fault::Line),
     };
@@ -181,7 +191,21 @@ pub(crate) fn findings(o: &Opening, p: &Passage, design: &Design) -> Vec<Finding
         let f = finding(Level::Look, what, help);
         out.push(f.measured(Value::Length(o.off)).limit(Value::Length(FLAT), "docs/methods/room.md"));
     }
-    if !p.passes {
+    let bare = || Opening { clear: inset::inset(&o.corners, design.openings[o.index].inset), ..o.clone() };
+    let closed = !o.across.is_empty() && !p.passes && bare().passage(None, design.room.opening).passes;
+    for a in &o.across {
+        let (level, left) = if closed {
+            (Level::Mend, "no way out is left")
+        } else if p.passes {
+            (Level::Look, "what is left beside it counts as the way out")
+        } else {
+            (Level::Look, "nobody passes")
+        };
+        let what = format!("{} runs across opening {}: {left}", a.tube, o.name);
+        let help = "move the tube, or list the points round what is clear; one that is cut out later is `temporary`";
+        out.push(finding(level, what, help).tubes([a.tube.clone()]).at(a.at));
+    }
+    if !p.passes && !closed {
         let [wide, _] = design.room.opening;
         let scale = p.person.map_or(0.0, |f| f.scale);
         let what = format!("a person does not pass through opening {}, even with the ground out of the way", o.name);

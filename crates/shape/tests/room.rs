@@ -199,7 +199,7 @@ fn opening(points: &str, keys: &str) -> (Opening, Room) {
 }
 
 const PERSON: [f64; 2] = [0.33, 0.58];
-const WINDOW: &str = "[0, 500, 400]\n[800, 500, 400]\n[800, 500, 1100]\n[0, 500, 1100]";
+const WINDOW: &str = "[1000, 500, 400]\n[1800, 500, 400]\n[1800, 500, 1100]\n[1000, 500, 1100]";
 
 #[test]
 fn the_ground_takes_its_part_of_an_opening() {
@@ -264,4 +264,99 @@ fn openings_that_are_none_are_said() {
     let (o, r) = opening(WINDOW, "inset = 400");
     assert!(o.clear.is_empty());
     assert_eq!(says(&r, "a person does not pass").measured, Some(Value::Length(0.0)));
+}
+
+/// The window with a tube from one place to another.
+fn barred(from: &str, to: &str, keys: &str, tube: &str) -> (Vec<Opening>, Room) {
+    let list: String = WINDOW.lines().enumerate().map(|(i, l)| format!("p{i} = {l}\n")).collect();
+    let s = shape(
+        &format!(
+            "{CAGE}[opening.out]\nedge = [\"p0\", \"p1\", \"p2\", \"p3\"]\n{keys}\n[tube.z]\nsection = \"t\"\npath = [\"z0\", \"z1\"]\n{tube}\n[tube.z.start]\ncut = \"square\"\n"
+        )
+        .replace("[point]\n", &format!("[point]\nz0 = {from}\nz1 = {to}\n{list}")),
+    );
+    let r = room(&s);
+    (s.openings.clone(), r)
+}
+
+fn told(r: &Room) -> Vec<&str> {
+    r.findings.iter().filter(|f| f.what.contains("across opening")).map(|f| f.what.as_str()).collect()
+}
+
+/// The tubes of the cage are 38.1 mm across.
+const TUBE: f64 = 0.0381;
+
+#[test]
+fn a_tube_across_a_way_out_leaves_what_is_beside_it() {
+    // Upright in the middle of 800 x 700: on each side 400 less half a tube.
+    let (o, r) = barred("[1400, 500, 300]", "[1400, 500, 1300]", "", "");
+    near(r.openings[0].area, 0.7 * (0.8 - TUBE), 1e-9);
+    assert_eq!(o[0].clear.len(), 2);
+    let f = says(&r, "z runs across opening out: what is left beside it counts as the way out");
+    assert!(f.level == Level::Look && f.tubes == ["z"] && f.at.unwrap().distance(DVec3::new(1.4, 0.5, 0.75)) < 1e-9);
+    assert!(r.openings[0].passes);
+    // With less room beside it nobody passes. The opening is mirrored, the tube is not.
+    let (o, r) = barred("[1300, 500, 300]", "[1500, 500, 1200]", "inset = 50\nmirror = true", "");
+    let f = says(&r, "z runs across opening out: no way out is left");
+    assert!(f.level == Level::Mend && f.help.is_some());
+    assert_eq!((r.openings[0].passes, r.openings[1].passes, told(&r).len()), (false, true, 1));
+    assert!(o[1].across.is_empty());
+    // Both mirrored; and corner to corner.
+    let (_, r) = barred("[1000, 500, 400]", "[1800, 500, 1100]", "mirror = true", "mirror = true");
+    assert_eq!(told(&r).len(), 2, "{:?}", told(&r));
+    says(&r, "z~ runs across opening out~");
+    near(r.openings[0].area, r.openings[1].area, 1e-12);
+    // Square through its plane.
+    let (_, r) = barred("[1400, 300, 750]", "[1400, 700, 750]", "", "");
+    assert_eq!(told(&r).len(), 1);
+}
+
+#[test]
+fn tubes_beside_a_way_out_are_not_across_it() {
+    let beside = [
+        // Along an edge: on it, off it by a tube, within the inset.
+        ("[1000, 500, 400]", "[1800, 500, 400]", "", ""),
+        ("[900, 500, 438]", "[1900, 500, 438]", "", ""),
+        ("[1000, 500, 490]", "[1800, 500, 490]", "inset = 100", ""),
+        // Before and behind its plane by more than half a tube, and beside its edge.
+        ("[1400, 530, 300]", "[1400, 530, 1300]", "", ""),
+        ("[1400, 470, 300]", "[1400, 470, 1300]", "", ""),
+        ("[900, 500, 300]", "[900, 500, 1300]", "", ""),
+        // From a corner inward, at 45 degrees to the plane.
+        ("[1800, 500, 1100]", "[1400, 100, 700]", "", ""),
+        ("[1400, 500, 300]", "[1400, 500, 1300]", "", "temporary = true"),
+    ];
+    for (from, to, keys, tube) in beside {
+        let (o, r) = barred(from, to, keys, tube);
+        assert!(told(&r).is_empty() && o[0].across.is_empty(), "{from} {to}: {:?}", told(&r));
+        assert!(r.openings[0].passes && o[0].clear.len() == 1, "{from} {to}");
+    }
+}
+
+#[test]
+fn people_in_people_and_in_things() {
+    let with = |more: &str| room(&shape(&format!("{CAGE}{more}")));
+    let found = |r: &Room| r.findings.iter().filter(|f| f.what.contains(" is in ")).count();
+    assert_eq!(found(&with("")), 0);
+    // A block round the middle of the trunk, one that touches its back by 10 mm and one by 60 mm: the template is 200 mm thick
+    // at hip and shoulders, its trunk 490 long from a hip at the height of 200.
+    let block =
+        |x: f64, size: f64| format!("[mass.box]\nat = [{x}, 0, 450]\nkg = 5\nsize = [{size}, {size}, {size}]\n");
+    let r = with(&block(0.0, 200.0));
+    let f = says(&r, "the trunk of driver is in box");
+    assert_eq!(f.level, Level::Mend);
+    assert_eq!(f.measured, Some(Value::Length(0.1)));
+    assert_eq!(found(&with(&block(-190.0, 200.0))), 0);
+    let r = with(&block(-140.0, 200.0));
+    let f = says(&r, "the trunk of driver is in box");
+    assert_eq!(f.level, Level::Look);
+    let Some(Value::Length(d)) = f.measured else { panic!() };
+    near(d, 0.06, 1e-9);
+    // Another person: in the same seat, and beside.
+    let mate =
+        |y: f64| format!("[occupant.mate]\nhip = [0, {y}, 200]\nfigure = \"template\"\npercentile = 95\nback = 0\n");
+    let r = with(&mate(0.0));
+    assert_eq!((says(&r, " of driver is in the ").level, found(&r)), (Level::Mend, 1));
+    assert_eq!(found(&with(&mate(310.0))), 0);
+    assert_eq!(found(&with(&mate(250.0))), 1);
 }

@@ -1,5 +1,6 @@
 //! Room: does the person fit, and get out? See `docs/methods/room.md`.
 
+mod inside;
 mod lines;
 mod near;
 mod outside;
@@ -111,6 +112,7 @@ pub fn room(shape: &Shape) -> Room {
         let hands_missing = b.reach.map(|r| r.missing);
         out.occupants.push(OccupantRoom { name: b.name.clone(), near, lines, rear_face, hands_missing });
     }
+    out.findings.extend(inside::findings(&shape.bodies));
     for o in &shape.openings {
         let p = o.passage(None, shape.design.room.opening);
         out.openings.push(OpeningRoom {
