@@ -72,11 +72,14 @@ fn held(r: &Rollover, what: &str) {
     assert!(rest.contacts.len() >= 4, "{what}: {:?}", rest.contacts);
 }
 
+/// The wheels of an axle: how far to the left, how wide, m.
+type Axle<'a> = &'a [(f64, f64)];
+
 #[test]
 fn wheels_in_line_are_one_edge_however_it_is_drawn() {
     let (narrow, wide) = ([(0.56, 0.14), (-0.56, 0.14)], [(0.56, 0.16), (-0.56, 0.16)]);
     let twins = [(0.6, 0.1), (0.45, 0.1), (-0.45, 0.1), (-0.6, 0.1)];
-    let cars: [(&str, &[(f64, f64)], &[(f64, f64)]); 4] = [
+    let cars: [(&str, Axle<'_>, Axle<'_>); 4] = [
         ("two and two", &narrow, &wide),
         (ONE_TRACK, &narrow, &narrow),
         ("the right one first", &[(-0.56, 0.14), (0.56, 0.14)], &wide),
