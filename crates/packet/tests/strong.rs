@@ -46,7 +46,7 @@ fn each_load_is_told_with_its_numbers_in_the_units_of_the_file() {
             must(c.name.clone());
             must(format!("1 {}, {} from its start", used.tube, t.length(used.station)));
             must(format!("{:.1} %", 100.0 * used.stress.utilisation));
-            must(format!("moves most: {}", c.moved.name).chars().take(24).collect());
+            must(c.moved.name.chars().take(30).collect());
             must(t.fine(c.moved.by.length()));
             must(format!("buckles: {}", c.buckling.as_ref().expect("something is pressed").tube.0));
         }

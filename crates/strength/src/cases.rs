@@ -71,6 +71,8 @@ pub struct Act {
     pub at: DVec3,
     /// N.
     pub force: DVec3,
+    /// N m.
+    pub moment: DVec3,
 }
 
 /// Why there is no case, and what would help.
@@ -122,7 +124,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         let place = shape.place(&f.at);
         let arm = place - placed.built.model.nodes[node];
         loads.nodal.push((node, frame::six::six(f.force, f.moment + arm.cross(f.force))));
-        acts.push(Act { at: place, force: f.force });
+        acts.push(Act { at: place, force: f.force, moment: f.moment });
     }
     for s in &load.spread {
         let tube = shape.index(&s.along);
@@ -134,7 +136,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         }
         loads.spread.extend(beams.into_iter().map(|b| (b, s.force / length)));
         let chain = &shape.tubes[tube].chain;
-        acts.push(Act { at: chain.point(chain.length() / 2.0), force: s.force });
+        acts.push(Act { at: chain.point(chain.length() / 2.0), force: s.force, moment: DVec3::ZERO });
     }
     loads.nodal.extend(wheels_pressed(shape, placed, loads.field, false));
     let wanted =

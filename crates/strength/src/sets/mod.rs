@@ -127,7 +127,7 @@ impl Planned {
         for &(s, force) in &self.at {
             let node = placed.spot(s)?;
             loads.nodal.push((node, frame::six::six(force, DVec3::ZERO)));
-            acts.push(Act { at: placed.built.model.nodes[node], force });
+            acts.push(Act { at: placed.built.model.nodes[node], force, moment: DVec3::ZERO });
         }
         for &(tube, [from, to], force) in &self.along {
             let b = &placed.built;
@@ -141,7 +141,7 @@ impl Planned {
                 return None;
             }
             let middle = &b.model.beams[inside[inside.len() / 2]];
-            acts.push(Act { at: (middle.start() + middle.end()) / 2.0, force });
+            acts.push(Act { at: (middle.start() + middle.end()) / 2.0, force, moment: DVec3::ZERO });
             loads.spread.extend(inside.into_iter().map(|i| (i, force / whole)));
         }
         let mut holds = Vec::new();

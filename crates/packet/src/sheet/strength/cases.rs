@@ -26,8 +26,12 @@ const STEP: f64 = SMALL * 1.36;
 const ROUND: f64 = 4.5;
 /// Between both pictures, mm.
 const GAP: f64 = 4.0;
+/// Of the largest force, N, a moment, N m, smaller than this part is rounding.
+const NOTHING: f64 = 1e-9;
+/// The ground is drawn so much wider than what touches it, to each side, mm.
+const WIDER: f64 = 6.0;
 /// Longest and shortest arrow, mm.
-const ARROW: [f64; 2] = [14.0, 4.5];
+const ARROW: [f64; 2] = [11.0, 4.0];
 
 const DRAWN_AS: Pen = Pen::new(Ink::Grey, 0.15);
 const MOVED: Pen = Pen::new(Ink::Black, 0.3);
@@ -131,15 +135,29 @@ fn about(c: &Solved, t: &Text) -> String {
     if g != DVec3::ZERO {
         out.push(format!("{} g {}", trim(g.length(), 2), towards(g)));
     }
-    match c.acts.as_slice() {
+    let pushing: Vec<&strength::Act> = c.acts.iter().filter(|a| a.force != DVec3::ZERO).collect();
+    match pushing.as_slice() {
         [] => {}
         [one] => out.push(format!("{} {} {}", t.force(one.force.length()), t.force_unit(), towards(one.force))),
         list => out.push(format!("{} forces, the largest {} {}", list.len(), t.force(largest(list)), t.force_unit())),
     }
+    let turning: Vec<DVec3> = c.acts.iter().map(|a| a.moment).filter(|m| *m != DVec3::ZERO).collect();
+    if let Some(m) = turning.iter().max_by(|a, b| a.length().total_cmp(&b.length())) {
+        let unit = t.moment_unit();
+        out.push(match turning.len() {
+            1 => format!("a couple ({}) {unit}", three(*m, |x| t.moment(x))),
+            n => format!("{n} couples, the largest {} {unit}", t.moment(m.length())),
+        });
+    }
     out.join(", ")
 }
 
-fn largest(list: &[strength::Act]) -> f64 {
+/// A vector's parts.
+fn three(v: DVec3, one: impl Fn(f64) -> String) -> String {
+    v.to_array().map(one).join(", ")
+}
+
+fn largest(list: &[&strength::Act]) -> f64 {
     list.iter().map(|a| a.force.length()).fold(0.0, f64::max)
 }
 
@@ -163,11 +181,14 @@ fn towards(v: DVec3) -> String {
 
 fn published(c: &Solved) -> Option<String> {
     let p = c.published.as_ref()?;
-    Some(format!("{}: {}; accepted: {}", p.clause, p.scales, p.accepts))
+    Some(format!("{}; scales with {}; accepted: {}", p.clause, p.scales, p.accepts))
 }
 
 /// The left picture.
 fn moves(s: &mut Sheets, r: &Review, c: &Solved, at: &Place, times: f64) {
+    if c.lies {
+        ground(s, c, at);
+    }
     views::sketch(s.page(), r, at, DRAWN_AS);
     for b in &r.strength.bars {
         let line: Vec<DVec2> = motion::axis(r, c, b, times).into_iter().map(|p| at.put(p)).collect();
@@ -178,6 +199,23 @@ fn moves(s: &mut Sheets, r: &Review, c: &Solved, at: &Place, times: f64) {
     }
     let p = at.put(c.moved.at + c.moved.by * times);
     s.page().circle(p, 0.9, Some(Ink::Accent), None);
+}
+
+/// The ground under a car that lies, as wide as what touches it and some more.
+fn ground(s: &mut Sheets, c: &Solved, at: &Place) {
+    let touching: Vec<DVec2> = c.reactions.iter().map(|x| at.put(x.at)).collect();
+    let y = touching.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
+    let (lo, hi) = touching.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p.x), h.max(p.x)));
+    if !y.is_finite() {
+        return;
+    }
+    let (from, to) = (lo - WIDER, hi + WIDER);
+    s.page().line([DVec2::new(from, y), DVec2::new(to, y)], Pen::new(Ink::Black, 0.3));
+    let mut x = from + 2.0;
+    while x < to {
+        s.page().line([DVec2::new(x, y), DVec2::new(x - 1.4, y + 1.4)], Pen::new(Ink::Grey, 0.15));
+        x += 3.0;
+    }
 }
 
 /// An arrow whose tip is where a force pushes; the longer, the larger the force is.
@@ -234,15 +272,18 @@ fn uses(s: &mut Sheets, r: &Review, c: &Solved, at: &Place) {
 
 fn way(c: &Solved, t: &Text, times: f64) -> Vec<(String, String, Ink)> {
     let by = c.moved.by;
-    let mut out = vec![(format!("moves most: {}", c.moved.name), t.fine(by.length()), Ink::Black)];
+    let mut out = vec![
+        ("moves most".to_owned(), t.fine(by.length()), Ink::Black),
+        (c.moved.name.clone(), String::new(), Ink::Black),
+    ];
     let parts = by.to_array().map(|x| t.fine_number(x));
-    out.push((format!("x {}, y {}, z {}", parts[0], parts[1], parts[2]), String::new(), Ink::Grey));
+    let drawn = format!("drawn {times:.0} times");
+    out.push((format!("x {}, y {}, z {}", parts[0], parts[1], parts[2]), drawn, Ink::Grey));
     if let Some(m) = c.wanted.most {
         let over = by.length() > m;
         let ink = if over { Ink::Alarm } else { Ink::Grey };
         out.push(("limit".to_owned(), format!("{}, {}", t.fine(m), if over { "over" } else { "within" }), ink));
     }
-    out.push((format!("drawn {times:.0} times"), String::new(), Ink::Grey));
     match &c.buckling {
         Some(b) => {
             let under = b.factor < c.wanted.buckling;
@@ -286,13 +327,20 @@ fn held(c: &Solved, t: &Text) -> Vec<(String, String, Ink)> {
     let mut list: Vec<_> = c.reactions.iter().collect();
     list.sort_by(|a, b| b.force.length().total_cmp(&a.force.length()));
     let head = (format!("pushed back, {}", t.force_unit()), "x, y, z".to_owned(), Ink::Grey);
-    let one = |name: &str, f: DVec3| {
-        let [x, y, z] = f.to_array().map(|v| t.force(v));
-        (name.to_owned(), format!("{x}, {y}, {z}"), Ink::Black)
-    };
+    let one = |name: &str, f: DVec3| (name.to_owned(), three(f, |v| t.force(v)), Ink::Black);
+    // A moment is told under its force, while there is room for all.
+    let most = list.iter().map(|x| x.force.length()).fold(0.0, f64::max);
+    let turns = |x: &&strength::Reaction| x.moment.length() > NOTHING * most;
+    let with_moments = list.len() + list.iter().filter(|x| turns(x)).count() < LINES;
     let mut out = vec![head];
     if list.len() < LINES {
-        out.extend(list.iter().map(|x| one(&x.name, x.force)));
+        for x in &list {
+            out.push(one(&x.name, x.force));
+            if with_moments && turns(x) {
+                let words = format!("  and turned, {}", t.moment_unit());
+                out.push((words, three(x.moment, |v| t.moment(v)), Ink::Grey));
+            }
+        }
     } else {
         out.extend(list.iter().take(LINES - 2).map(|x| one(&x.name, x.force)));
         let rest: DVec3 = list[LINES - 2..].iter().map(|x| x.force).sum();
