@@ -6,8 +6,8 @@ use geometry::{DVec2, DVec3, Segment, clip, inset, polygon};
 use super::{FLAT, Opening};
 use crate::Tube;
 
-/// Tubes whose middle lies within this many times their own reach of the edge run along it: half a tube for its own half, and
-/// one for points that were taken on its surface or beside it.
+/// Tubes whose middle lies within this many times their own reach of the edge run along it: once for its own half,
+/// twice, a tube's width, for outlines whose points were taken beside its middle.
 const ALONG: f64 = 3.0;
 
 /// A bend is taken in steps of at most this, rad: on a radius of 200 mm its chords stray by 2 mm.
