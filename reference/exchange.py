@@ -236,7 +236,9 @@ def tables(folder, packet):
         check(row["name"] == piece["name"], "order of pieces.csv")
         length = float(row[f"over long points ({unit})"]) * metres
         check(abs(length - piece["lengths"]["over_long"]) < 6e-5 * metres, f"length of {piece['name']} in pieces.csv")
-        scale = {"number": lambda p: p["number"], "mass (kg)": lambda p: p["mass"]}
+        # The pound is 0.453 592 37 kg by definition.
+        mass, kg = ("mass (lb)", 0.45359237) if inches else ("mass (kg)", 1.0)
+        scale = {"number": lambda p: p["number"], mass: lambda p: p["mass"] / kg}
         for key, name in (("blank", "blank"), ("over_short", "over short points"), ("between_centres", "between notch centres"),
                           ("between_points", "between points"), ("on_scribe", "on scribe"), ("chord", "chord")):
             scale[f"{name} ({unit})"] = lambda p, key=key: p["lengths"][key] / metres

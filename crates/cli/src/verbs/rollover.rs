@@ -110,6 +110,7 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
     );
     *out += "share: of all attitudes in which it may be dropped; centre: height of the centre of gravity over the ground;\n";
     *out += "margin: how far that may move before it tips on; to leave: energy over the lowest edge.\n\n";
+    let wheels = case.rooms.iter().any(|m| m.words.contains("on its wheels"));
     for p in &answer.paths {
         let way = match p.side {
             Side::Left => "over its left side",
@@ -120,9 +121,13 @@ fn case(t: &Text, case: &Case, head: &str, out: &mut String) {
         let mut words = format!("{way}, across {}", p.over.join(" and "));
         for s in &p.steps {
             let needed = if s.needed > 0.5 { format!("{}, then ", t.energy(s.needed)) } else { String::new() };
-            let at = s.attitude.map_or(format!("on, {}", over::attitude_words(s.normal)), |a| {
-                format!("no {}, {}", number(a), case.rooms[a].words)
-            });
+            // Between two rests it lies so for a moment.
+            let past = || {
+                let words = over::attitude_words(s.normal);
+                let words = if wheels { words } else { words.replace("on its wheels", "upright") };
+                format!("past {words}")
+            };
+            let at = s.attitude.map_or_else(past, |a| format!("no {}, {}", number(a), case.rooms[a].words));
             words += &format!(": {needed}{at}");
         }
         *out += &format!("{words}; rests as no {}\n", number(p.rests));
