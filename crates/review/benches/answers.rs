@@ -54,6 +54,20 @@ fn going_over(b: Bencher) {
 }
 
 #[divan::bench]
+fn standing(b: Bencher) {
+    let s = shape();
+    b.bench(|| stance::stand(black_box(&s)));
+}
+
+/// As the review does it: side by side.
+#[divan::bench]
+fn standing_beside_going_over(b: Bencher) {
+    let s = shape();
+    let laden = shape::mass::laden(&s);
+    b.bench(|| rayon::join(|| stance::stand(black_box(&s)), || review::over::over(black_box(&s), &laden)));
+}
+
+#[divan::bench]
 fn strength_live(b: Bencher) {
     let s = shape();
     b.bench(|| strength::strength(black_box(&s), strength::Depth::Live));
