@@ -1,6 +1,7 @@
 //! All answers of one design, with their findings.
 
 pub mod over;
+mod pushed;
 mod summary;
 pub mod text;
 
@@ -16,6 +17,7 @@ use shape::{Finding, Level, Shape};
 use strength::Depth;
 
 pub use over::Over;
+pub use pushed::pushed;
 pub use summary::{SkinText, Summary, skins, summary};
 pub use text::Text;
 

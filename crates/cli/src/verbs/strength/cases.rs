@@ -2,7 +2,7 @@
 
 use geometry::DVec3;
 use review::Text;
-use strength::{Buckles, Crushed, Published, Solved};
+use strength::{Crushed, Published, Solved};
 
 use crate::table::{table, wrap};
 
@@ -94,7 +94,7 @@ pub fn case(t: &Text, c: &Solved) -> String {
     out += &reactions(t, c);
     out += &format!("  out of balance: {:.0e} of the largest load\n", c.residual);
     if let Some(x) = &c.crushed {
-        out += &crushed(t, x, c.buckling.as_ref());
+        out += &crushed(t, c, x);
     }
     out
 }
@@ -141,38 +141,10 @@ fn reactions(t: &Text, c: &Solved) -> String {
     )
 }
 
-fn crushed(t: &Text, x: &Crushed, buckles: Option<&Buckles>) -> String {
+fn crushed(t: &Text, c: &Solved, x: &Crushed) -> String {
     let mut out = format!("  pushed past yielding, told by the way of {}{}\n", x.told, direction(x.along));
-    if let Some(y) = &x.yields {
-        out += &format!("    first yields at {} times the load: {}\n", factor(y.factor), y.tube);
-    }
-    let most = if x.rising || !x.whole { "carries so far" } else { "carries at most" };
-    out += &format!("    {most} {} times the load, at {}\n", factor(x.peak[0]), t.fine(x.peak[1]));
-    if let Some(b) = buckles.filter(|b| b.factor < x.peak[0]) {
-        out += &format!("    but it buckles at {} times the load: what comes after is not checked\n", factor(b.factor));
-    }
-    if let Some([way, _, work]) = x.curve.last() {
-        out += &format!("    taken up by {}: {}; {}\n", t.fine(*way), t.energy(*work), x.end);
-    }
-    out += &match &x.entry {
-        Some(e) => format!(
-            "    {} comes to the {} of {} at {} times the load, at {}, with {} taken up\n",
-            e.tube,
-            e.part,
-            e.person,
-            factor(e.factor),
-            t.fine(e.travel),
-            t.energy(e.work)
-        ),
-        None => "    no tube comes to a person that far\n".to_owned(),
-    };
-    if let Some((energy, at)) = &x.drop {
-        let when = at.map_or("not taken up that far".to_owned(), |m| format!("taken up at {}", t.fine(m)));
-        out += &format!("    energy of the drop {}: {when}\n", t.energy(*energy));
-    }
-    if let Some((energy, at)) = &x.energy {
-        let when = at.map_or("not taken up that far".to_owned(), |m| format!("taken up at {}", t.fine(m)));
-        out += &format!("    published energy {}: {when}\n", t.energy(*energy));
+    for clause in review::pushed(t, c, x) {
+        out += &format!("    {clause}\n");
     }
     out + &table(
         &["hinge", "tube", &format!("x {}", t.unit()), "y", "z", "times the load", &format!("at {}", t.unit())],

@@ -47,38 +47,10 @@ pub fn page(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, x: &Crushed) {
 
 fn words(t: &Text, c: &Solved, x: &Crushed) -> String {
     let mut out = String::new();
-    if let Some(y) = &x.yields {
-        out += &format!("First yields at {} times the load, in {}. ", factor(y.factor), y.tube);
-    }
-    let most = match (x.whole, x.rising) {
-        (true, false) => "Carries at most",
-        (true, true) => "Carries more and more as far as was asked, there",
-        (false, _) => "As far as it was followed it carries at most",
-    };
-    out += &format!("{most} {} times the load, at {}. ", factor(x.peak[0]), t.fine(x.peak[1]));
-    if let Some(b) = c.buckling.as_ref().filter(|b| b.factor < x.peak[0]) {
-        out += &format!("But it buckles at {} times the load: what comes after is not checked. ", factor(b.factor));
-    }
-    if let Some([way, _, work]) = x.curve.last() {
-        out += &format!("Taken up by {}: {}. It was followed until {}. ", t.fine(*way), t.energy(*work), x.end);
-    }
-    out += &match &x.entry {
-        Some(e) => format!(
-            "{} comes to the {} of {} at {} times the load, at {}, with {} taken up. ",
-            e.tube,
-            e.part,
-            e.person,
-            factor(e.factor),
-            t.fine(e.travel),
-            t.energy(e.work)
-        ),
-        None => "No tube comes to a person that far. ".to_owned(),
-    };
-    for (what, e) in [("The drop that the design asks about", &x.drop), ("The published energy", &x.energy)] {
-        if let Some((energy, at)) = e {
-            let when = at.map_or("not taken up that far".to_owned(), |m| format!("taken up at {}", t.fine(m)));
-            out += &format!("{what}, {}, is {when}. ", t.energy(*energy));
-        }
+    for clause in review::pushed(t, c, x) {
+        let mut letters = clause.chars();
+        let first = letters.next().map_or(String::new(), |c| c.to_uppercase().collect());
+        out += &format!("{first}{}. ", letters.as_str());
     }
     if !x.slender.is_empty() {
         let list: Vec<String> = x.slender.iter().map(|(n, [a, b])| format!("{n} ({a:.0}, most {b:.0})")).collect();
