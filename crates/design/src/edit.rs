@@ -1,12 +1,13 @@
 //! What may be done to a document.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// One change of a design. Lengths in m, angles in rad, masses in kg, stresses in Pa, forces in N, whatever the file's
 /// units are.
 ///
 /// A name may be that of a twin (`sill~`): then its original is meant, and coordinates are mirrored back.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "edit", rename_all = "snake_case")]
 pub enum Edit {
     /// Puts a point at coordinates; one that was on a tube or at an offset from another is so no longer.
@@ -95,7 +96,7 @@ pub enum Edit {
 }
 
 /// A value for [`Edit::SetKey`].
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Setting {
     /// Text, a word of a choice, or a name.

@@ -1,0 +1,4 @@
+//! The page: a server on this machine that shows one design in a browser, follows every change of it, and lets phones
+//! in the shop tick off what is done.
+
+pub mod wire;

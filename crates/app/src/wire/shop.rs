@@ -1,0 +1,130 @@
+//! What a phone at the bender shows and sends. Lengths in m where they are numbers; texts are as they are read.
+
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// What is done to a piece.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Operation {
+    Cut,
+    Bent,
+    Notched,
+    Tacked,
+    Welded,
+}
+
+/// One piece as a phone shows it.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct PieceCard {
+    /// Name.
+    pub name: String,
+    /// Number in the building order, from 1.
+    pub number: u32,
+    /// `left side`, `right side` or empty.
+    pub side: String,
+    /// Section: `hoop, round 38 × 2.5`.
+    pub section: String,
+    /// Where it is cut from: `stick B2`; may be empty.
+    pub stick: String,
+    /// The length to cut, as it is read.
+    pub length: String,
+    /// From where to where that is measured.
+    pub length_words: String,
+    /// The length to cut, m.
+    pub blank: f64,
+    /// Other lengths: what, and how much.
+    pub lengths: Vec<[String; 2]>,
+    /// Both ends.
+    pub ends: [ShopEnd; 2],
+    /// Bends in the order of bending: number, mark, turn, angle, die as they are read; with their headings first.
+    pub bends: Vec<Vec<String>>,
+    /// Which end goes into the bender first, if it is bent.
+    pub bend_from: String,
+    /// The piece from the side, as SVG.
+    pub picture: String,
+    /// The operations that it needs.
+    pub operations: Vec<Operation>,
+    /// The note on it; may be empty.
+    pub note: String,
+}
+
+/// An end of a piece.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ShopEnd {
+    /// `start` or `end`, with the joint's name: `start, at hoop_foot`.
+    pub words: String,
+    /// The first set-up's angle, as it is read; or `square`.
+    pub angle: String,
+    /// What to cut with and how the tube is turned: one line for each set-up.
+    pub setups: Vec<String>,
+    /// Which set-up of the shop's list it belongs to: `set-up 7 of 12`; may be empty.
+    pub batch: String,
+    /// Other ends that use the set-up: `upper_stay~ start`.
+    pub shared: Vec<String>,
+}
+
+/// A tick, made on a phone.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Tick {
+    /// Made by the phone; sent again with the same id, it counts once.
+    pub id: String,
+    /// The piece.
+    pub piece: String,
+    /// The operation.
+    pub operation: Operation,
+    /// Whether it is done.
+    pub done: bool,
+    /// Who; may be empty.
+    pub who: String,
+    /// When, ms since 1970 by the phone's clock.
+    pub at: i64,
+}
+
+/// A measured length.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Measured {
+    /// Made by the phone.
+    pub id: String,
+    /// The piece.
+    pub piece: String,
+    /// What was measured: `over long points`.
+    pub what: String,
+    /// How much, as it was typed, in the design's units; empty to withdraw it.
+    pub text: String,
+    /// Who; may be empty.
+    pub who: String,
+    /// When, ms since 1970 by the phone's clock.
+    pub at: i64,
+}
+
+/// What a phone sends until it is acknowledged, all of it in order.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ShopAsk {
+    /// Ticks.
+    #[serde(default)]
+    pub ticks: Vec<Tick>,
+    /// Measured lengths.
+    #[serde(default)]
+    pub measured: Vec<Measured>,
+}
+
+/// Something done in the shop, numbered.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[serde(tag = "event", rename_all = "snake_case")]
+pub enum ShopEvent {
+    /// A tick.
+    Tick(Tick),
+    /// A measured length.
+    Measured(Measured),
+}
+
+/// What was done since a page last heard.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ShopNews {
+    /// Number of the last event among them.
+    pub number: i64,
+    /// In order.
+    pub events: Vec<ShopEvent>,
+}
