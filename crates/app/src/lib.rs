@@ -1,4 +1,8 @@
 //! The page: a server on this machine that shows one design in a browser, follows every change of it, and lets phones
 //! in the shop tick off what is done.
 
+pub mod files;
+pub mod skins;
+mod tell;
+pub mod view;
 pub mod wire;

@@ -9,23 +9,11 @@ use design::Design;
 use review::Review;
 use strength::Depth;
 
-use crate::skins::{self, Hashes};
-
-/// A file larger than this is not a design: the demo takes a few tens of kilobytes.
-const LARGEST: u64 = 16 << 20;
+use app::skins::{self, Hashes};
 
 /// The text of a design file, and the design. Notes go to standard error.
 pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
-    let size = std::fs::metadata(path).map_err(|e| cannot("read", path, &e))?.len();
-    if size > LARGEST {
-        return Err(format!("error: {} has {size} bytes; a design file has at most {LARGEST}", path.display()));
-    }
-    let bytes = std::fs::read(path).map_err(|e| cannot("read", path, &e))?;
-    let text = String::from_utf8(bytes).map_err(|e| {
-        let at = e.utf8_error().valid_up_to();
-        let line = 1 + e.as_bytes()[..at].iter().filter(|&&b| b == b'\n').count();
-        format!("error: {}, line {line}: not UTF-8 text; save the file as UTF-8", path.display())
-    })?;
+    let text = app::files::text(path)?;
     let name = path.display().to_string();
     match design::read(&text) {
         Ok(reading) => {
@@ -50,11 +38,6 @@ pub fn whole(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashe
     let review = review::with_depth(design, &meshes, detail, depth)
         .map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
     Ok((text, hashes, review))
-}
-
-/// Why a file could not be read or written, in words.
-pub fn cannot(verb: &str, path: &Path, e: &std::io::Error) -> String {
-    format!("error: can't {verb} {}: {e}", path.display())
 }
 
 /// Prints to standard output. A reader that has gone (as in `… | head`) ends the program quietly.

@@ -3,9 +3,7 @@
 //! Exit status: 0 when nothing must be mended, 1 when something must, 2 when the input could not be read or a file
 //! could not be written.
 
-mod files;
 mod load;
-mod skins;
 mod table;
 mod verbs;
 

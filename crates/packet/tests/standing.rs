@@ -204,7 +204,7 @@ fn the_edge_over_the_nose_is_drawn() {
 fn tumbles_stand_on_the_sheets_where_they_were_run() {
     let mut r = gorse();
     assert!(all(&sheets(&r), over::TITLE).contains("Tumbles were not run"));
-    let tumble = |r: &Review| review::over::tumble_it(r, 60, &|_| {}).expect("it tumbles");
+    let tumble = |r: &Review| review::over::tumble_it(r, 60, &|_| {}, &false.into()).expect("it tumbles");
     let x = tumble(&r);
     assert_eq!(x, tumble(&r), "the same seed, the same tumbles");
     let n = f64::from(x.tumbles.runs);

@@ -6,6 +6,8 @@ mod under;
 mod ways;
 mod words;
 
+use std::sync::atomic::AtomicBool;
+
 use geometry::DVec3;
 use rollover::{Rollover, RolloverError, Settings};
 use shape::mass::MassProperties;
@@ -274,17 +276,21 @@ pub fn tumbling(shape: &Shape, laden: &MassProperties) -> (tumble::Body, Vec<(St
     (body, parts)
 }
 
-/// Throws a design so many times; `told` is called now and then with how many are done.
+/// Throws a design so many times; `told` is called now and then with how many are done, `stop` ends it early.
 ///
 /// # Errors
-/// If nothing could tumble.
-pub fn tumble_it(r: &crate::Review, runs: u32, told: &(dyn Fn(u32) + Sync)) -> Result<Tumbled, tumble::Refused> {
+/// If nothing could tumble, or it was stopped.
+pub fn tumble_it(
+    r: &crate::Review,
+    runs: u32,
+    told: &(dyn Fn(u32) + Sync),
+    stop: &AtomicBool,
+) -> Result<Tumbled, tumble::Refused> {
     let (body, parts) = tumbling(&r.shape, &r.laden);
     // The ground's normals of the rests, up, in the car's axes.
     let rests: Vec<DVec3> = r.over.hard.rollover.iter().flat_map(|o| &o.attitudes).map(|a| -a.normal).collect();
     let settings = tumble_settings(&r.shape, runs);
-    let never = std::sync::atomic::AtomicBool::new(false);
-    tumble::tumble(&body, &rests, &settings, told, &never).map(|tumbles| Tumbled { tumbles, parts })
+    tumble::tumble(&body, &rests, &settings, told, stop).map(|tumbles| Tumbled { tumbles, parts })
 }
 
 /// What is drawn at random for a design's tumbles.

@@ -3,13 +3,13 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use app::{files, skins::sha256};
 use cutting::Detail;
 use packet::sheet::Identity;
 use serde_json::json;
 use strength::Depth;
 
-use crate::skins::sha256;
-use crate::{files, load};
+use crate::load;
 
 /// Writes the packet.
 pub fn run(

@@ -206,7 +206,7 @@ pub fn tumble_it(r: &review::Review, runs: u32) -> Result<Tumbled, String> {
             eprintln!("tumbles: {done} of {runs}");
         }
     };
-    over::tumble_it(r, runs, &tell).map_err(|e| format!("error: {e}: give masses, wheels and tubes"))
+    over::tumble_it(r, runs, &tell, &false.into()).map_err(|e| format!("error: {e}: give masses, wheels and tubes"))
 }
 
 fn told(t: &Text, r: &review::Review, tumbled: &Tumbled, out: &mut String) {

@@ -1,11 +1,37 @@
-//! Writing files so that a crash leaves either the old one or the new one.
+//! Reading a design's text, and writing files so that a crash leaves either the old one or the new one.
 
 use std::io::Write;
 use std::path::Path;
 
-use crate::load::cannot;
+/// A file larger than this is not a design: the demo takes a few tens of kilobytes.
+const LARGEST: u64 = 16 << 20;
+
+/// The text of a design file.
+///
+/// # Errors
+/// What is wrong with the file, in words.
+pub fn text(path: &Path) -> Result<String, String> {
+    let size = std::fs::metadata(path).map_err(|e| cannot("read", path, &e))?.len();
+    if size > LARGEST {
+        return Err(format!("error: {} has {size} bytes; a design file has at most {LARGEST}", path.display()));
+    }
+    let bytes = std::fs::read(path).map_err(|e| cannot("read", path, &e))?;
+    String::from_utf8(bytes).map_err(|e| {
+        let at = e.utf8_error().valid_up_to();
+        let line = 1 + e.as_bytes()[..at].iter().filter(|&&b| b == b'\n').count();
+        format!("error: {}, line {line}: not UTF-8 text; save the file as UTF-8", path.display())
+    })
+}
+
+/// Why a file could not be read or written, in words.
+pub fn cannot(verb: &str, path: &Path, e: &std::io::Error) -> String {
+    format!("error: can't {verb} {}: {e}", path.display())
+}
 
 /// Writes a file by way of a neighbour that is then renamed over it.
+///
+/// # Errors
+/// Why not, in words; the old file is then as it was.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
     let dir = path.parent().unwrap_or(Path::new("."));
     std::fs::create_dir_all(dir).map_err(|e| cannot("make the folder", dir, &e))?;

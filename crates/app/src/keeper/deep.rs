@@ -1,0 +1,112 @@
+//! What takes long: all of strength after a change, tumbles, loads pushed past yielding.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::time::Duration;
+
+use cutting::Detail;
+use review::Review;
+use review::over::{self, Tumbled};
+use strength::Depth;
+
+use super::{Job, Keeper, text};
+use crate::wire::{Run, Told};
+
+/// What long runs have found of the state shown.
+#[derive(Clone, Debug, Default)]
+pub struct Found {
+    tumbled: Option<Tumbled>,
+    strength: Option<Box<strength::Answer>>,
+}
+
+impl Found {
+    /// Puts it into a review of the same state.
+    pub fn put(&self, r: &mut Review) {
+        if let Some(t) = &self.tumbled {
+            r.over.tumbled = Some(t.clone());
+        }
+        if let Some(s) = &self.strength {
+            r.strength = (**s).clone();
+        }
+    }
+}
+
+/// A change that follows within this time makes a deep review idle.
+const REST: Duration = Duration::from_millis(250);
+
+impl Keeper {
+    /// Works all of strength out beside, if nothing changes for a moment.
+    pub(super) fn deepen(&self) {
+        let turn = self.turn.fetch_add(1, Ordering::SeqCst) + 1;
+        let (now, jobs, path, doc, state) =
+            (self.turn.clone(), self.jobs.clone(), self.path.clone(), self.doc.clone(), self.state);
+        std::thread::spawn(move || {
+            std::thread::sleep(REST);
+            if now.load(Ordering::SeqCst) == turn
+                && let Ok(r) = text::review(&path, &doc, Detail::LIVE, Depth::Full)
+            {
+                let _ = jobs.send(Job::Deep(state, Box::new(r)));
+            }
+        });
+    }
+
+    /// Starts a long run, unless it runs.
+    pub(super) fn start(&mut self, run: Run) {
+        if self.runs.contains_key(&run) {
+            return;
+        }
+        let stop = Arc::new(AtomicBool::new(false));
+        self.runs.insert(run, stop.clone());
+        let (jobs, review, state) = (self.jobs.clone(), self.review.clone(), self.state);
+        self.tell(&Told::Running { run, part: 0.0 });
+        std::thread::spawn(move || {
+            let found = match run {
+                Run::Tumbles => tumbles(&review, &jobs, &stop),
+                Run::Collapse => {
+                    let answer = review::strength_of(&review.shape, Depth::Collapse);
+                    Ok(Found { strength: Some(Box::new(answer)), ..Found::default() })
+                }
+            };
+            let found = if stop.load(Ordering::Relaxed) { Err("stopped".to_owned()) } else { found };
+            let _ = jobs.send(Job::Ran(run, state, found.map(Box::new)));
+        });
+    }
+
+    /// Takes in what a long run has found.
+    pub(super) fn ran(&mut self, run: Run, state: i64, result: Result<Box<Found>, String>) {
+        self.runs.remove(&run);
+        let why = match result {
+            Ok(_) if state != self.state => Some("the design has changed since".to_owned()),
+            Ok(found) => {
+                self.found.tumbled = found.tumbled.or(self.found.tumbled.take());
+                self.found.strength = found.strength.or(self.found.strength.take());
+                let mut r = (*self.review).clone();
+                self.found.put(&mut r);
+                self.review = Arc::new(r);
+                self.show();
+                None
+            }
+            Err(why) => Some(why),
+        };
+        self.tell(&Told::Ended { run, why });
+    }
+}
+
+/// Parts of a run that are told.
+const TOLD: u32 = 100;
+
+fn tumbles(r: &Review, jobs: &super::Jobs, stop: &AtomicBool) -> Result<Found, String> {
+    let runs = r.shape.design.rollover.tumbles;
+    let last = AtomicU32::new(0);
+    let jobs = std::sync::Mutex::new(jobs.clone());
+    let told = |done: u32| {
+        let part = (u64::from(done) * u64::from(TOLD) / u64::from(runs.max(1))) as u32;
+        if last.fetch_max(part, Ordering::Relaxed) < part
+            && let Ok(jobs) = jobs.lock()
+        {
+            let _ = jobs.send(Job::Running(Run::Tumbles, f64::from(part) / f64::from(TOLD)));
+        }
+    };
+    let tumbled = over::tumble_it(r, runs, &told, stop).map_err(|e| e.to_string())?;
+    Ok(Found { tumbled: Some(tumbled), ..Found::default() })
+}

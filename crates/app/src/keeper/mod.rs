@@ -1,0 +1,340 @@
+//! The one owner of a design's text, its record and its answers. Everything that is asked reaches it as a [`Job`], one
+//! after the other; what takes long runs beside it and comes back as a job.
+
+mod deep;
+mod problems;
+mod shop;
+mod text;
+
+use std::collections::{BTreeMap, VecDeque};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+
+use build::Record;
+use cutting::Detail;
+use design::{Document, Edit};
+use review::Review;
+use strength::Depth;
+use tokio::sync::{mpsc, oneshot, watch};
+
+use crate::files;
+use crate::skins;
+use crate::view::{self, Mesh, Standing};
+use crate::wire::{Ask, ProblemText, Run, Saved, ShopAsk, ShopNews, Told, View};
+
+/// A view with the numbers of its bodies.
+#[derive(Debug)]
+pub struct Shown {
+    /// The view.
+    pub view: View,
+    /// Its bodies, in the order of its heads.
+    pub bodies: Arc<Vec<Mesh>>,
+}
+
+/// A page that looks on.
+#[derive(Debug)]
+pub struct Client {
+    /// The latest view: older ones need not reach it.
+    pub views: watch::Sender<Option<Arc<Shown>>>,
+    /// Everything else, all of it.
+    pub news: mpsc::UnboundedSender<Told>,
+}
+
+/// A state of the history in a line.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct HistoryRow {
+    /// Its number.
+    pub state: i64,
+    /// When, ms since 1970.
+    pub at: i64,
+    /// Who.
+    pub who: String,
+    /// What was done.
+    pub what: String,
+    /// Whether it is shown now.
+    pub current: bool,
+}
+
+/// What the keeper is asked to do.
+#[derive(Debug)]
+pub enum Job {
+    /// A page comes.
+    Join(u64, Client),
+    /// A page goes.
+    Leave(u64),
+    /// A page asks.
+    Ask(u64, Ask),
+    /// The design's folder has changed.
+    Changed,
+    /// All of strength has been worked out for a state.
+    Deep(i64, Box<Review>),
+    /// A long run has ended.
+    Ran(Run, i64, Result<Box<deep::Found>, String>),
+    /// How far a long run is.
+    Running(Run, f64),
+    /// A phone sends what was done.
+    Shop(ShopAsk, oneshot::Sender<Result<ShopNews, String>>),
+    /// What was done after a number.
+    Since(i64, oneshot::Sender<Result<ShopNews, String>>),
+    /// The history before a state.
+    History(Option<i64>, oneshot::Sender<Result<Vec<HistoryRow>, String>>),
+    /// The review as it stands, with the text that it is of.
+    Look(oneshot::Sender<(Arc<Review>, String)>),
+    /// No more.
+    End,
+}
+
+/// What sends jobs.
+pub type Jobs = Sender<Job>;
+
+/// How many states of the history are told at once.
+const HISTORY: usize = 100;
+
+/// What the keeper owns.
+pub struct Keeper {
+    path: PathBuf,
+    file: String,
+    record: Record,
+    /// The state shown.
+    doc: Document,
+    state: i64,
+    review: Arc<Review>,
+    bodies: Arc<Vec<Mesh>>,
+    /// What the file held when it was last read or written.
+    on_disk: String,
+    saved: Saved,
+    clients: BTreeMap<u64, Client>,
+    jobs: Jobs,
+    /// Counts changes, so that a deep review of an old state ends early.
+    turn: Arc<AtomicU64>,
+    runs: BTreeMap<Run, Arc<AtomicBool>>,
+    found: deep::Found,
+}
+
+/// Why a design can't be kept.
+pub type Refused = String;
+
+/// Opens a design and its record, and gives what takes jobs, and the work itself.
+///
+/// # Errors
+/// If the design can't be read, or its record can't be kept; in words.
+pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>), Refused> {
+    let text = files::text(path)?;
+    let name = path.display().to_string();
+    let doc = Document::open(&text).map_err(|p| design::render(&p, &name, &text))?;
+    let review = text::review(path, &doc, Detail::LIVE, Depth::Live).map_err(|p| design::render(&p, &name, &text))?;
+    let mut record = Record::open(&path.with_extension("record.db")).map_err(|e| format!("error: {e}"))?;
+    let state = text::begun(&mut record, &text).map_err(|e| format!("error: {e}"))?;
+    let (jobs, inbox) = channel();
+    let mut keeper = Keeper {
+        file: path.file_name().map_or_else(|| name.clone(), |n| n.to_string_lossy().into_owned()),
+        path: path.to_owned(),
+        record,
+        doc,
+        state,
+        bodies: Arc::new(view::meshes(&review)),
+        review: Arc::new(review),
+        on_disk: text,
+        saved: Saved::Written,
+        clients: BTreeMap::new(),
+        jobs: jobs.clone(),
+        turn: Arc::new(AtomicU64::new(0)),
+        runs: BTreeMap::new(),
+        found: deep::Found::default(),
+    };
+    Ok((jobs, move || {
+        keeper.deepen();
+        keeper.work(&inbox);
+    }))
+}
+
+impl Keeper {
+    fn work(&mut self, inbox: &Receiver<Job>) {
+        let mut waiting: VecDeque<Job> = VecDeque::new();
+        loop {
+            let job = match waiting.pop_front() {
+                Some(job) => job,
+                None => match inbox.recv() {
+                    Ok(job) => job,
+                    Err(_) => return,
+                },
+            };
+            waiting.extend(inbox.try_iter());
+            if let Job::Ask(who, Ask::Try { .. }) = &job
+                && waiting.iter().any(|j| overtakes(j, *who))
+            {
+                continue;
+            }
+            match job {
+                Job::End => return,
+                job => self.one(job),
+            }
+        }
+    }
+
+    fn one(&mut self, job: Job) {
+        match job {
+            Job::Join(id, client) => {
+                let _ = client.views.send_replace(Some(Arc::new(self.shown())));
+                self.clients.insert(id, client);
+            }
+            Job::Leave(id) => {
+                self.clients.remove(&id);
+            }
+            Job::Ask(id, ask) => self.ask(id, ask),
+            Job::Changed => self.changed(),
+            Job::Deep(state, review) => {
+                if state == self.state {
+                    let mut review = review;
+                    self.found.put(&mut review);
+                    self.review = Arc::from(review);
+                    self.show();
+                }
+            }
+            Job::Ran(run, state, result) => self.ran(run, state, result),
+            Job::Running(run, part) => self.tell(&Told::Running { run, part }),
+            Job::Shop(ask, back) => {
+                let told = self.shop(&ask);
+                if let Ok(news) = &told {
+                    self.tell(&Told::Shop(news.clone()));
+                }
+                let _ = back.send(told);
+            }
+            Job::Since(number, back) => {
+                let _ = back.send(self.since(number));
+            }
+            Job::History(before, back) => {
+                let _ = back.send(self.history(before));
+            }
+            Job::Look(back) => {
+                let _ = back.send((self.review.clone(), self.doc.text().to_owned()));
+            }
+            Job::End => {}
+        }
+    }
+
+    fn ask(&mut self, who: u64, ask: Ask) {
+        match ask {
+            Ask::Try { id, edits } => self.attempt(who, id, &edits),
+            Ask::LetGo => self.show_to(who),
+            Ask::Do { id, edits, what, who: name } => {
+                let told = self.make(&edits, &what, &name);
+                self.answer(who, id, told);
+            }
+            Ask::Undo { id } => {
+                let told = self.step(|r| r.undo());
+                self.answer(who, id, told);
+            }
+            Ask::Redo { id } => {
+                let told = self.step(|r| r.redo());
+                self.answer(who, id, told);
+            }
+            Ask::GoTo { id, state } => {
+                let told = self.step(|r| r.goto(state));
+                self.answer(who, id, told);
+            }
+            Ask::Start { run } => self.start(run),
+            Ask::Stop { run } => {
+                if let Some(stop) = self.runs.get(&run) {
+                    stop.store(true, Ordering::Relaxed);
+                }
+            }
+        }
+    }
+
+    fn answer(&mut self, who: u64, id: u32, told: Result<(), Vec<ProblemText>>) {
+        let told = match told {
+            Ok(()) => Told::Done { id },
+            Err(problems) => Told::Refused { id, problems },
+        };
+        if let Some(c) = self.clients.get(&who) {
+            let _ = c.news.send(told);
+        }
+        // Whoever had a trial on the screen sees what is.
+        self.show_to(who);
+    }
+
+    /// Shows one page what changes would make.
+    fn attempt(&mut self, who: u64, id: u32, edits: &[Edit]) {
+        let shown = match text::tried(&self.path, &self.doc, edits) {
+            Ok((_, review)) => {
+                let bodies = Arc::new(view::meshes(&review));
+                let view = view::view(&review, &bodies, self.standing(Some(id), Vec::new()));
+                Shown { view, bodies }
+            }
+            Err(problems) => {
+                let view = view::view(&self.review, &self.bodies, self.standing(Some(id), problems));
+                Shown { view, bodies: self.bodies.clone() }
+            }
+        };
+        if let Some(c) = self.clients.get(&who) {
+            let _ = c.views.send_replace(Some(Arc::new(shown)));
+        }
+    }
+
+    fn standing(&self, trial: Option<u32>, problems: Vec<ProblemText>) -> Standing {
+        let [undo, redo] = self.record.steps().unwrap_or([0, 0]);
+        Standing {
+            state: self.state,
+            trial,
+            file: self.file.clone(),
+            saved: self.saved.clone(),
+            steps: [undo, redo],
+            undo_what: if undo > 0 { self.record.now().ok().flatten().map_or(String::new(), |s| s.what) } else { String::new() },
+            problems,
+        }
+    }
+
+    fn shown(&self) -> Shown {
+        let notes = problems::texts(self.doc.notes(), self.doc.text());
+        Shown {
+            view: view::view(&self.review, &self.bodies, self.standing(None, notes)),
+            bodies: self.bodies.clone(),
+        }
+    }
+
+    fn show(&self) {
+        let shown = Arc::new(self.shown());
+        for c in self.clients.values() {
+            let _ = c.views.send_replace(Some(shown.clone()));
+        }
+    }
+
+    fn show_to(&self, who: u64) {
+        if let Some(c) = self.clients.get(&who) {
+            let _ = c.views.send_replace(Some(Arc::new(self.shown())));
+        }
+    }
+
+    fn tell(&self, told: &Told) {
+        for c in self.clients.values() {
+            let _ = c.news.send(told.clone());
+        }
+    }
+
+    fn history(&self, before: Option<i64>) -> Result<Vec<HistoryRow>, String> {
+        let rows = self.record.history(HISTORY, before).map_err(|e| e.to_string())?;
+        Ok(rows
+            .into_iter()
+            .map(|s| HistoryRow { current: s.id == self.state, state: s.id, at: s.at, who: s.who, what: s.what })
+            .collect())
+    }
+}
+
+/// Whether a job makes an earlier trial of the same page idle.
+fn overtakes(job: &Job, who: u64) -> bool {
+    matches!(job, Job::Ask(w, Ask::Try { .. } | Ask::LetGo | Ask::Do { .. }) if *w == who)
+}
+
+/// Now, ms since 1970.
+pub(crate) fn clock() -> i64 {
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    now.map_or(0, |d| d.as_millis() as i64)
+}
+
+/// The meshes of a design's skins beside its file.
+fn skins_of(path: &Path, doc: &Document) -> Vec<Result<mesh::Mesh, String>> {
+    skins::load(path, doc.design()).0
+}

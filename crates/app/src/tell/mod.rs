@@ -1,0 +1,179 @@
+//! The answers in words and tables, in the design's units.
+
+mod cutting;
+mod rollover;
+mod shape;
+mod stance;
+mod stock;
+mod strength;
+
+use ::shape::{Finding, Level};
+use geometry::DVec3;
+use review::{Review, Text};
+
+use crate::wire::{Act, Cell, FindingText, Page, Row, Table, Word};
+
+/// All answers there are.
+pub fn pages(r: &Review) -> Vec<Page> {
+    let t = Text::new(&r.shape.design);
+    let mut pages = vec![
+        shape::page(r, &t),
+        stance::page(r, &t),
+        rollover::page(r, &t),
+        strength::page(r, &t),
+        cutting::page(r, &t),
+        stock::page(r, &t),
+    ];
+    for f in &r.findings {
+        let Some(page) = pages.iter_mut().find(|p| named(p.word) == f.answer) else { continue };
+        let found = finding(r, &t, page.word, f);
+        page.findings.push(found);
+    }
+    for p in &mut pages {
+        p.lead = lead(p);
+    }
+    pages
+}
+
+/// A word as findings write it.
+pub fn named(word: Word) -> &'static str {
+    match word {
+        Word::Shape => "shape",
+        Word::Stance => "stance",
+        Word::Rollover => "rollover",
+        Word::Strength => "strength",
+        Word::Cutting => "cutting",
+        Word::Stock => "stock",
+        Word::Jigs => "jigs",
+        Word::Build => "build",
+    }
+}
+
+fn level(l: Level) -> &'static str {
+    match l {
+        Level::Mend => "mend",
+        Level::Look => "look",
+        Level::NotChecked => "not-checked",
+        Level::Note => "note",
+    }
+}
+
+fn finding(r: &Review, t: &Text, word: Word, f: &Finding) -> FindingText {
+    let source = &r.shape.design.source;
+    FindingText {
+        level: level(f.level).to_owned(),
+        word,
+        what: f.what.clone(),
+        measure: t.measure(f),
+        help: f.help.clone(),
+        tubes: f.tubes.clone(),
+        at: f.at.map(|p| p.to_array()),
+        line: f.span.as_ref().map(|s| line(source, s.start)),
+    }
+}
+
+/// The line of a byte in a text, from 1.
+pub fn line(text: &str, at: usize) -> u32 {
+    1 + text.as_bytes().iter().take(at).filter(|b| **b == b'\n').count() as u32
+}
+
+/// What is over, what to look at, what was not checked; and what the page had to say itself.
+fn lead(p: &Page) -> String {
+    let count = |l: &str| p.findings.iter().filter(|f| f.level == l).count();
+    let parts: Vec<String> = [
+        (count("mend"), "must be mended", "must be mended"),
+        (count("look"), "is worth a look", "are worth a look"),
+        (count("not-checked"), "was not checked", "were not checked"),
+    ]
+    .into_iter()
+    .filter(|c| c.0 > 0)
+    .map(|(n, one, more)| match n {
+        1 => format!("one thing {one}"),
+        n => format!("{n} things {more}"),
+    })
+    .collect();
+    let mut first = if parts.is_empty() {
+        "Nothing was found against it.".to_owned()
+    } else {
+        let mut s = parts.join(", ");
+        s.replace_range(..1, &s[..1].to_uppercase());
+        s + "."
+    };
+    if !p.lead.is_empty() {
+        first = format!("{first} {}", p.lead);
+    }
+    first
+}
+
+fn text(s: impl Into<String>) -> Cell {
+    Cell::Text(s.into())
+}
+
+fn number(s: impl Into<String>) -> Cell {
+    Cell::Number(s.into())
+}
+
+/// A number that is over its limit, or within.
+fn held(s: impl Into<String>, over: bool) -> Cell {
+    if over { Cell::Over(s.into()) } else { Cell::Number(s.into()) }
+}
+
+fn row(key: impl Into<String>, cells: Vec<Cell>) -> Row {
+    Row { key: key.into(), cells, tubes: Vec::new(), at: None, act: None }
+}
+
+impl Row {
+    fn tube(mut self, name: impl Into<String>) -> Row {
+        self.tubes.push(name.into());
+        self
+    }
+
+    fn tubes(mut self, names: impl IntoIterator<Item = String>) -> Row {
+        self.tubes.extend(names);
+        self
+    }
+
+    fn at(mut self, p: DVec3) -> Row {
+        self.at = Some(p.to_array());
+        self
+    }
+
+    fn act(mut self, act: Option<Act>) -> Row {
+        self.act = act;
+        self
+    }
+}
+
+fn table(key: &str, title: impl Into<String>, columns: &[&str], rows: Vec<Row>) -> Table {
+    Table {
+        key: key.to_owned(),
+        title: title.into(),
+        note: String::new(),
+        columns: columns.iter().map(|c| (*c).to_owned()).collect(),
+        rows,
+    }
+}
+
+impl Table {
+    fn note(mut self, note: impl Into<String>) -> Table {
+        self.note = note.into();
+        self
+    }
+}
+
+/// Only tables that say something.
+fn filled(tables: Vec<Table>) -> Vec<Table> {
+    tables.into_iter().filter(|t| !t.rows.is_empty()).collect()
+}
+
+fn page(word: Word, question: &str, lead: String, tables: Vec<Table>, cautions: &[&str]) -> Page {
+    Page {
+        word,
+        question: question.to_owned(),
+        lead,
+        findings: Vec::new(),
+        tables: filled(tables),
+        cautions: cautions.iter().map(|c| (*c).to_owned()).collect(),
+        method: named(word).to_owned(),
+    }
+}
