@@ -65,6 +65,40 @@ fn each_load_is_told_with_its_numbers_in_the_units_of_the_file() {
     }
 }
 
+/// Each picture of a mode has its value, its tube, and the tube drawn picked.
+#[test]
+fn modes_are_drawn_with_the_tube_that_has_most_of_them() {
+    for r in [gorse(), wren()] {
+        let pages = sheets(&r);
+        let (words, a) = (all(&pages), &r.strength);
+        let must = |w: String| assert!(words.contains(&w), "{w} is not on the sheets");
+        let mut parts = 0;
+        let mut count = |shape: &[strength::Shaped], tube: &str| {
+            let here = shape.iter().filter(|p| r.shape.tubes[p.tube].name == tube).count();
+            assert!(here > 0, "{tube} has no part");
+            parts += here;
+        };
+        assert!(a.vibration.len() >= 3);
+        for v in &a.vibration[..3] {
+            must(format!("{:.2} Hz", v.frequency));
+            must(format!("{}: {:.0} % of its energy", v.tubes[0].0, 100.0 * v.tubes[0].1));
+            count(&v.shape, &v.tubes[0].0);
+        }
+        let loads: Vec<_> = a.cases.iter().filter_map(|c| c.buckling.as_ref()).collect();
+        assert!((1..=12).contains(&loads.len()), "all are drawn");
+        for b in loads {
+            must(format!("{}: {:.0} % of the bending", b.tube.0, 100.0 * b.tube.1));
+            count(&b.shape, &b.tube.0);
+        }
+        let picked = |i: &&Item| {
+            matches!(i, Item::Path { pen: Some(pen), closed: false, points, .. }
+                if pen.ink == Ink::Accent && pen.width == 0.8 && points.len() == 11)
+        };
+        let drawn: usize = of(&pages).iter().map(|p| p.items.iter().filter(picked).count()).sum();
+        assert_eq!(drawn, parts);
+    }
+}
+
 #[test]
 fn nothing_leaves_the_margins_and_every_sheet_has_its_caution() {
     for r in [gorse(), wren(), sedge(Depth::Collapse)] {
