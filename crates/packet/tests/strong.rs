@@ -199,3 +199,21 @@ fn without_loads_the_sheet_says_so() {
     assert!(words.contains("is not checked"), "{words}");
     assert!(words.contains("Stiffness as on a rig"));
 }
+
+#[test]
+fn mounts_exactly_alike_are_named() {
+    let text = include_str!("../../../examples/gorse.toml");
+    let from = text.find("[mount.").expect("it has mounts");
+    let one = &text[from..];
+    let end = one[1..].find("\n[").map_or(one.len(), |k| k + 1);
+    let name = one["[mount.".len()..].split(']').next().expect("it has a name");
+    let again = one[..end].replacen(&format!("[mount.{name}]"), "[mount.once_more]", 1);
+    let said = |text: &str| {
+        let r = review_of(text);
+        let list = r.strength.findings.iter().filter(|f| f.what.starts_with("mounts ")).map(|f| f.what.clone());
+        list.collect::<Vec<_>>()
+    };
+    assert_eq!(said(text), [""; 0]);
+    let both = format!("mounts {name} and once_more are alike: both carry the same at the same places");
+    assert_eq!(said(&format!("{text}\n{again}\n")), [both]);
+}

@@ -23,6 +23,8 @@ const HEAD: f64 = 12.0;
 const ABOVE: usize = 2;
 /// Lines of words under it.
 const LINES: usize = 6;
+/// Where its columns begin and the last one ends, as parts of the width: the middle one has the longest words.
+const COLUMNS: [f64; 4] = [0.0, 0.32, 0.7, 1.0];
 const STEP: f64 = SMALL * 1.36;
 /// Paper round a drawing, for what moves out of its outline and for arrows, mm.
 const ROUND: f64 = 4.5;
@@ -112,9 +114,9 @@ fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, above: Vec<String>, [he
     moves(s, r, c, &shrunk(at[0]), times);
     uses(s, r, c, &shrunk(at[1]));
     let y = top + head + high + 2.0;
-    let third = s.width() / 3.0;
+    let across = s.width();
     let column = |s: &mut Sheets, k: usize, lines: Vec<(String, String, Ink)>| {
-        let (x, wide) = (left + third * k as f64, third - 4.0);
+        let (x, wide) = (left + across * COLUMNS[k], across * (COLUMNS[k + 1] - COLUMNS[k]) - 4.0);
         for (i, (what, value, ink)) in lines.into_iter().take(LINES).enumerate() {
             let y = y + STEP * (i as f64 + 1.0);
             let room = wide - s.faces[0].width(&value, SMALL) - 2.0;

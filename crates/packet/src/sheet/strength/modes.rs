@@ -6,7 +6,7 @@ use review::Review;
 use strength::{Shaped, Solved};
 
 use super::super::layout::{BODY, SMALL, Sheets};
-use super::super::page::{Anchor, Ink, Pen};
+use super::super::page::{Ink, Pen};
 use super::super::views::{self, Place, View};
 use super::{factor, motion};
 
@@ -14,14 +14,14 @@ use super::{factor, motion};
 const LOWEST: usize = 3;
 /// Loads whose buckling is drawn at most: those that come nearest to what they want.
 const DRAWN: usize = 12;
-/// Pictures side by side.
-const ACROSS: usize = 2;
+/// Pictures side by side of frequencies, and of loads.
+const ACROSS: [usize; 2] = [3, 2];
 /// Between them, mm.
 const GAP: f64 = 6.0;
 /// Height of a picture, over it, and under it, mm.
-const HIGH: f64 = 46.0;
+const HIGH: f64 = 44.0;
 const HEAD: f64 = 5.0;
-const FOOT: f64 = 7.0;
+const FOOT: f64 = 10.0;
 /// Paper round a drawing for what moves out of its outline, mm.
 const ROUND: f64 = 4.0;
 
@@ -61,7 +61,7 @@ pub fn frequencies(s: &mut Sheets, r: &Review) {
     s.heading("How it swings");
     let text = "Thin as drawn, bold as it swings, so large only to be seen: how far it really goes is not known. Blue: the tube with \
                 most of the energy.";
-    pictures(s, r, text, &list);
+    pictures(s, r, text, &list, ACROSS[0]);
 }
 
 /// The lowest way to buckle of each load that wants a factor, and of the load with the least.
@@ -89,7 +89,7 @@ pub fn buckling(s: &mut Sheets, r: &Review) {
                 0.0 => String::new(),
                 w => format!(", {} wanted: {}", factor(w), if under { "under" } else { "within" }),
             };
-            let value = format!("at {} times{wanted}", factor(b.factor));
+            let value = format!("buckles at {} times the load{wanted}", factor(b.factor));
             Mode { name: c.name.clone(), value, over: under, tube: &b.tube, of: "of the bending", shape: &b.shape }
         })
         .collect();
@@ -105,13 +105,14 @@ pub fn buckling(s: &mut Sheets, r: &Review) {
     if left_out > 0 {
         text += &format!(" {left_out} loads farther from buckling are not drawn.");
     }
-    pictures(s, r, &text, &list);
+    pictures(s, r, &text, &list, ACROSS[1]);
 }
 
-fn pictures(s: &mut Sheets, r: &Review, text: &str, list: &[Mode<'_>]) {
+fn pictures(s: &mut Sheets, r: &Review, text: &str, list: &[Mode<'_>], across: usize) {
     s.paragraph(text, SMALL, Ink::Grey);
-    let wide = (s.width() - GAP * (ACROSS - 1) as f64) / ACROSS as f64;
-    for row in list.chunks(ACROSS) {
+    s.y += 2.0;
+    let wide = (s.width() - GAP * (across - 1) as f64) / across as f64;
+    for row in list.chunks(across) {
         // The last line of a page is the caution's.
         s.need(HEAD + HIGH + FOOT + 2.0 * SMALL);
         let top = s.y;
@@ -123,11 +124,9 @@ fn pictures(s: &mut Sheets, r: &Review, text: &str, list: &[Mode<'_>]) {
 }
 
 fn one(s: &mut Sheets, r: &Review, m: &Mode<'_>, at: DVec2, wide: f64) {
-    let value_wide = s.faces[1].width(&m.value, SMALL);
-    let name = s.faces[1].fit(&m.name, BODY, wide - value_wide - 3.0);
     let ink = if m.over { Ink::Alarm } else { Ink::Black };
+    let name = s.faces[1].fit(&m.name, BODY, wide);
     s.page().text(at.x, at.y + 3.5, BODY, name).bold();
-    s.page().text(at.x + wide, at.y + 3.5, SMALL, &*m.value).bold().ink(ink).anchor(Anchor::Right);
     let round = DVec2::splat(ROUND);
     let from = at + DVec2::new(0.0, HEAD) + round;
     let place = views::place(r, View::slant(), from, DVec2::new(wide, HIGH) - 2.0 * round, false, false);
@@ -141,9 +140,11 @@ fn one(s: &mut Sheets, r: &Review, m: &Mode<'_>, at: DVec2, wide: f64) {
     for p in m.shape.iter().filter(picked) {
         draw(s, p, &place, times, PICKED);
     }
+    let under = at.y + HEAD + HIGH;
+    s.page().text(at.x, under + 1.5, SMALL, &*m.value).ink(ink);
     let words = format!("{}: {:.0} % {}", m.tube.0, 100.0 * m.tube.1, m.of);
     let words = s.faces[0].fit(&words, SMALL, wide);
-    s.page().text(at.x, at.y + HEAD + HIGH + 3.0, SMALL, words).ink(Ink::Accent);
+    s.page().text(at.x, under + 1.5 + SMALL * 1.36, SMALL, words).ink(Ink::Accent);
 }
 
 /// The largest motion of an end.
