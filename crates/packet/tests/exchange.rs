@@ -360,3 +360,21 @@ fn a_frame_without_pieces_is_an_empty_scene() {
     assert_eq!(bytes("frame.stl").len(), 84);
     assert_eq!(rows(&text(&files, "pieces.csv")).len(), 1);
 }
+
+#[test]
+fn each_load_that_is_worked_out_has_a_deck() {
+    let r = of(include_str!("../../../examples/gorse.toml"));
+    let files = exchange::files(&r, &id()).unwrap();
+    let decks: Vec<_> = files.iter().filter(|f| f.path.starts_with("decks/")).collect();
+    assert!(decks.len() >= 3);
+    assert_eq!(decks.len(), r.strength.cases.len());
+    for c in &r.strength.cases {
+        let line = format!("** case: {} (", c.name);
+        let has = |f: &&&packet::File| f.path.ends_with(".inp") && String::from_utf8_lossy(&f.bytes).contains(&line);
+        let deck = decks.iter().find(has).unwrap_or_else(|| panic!("no deck for {}", c.name));
+        let text = String::from_utf8_lossy(&deck.bytes);
+        let head: Vec<&str> = text.lines().take(3).collect();
+        assert!(head[0].contains("CalculiX") && head[1].contains("Left out: yielding, buckling"), "{head:?}");
+        assert!(text.contains("*CLOAD") || text.contains("*BOUNDARY"));
+    }
+}

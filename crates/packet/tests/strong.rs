@@ -65,6 +65,43 @@ fn each_load_is_told_with_its_numbers_in_the_units_of_the_file() {
     }
 }
 
+/// Each picture of a mode has its value, its tube, and the tube drawn picked.
+#[test]
+fn modes_are_drawn_with_the_tube_that_has_most_of_them() {
+    for r in [gorse(), wren()] {
+        let pages = sheets(&r);
+        let (words, a) = (all(&pages), &r.strength);
+        let must = |w: String| assert!(words.contains(&w), "{w} is not on the sheets");
+        let mut parts = 0;
+        let mut count = |shape: &[strength::Shaped], tube: &str| {
+            let here = shape.iter().filter(|p| r.shape.tubes[p.tube].name == tube).count();
+            assert!(here > 0, "{tube} has no part");
+            parts += here;
+        };
+        assert!(a.vibration.len() >= 3);
+        for v in &a.vibration[..3] {
+            must(format!("{:.2} Hz", v.frequency));
+            must(format!("{}: {:.0} % of its energy", v.tubes[0].0, 100.0 * v.tubes[0].1));
+            count(&v.shape, &v.tubes[0].0);
+        }
+        let mut loads: Vec<_> = a.cases.iter().filter_map(|c| Some((c, c.buckling.as_ref()?))).collect();
+        assert!(!loads.is_empty() && loads.iter().all(|x| x.0.wanted.buckling > 0.0));
+        let room = |x: &(&strength::Solved, &strength::Buckles)| x.1.factor / x.0.wanted.buckling;
+        loads.sort_by(|x, y| room(x).total_cmp(&room(y)));
+        // Those nearest to what they want.
+        for (_, b) in loads.into_iter().take(12) {
+            must(format!("{}: {:.0} % of the bending", b.tube.0, 100.0 * b.tube.1));
+            count(&b.shape, &b.tube.0);
+        }
+        let picked = |i: &&Item| {
+            matches!(i, Item::Path { pen: Some(pen), closed: false, points, .. }
+                if pen.ink == Ink::Accent && pen.width == 0.8 && points.len() == 11)
+        };
+        let drawn: usize = of(&pages).iter().map(|p| p.items.iter().filter(picked).count()).sum();
+        assert_eq!(drawn, parts);
+    }
+}
+
 #[test]
 fn nothing_leaves_the_margins_and_every_sheet_has_its_caution() {
     for r in [gorse(), wren(), sedge(Depth::Collapse)] {
@@ -161,4 +198,22 @@ fn without_loads_the_sheet_says_so() {
     let words = all(&sheets(&r));
     assert!(words.contains("is not checked"), "{words}");
     assert!(words.contains("Stiffness as on a rig"));
+}
+
+#[test]
+fn mounts_exactly_alike_are_named() {
+    let text = include_str!("../../../examples/gorse.toml");
+    let from = text.find("[mount.").expect("it has mounts");
+    let one = &text[from..];
+    let end = one[1..].find("\n[").map_or(one.len(), |k| k + 1);
+    let name = one["[mount.".len()..].split(']').next().expect("it has a name");
+    let again = one[..end].replacen(&format!("[mount.{name}]"), "[mount.once_more]", 1);
+    let said = |text: &str| {
+        let r = review_of(text);
+        let list = r.strength.findings.iter().filter(|f| f.what.starts_with("mounts ")).map(|f| f.what.clone());
+        list.collect::<Vec<_>>()
+    };
+    assert_eq!(said(text), [""; 0]);
+    let both = format!("mounts {name} and once_more are alike: both carry the same at the same places");
+    assert_eq!(said(&format!("{text}\n{again}\n")), [both]);
 }

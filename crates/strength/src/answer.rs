@@ -488,7 +488,14 @@ fn unheld(built: &Built, shape: &Shape, e: HeldError) -> (String, &'static str) 
             let way = if l.ways.len() == 6 {
                 "is not held at all".to_owned()
             } else {
-                format!("can {}", l.ways.iter().map(say_way).collect::<Vec<_>>().join(" and "))
+                // Two turns about axes that are alike but for their place are told once.
+                let mut ways: Vec<String> = Vec::new();
+                for w in l.ways.iter().map(say_way) {
+                    if !ways.contains(&w) {
+                        ways.push(w);
+                    }
+                }
+                format!("can {}", ways.join(" and "))
             };
             (format!("{what} {way}"), HOLD)
         }

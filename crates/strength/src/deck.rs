@@ -146,6 +146,15 @@ impl Chords {
         let answer = held.solve(std::slice::from_ref(&loads)).map_err(|_| failed())?.remove(0);
         let mut t = String::new();
         let built = &placed.built;
+        comment(
+            &mut t,
+            "A frame of tubes under one load, as input for CalculiX: linear statics, to be worked out a second time.",
+        );
+        comment(
+            &mut t,
+            "Left out: yielding, buckling, large motions, vibration, welds as made and metal weakened by heat, the give of",
+        );
+        comment(&mut t, "walls at joints, dents, fatigue, dynamic effects, shear deformation.");
         comment(&mut t, &format!("design: {}", shape.design.name));
         comment(&mut t, &format!("case: {} ({})", case.name, case.source));
         comment(&mut t, &format!("held by: {}", case.carried));

@@ -1,12 +1,25 @@
 //! What takes longer: buckling under each case, natural frequencies.
 
 use frame::{ModesError, Piece, Refined};
-use geometry::Segment;
+use geometry::{DVec3, Segment};
 use serde::Serialize;
 use shape::Shape;
 
 use crate::build::Built;
 use crate::cases::Case;
+
+/// A straight part of a tube as a mode moves it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shaped {
+    /// The tube, as the shape counts them.
+    pub tube: usize,
+    /// Its ends, m.
+    pub at: [DVec3; 2],
+    /// How they move, m; the largest motion of a node is 1 m.
+    pub by: [DVec3; 2],
+    /// How they turn, rad.
+    pub turn: [DVec3; 2],
+}
 
 /// A way to buckle.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -17,6 +30,9 @@ pub struct Buckles {
     pub coarse: f64,
     /// The tube with the largest share in the bending that follows, and its share.
     pub tube: (String, f64),
+    /// The frame as it gives way, to be drawn.
+    #[serde(skip)]
+    pub shape: Vec<Shaped>,
 }
 
 /// A natural frequency.
@@ -28,6 +44,9 @@ pub struct Vibrates {
     pub coarse: f64,
     /// The tubes with the largest shares in its energy.
     pub tubes: Vec<(String, f64)>,
+    /// The frame as it swings, to be drawn.
+    #[serde(skip)]
+    pub shape: Vec<Shaped>,
 }
 
 /// Legs shorter than this many times the section's reach are left whole: they are too stout to buckle or ring by themselves.
@@ -60,6 +79,22 @@ fn by_tube(built: &Built, shape: &Shape, cut: &Refined, shares: &[f64]) -> Vec<(
     out
 }
 
+/// What a mode does to each part of the cut frame.
+fn shaped(built: &Built, cut: &Refined, motions: &[frame::six::Six]) -> Vec<Shaped> {
+    let m = &cut.model;
+    let one = |(b, of): (&frame::Beam, &usize)| {
+        let at = [b.start(), b.end()];
+        // A rigid arm joins each end to its node.
+        let moves = [0, 1].map(|k| {
+            let u = &motions[b.nodes[k]];
+            let turn = frame::six::last(u);
+            (frame::six::first(u) + turn.cross(at[k] - m.nodes[b.nodes[k]]), turn)
+        });
+        Shaped { tube: built.beams[*of].0, at, by: moves.map(|x| x.0), turn: moves.map(|x| x.1) }
+    };
+    m.beams.iter().zip(&cut.of).map(one).collect()
+}
+
 /// The least factor at which a case buckles, `None` if none of its loads presses anything.
 pub(crate) fn buckling(built: &Built, shape: &Shape, case: &Case) -> Result<Option<Buckles>, ModesError> {
     let run = |coarse: bool| {
@@ -78,7 +113,7 @@ pub(crate) fn buckling(built: &Built, shape: &Shape, case: &Case) -> Result<Opti
     let Some(m) = modes.first() else { return Ok(None) };
     let coarse = run(true)?.1.first().map_or(f64::INFINITY, |m| m.value);
     let tube = by_tube(built, shape, &cut, &m.shares).into_iter().next().unwrap_or_default();
-    Ok(Some(Buckles { factor: m.value, coarse, tube }))
+    Ok(Some(Buckles { factor: m.value, coarse, tube, shape: shaped(built, &cut, &m.motions) }))
 }
 
 /// Rigid motions have no frequency: six of a floating frame.
@@ -104,6 +139,7 @@ pub(crate) fn vibration(built: &Built, shape: &Shape, count: usize) -> Result<Ve
             frequency: f.value,
             coarse: c.value,
             tubes: by_tube(built, shape, &cut, &f.shares).into_iter().take(3).collect(),
+            shape: shaped(built, &cut, &f.motions),
         })
         .collect())
 }

@@ -173,7 +173,7 @@ fn limit(c: &Solved, key: &str) -> String {
 /// One case against what it must keep to.
 fn case(shape: &Shape, answer: &Answer, c: &Solved, out: &mut Vec<Finding>) {
     let units = shape.design.units;
-    let length = |m: f64| show(rounded(m), Quantity::Length, units);
+    let length = |m: f64| length(m, units);
     // A residual that is no number is none that is small.
     if !c.told() {
         let what = format!(
@@ -284,9 +284,10 @@ fn taken_up(c: &Solved, out: &mut Vec<Finding>) {
     }
 }
 
-/// A tenth of a millimetre: messages name places to look at.
-fn rounded(m: f64) -> f64 {
-    (m * 1e4).round() / 1e4
+/// A length to a tenth of a millimetre or a hundredth of an inch: messages name places to look at.
+pub(crate) fn length(m: f64, units: design::Units) -> String {
+    let step = if units == design::Units::In { 2.54e-4 } else { 1e-4 };
+    show((m / step).round() * step, Quantity::Length, units)
 }
 
 /// A case pushed past yielding.

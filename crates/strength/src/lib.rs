@@ -37,7 +37,7 @@ pub use candidates::{Candidate, LeftOut, candidates};
 pub use cases::{Act, Case, GRAVITY, Goes, NoCase, Pushed, Wanted};
 pub use crush::{Crushed, Entry, Hinge};
 pub use deck::{Deck, decks};
-pub use deep::{Buckles, Vibrates};
+pub use deep::{Buckles, Shaped, Vibrates};
 pub use ledger::{Ledger, Row};
 pub use losses::{Loss, Smaller};
 pub use push::{Cuts, Push, fibres};

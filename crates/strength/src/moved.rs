@@ -1,6 +1,5 @@
 //! The place that moves most: a joint, or somewhere along a tube.
 
-use design::units::{Quantity, show};
 use frame::{Frame, Response, six};
 use geometry::DVec3;
 use shape::Shape;
@@ -59,7 +58,7 @@ pub(crate) fn most(shape: &Shape, built: &Built, frame: &Frame, r: &Response, go
         }
     }
     if let Some((tube, station)) = place {
-        let from = show((station * 1e4).round() / 1e4, Quantity::Length, shape.design.units);
+        let from = crate::findings::length(station, shape.design.units);
         most.name = format!("{} {from} from its start", shape.tubes[tube].name);
     }
     most

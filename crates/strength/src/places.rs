@@ -88,6 +88,17 @@ impl Placed {
                 .help("place it `on` a tube")
             })
             .collect();
+        let holds = |m: &design::Mount, p: &PointRef| m.at.iter().any(|q| (q.id, q.twin) == (p.id, p.twin));
+        for (i, m) in d.mounts.iter().enumerate() {
+            let alike = |o: &&design::Mount| {
+                o.of == m.of && o.at.iter().all(|p| holds(m, p)) && m.at.iter().all(|p| holds(o, p))
+            };
+            if let Some(o) = d.mounts[..i].iter().find(alike) {
+                let what =
+                    format!("mounts {} and {} are alike: both carry the same at the same places", o.name, m.name);
+                findings.push(Finding::new(Level::Look, "strength", what).help("leave one of them out, or move it"));
+            }
+        }
         let mut placed = Placed { built, asked, carriers: vec![Vec::new(); shape.bodies.len()], findings: Vec::new() };
         for m in &d.mounts {
             for twin in [false, true] {

@@ -1,6 +1,5 @@
 //! What is pushed past yielding: the frame in straight bars, sections as fibres, and the place that tells how far.
 
-use design::units::{Quantity, show};
 use frame::collapse::{Fibres, Settings};
 use frame::{Frame, HeldError, Hold, Loads, Refined};
 use geometry::{DVec2, DVec3, Outline, Segment};
@@ -100,7 +99,7 @@ fn between(shape: &Shape, built: &Built, cut: &Refined, node: usize) -> String {
     let Some(k) = cut.model.beams.iter().position(|b| b.nodes.contains(&node)) else { return String::new() };
     let tube = &shape.tubes[built.beams[cut.of[k]].0];
     let station = (tube.chain.nearest(at).0 * 1e4).round() / 1e4;
-    format!("{} at {} from its start", tube.name, show(station, Quantity::Length, shape.design.units))
+    format!("{} at {} from its start", tube.name, crate::findings::length(station, shape.design.units))
 }
 
 impl Push {

@@ -66,6 +66,10 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     for (p, stem) in plates.iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
         draw(format!("plates/{stem}"), flat::plate(p));
     }
+    // A case that can't be written is not worked out either, and the findings say why.
+    for d in review::decks(&r.shape).0 {
+        add(format!("decks/{}", d.file), d.text.into_bytes());
+    }
     let bodies = mesh::frame(r, mesh::Fineness::FILE);
     add("frame.stl".into(), stl::write(&bodies));
     add("frame.glb".into(), glb::write(&bodies)?);

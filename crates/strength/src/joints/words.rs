@@ -16,7 +16,8 @@ pub fn say(e: &NotChecked, units: Units) -> String {
 fn range(r: &Range, units: Units) -> String {
     let (kind, step) = match r.unit {
         Unit::Ratio => (Quantity::Plain, 1e-3),
-        Unit::Length => (Quantity::Length, 1e-5),
+        // A hundredth of a millimetre, a thousandth of an inch: as walls are told elsewhere.
+        Unit::Length => (Quantity::Length, if units == Units::In { 2.54e-5 } else { 1e-5 }),
         Unit::Angle => (Quantity::Angle, 0.1_f64.to_radians()),
         Unit::Stress => (Quantity::Stress, 1e5),
     };

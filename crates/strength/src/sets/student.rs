@@ -27,7 +27,7 @@ fn published(clause: &'static str, places: String) -> Published {
         set: SET,
         clause,
         edition: EDITION,
-        scales: "nothing: the load is the same for every car".to_owned(),
+        scales: "nothing about the car: the load is the same for every car".to_owned(),
         accepts: "no place moves more than 25 mm; no failure, taken here as no yielding".to_owned(),
         places,
         energy: None,

@@ -42,6 +42,7 @@ pub fn case(t: &Text, c: &Solved) -> String {
     let mut out = format!("\n{} ({}), carried by {}: {}\n", c.name, c.source, c.carried, c.verdict());
     if let Some(p) = &c.published {
         out += &published(t, p);
+        out += &format!("  the load: {}\n", size(t, c));
     }
     let by = c.moved.by;
     out += &format!("  moves most: {} by {}{}", c.moved.name, t.fine(by.length()), direction(by));
@@ -97,6 +98,30 @@ pub fn case(t: &Text, c: &Solved) -> String {
         out += &crushed(t, c, x);
     }
     out
+}
+
+/// How large a published load is: its acceleration, and the sum of its forces.
+fn size(t: &Text, c: &Solved) -> String {
+    let g = c.field / strength::GRAVITY;
+    let force: DVec3 = c.acts.iter().map(|a| a.force).sum();
+    let places = c.acts.iter().filter(|a| a.force != DVec3::ZERO).count();
+    let mut out = Vec::new();
+    if g != DVec3::ZERO {
+        out.push(format!("{:.2} g ({:.2}, {:.2}, {:.2})", g.length(), g.x, g.y, g.z));
+    }
+    if places > 0 {
+        let at = review::text::counted(places, "place");
+        let parts = force.to_array().map(|x| t.force(x));
+        let unit = t.force_unit();
+        out.push(format!(
+            "{} {unit} in all at {at} (x {}, y {}, z {})",
+            t.force(force.length()),
+            parts[0],
+            parts[1],
+            parts[2]
+        ));
+    }
+    if out.is_empty() { "no force and no acceleration".to_owned() } else { out.join(", and ") }
 }
 
 /// What is published of a case.

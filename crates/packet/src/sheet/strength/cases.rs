@@ -17,10 +17,14 @@ const DRAWN: usize = 24;
 const ROWS: usize = 3;
 /// Least and greatest height of a picture, mm.
 const HIGH: [f64; 2] = [32.0, 60.0];
-/// Over and under a picture, mm.
+/// Over a picture, mm, with [`ABOVE`] lines of what carries the load or is published of it.
 const HEAD: f64 = 12.0;
+/// See [`HEAD`]: more lines move the picture down.
+const ABOVE: usize = 2;
 /// Lines of words under it.
 const LINES: usize = 6;
+/// Where its columns begin and the last one ends, as parts of the width: the middle one has the longest words.
+const COLUMNS: [f64; 4] = [0.0, 0.32, 0.7, 1.0];
 const STEP: f64 = SMALL * 1.36;
 /// Paper round a drawing, for what moves out of its outline and for arrows, mm.
 const ROUND: f64 = 4.5;
@@ -66,13 +70,18 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     // The last line of a page is the caution's.
     let high = ((s.bottom() - 2.0 * SMALL - s.y) / ROWS as f64 - words - HEAD).clamp(HIGH[0], HIGH[1]);
     for k in list {
-        s.need(HEAD + high + words - 4.0);
-        one(s, r, t, &r.strength.cases[k], high);
-        s.y += HEAD + high + words;
+        let c = &r.strength.cases[k];
+        let from = published(c).unwrap_or_else(|| format!("carried by {}", c.carried));
+        let above = s.faces[0].wrap(&from, SMALL, s.width());
+        let head = HEAD + STEP * above.len().saturating_sub(ABOVE) as f64;
+        s.need(head + high + words - 4.0);
+        one(s, r, t, c, above, [head, high]);
+        s.y += head + high + words;
     }
 }
 
-fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, high: f64) {
+/// One load, with the lines under its name, and the heights over and of its pictures.
+fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, above: Vec<String>, [head, high]: [f64; 2]) {
     let (left, right, top) = (s.left(), s.right(), s.y);
     let (says, over) = (c.verdict(), !c.over().is_empty());
     let width = s.faces[1].width(&c.name, BODY);
@@ -86,18 +95,11 @@ fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, high: f64) {
     let what = about(c, t);
     let what = s.faces[0].fit(&what, SMALL, right - left - width - says_wide - 12.0);
     s.page().text(left + width + 3.0, top + 4.0, SMALL, what).ink(Ink::Grey);
-    let from = published(c).unwrap_or_else(|| format!("carried by {}", c.carried));
-    let mut lines = s.faces[0].wrap(&from, SMALL, right - left);
-    // Two lines have room; what is published in more stands in the findings and in packet.json.
-    if lines.len() > 2 {
-        let rest = lines.split_off(1).join(" ");
-        lines.push(s.faces[0].fit(&rest, SMALL, right - left));
-    }
-    for (k, line) in lines.into_iter().enumerate() {
+    for (k, line) in above.into_iter().enumerate() {
         s.page().text(left, top + 8.0 + STEP * k as f64, SMALL, line).ink(Ink::Grey);
     }
     let size = DVec2::new((s.width() - GAP) / 2.0, high);
-    let at = [DVec2::new(left, top + HEAD), DVec2::new(left + size.x + GAP, top + HEAD)];
+    let at = [DVec2::new(left, top + head), DVec2::new(left + size.x + GAP, top + head)];
     let round = DVec2::splat(ROUND);
     // A car that lies is drawn as it lies.
     let view = if c.lies { View::lying(c.field) } else { View::slant() };
@@ -111,10 +113,10 @@ fn one(s: &mut Sheets, r: &Review, t: &Text, c: &Solved, high: f64) {
     let shrunk = |at: DVec2| fitted(at + low, (size - low - beyond).max(size / 2.0));
     moves(s, r, c, &shrunk(at[0]), times);
     uses(s, r, c, &shrunk(at[1]));
-    let y = top + HEAD + high + 2.0;
-    let third = s.width() / 3.0;
+    let y = top + head + high + 2.0;
+    let across = s.width();
     let column = |s: &mut Sheets, k: usize, lines: Vec<(String, String, Ink)>| {
-        let (x, wide) = (left + third * k as f64, third - 4.0);
+        let (x, wide) = (left + across * COLUMNS[k], across * (COLUMNS[k + 1] - COLUMNS[k]) - 4.0);
         for (i, (what, value, ink)) in lines.into_iter().take(LINES).enumerate() {
             let y = y + STEP * (i as f64 + 1.0);
             let room = wide - s.faces[0].width(&value, SMALL) - 2.0;

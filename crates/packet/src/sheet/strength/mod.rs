@@ -6,6 +6,7 @@ mod chart;
 mod collapse;
 mod joints;
 mod ledger;
+mod modes;
 mod motion;
 mod rigs;
 mod summary;
@@ -39,7 +40,9 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     }
     rigs::stiffness(s, r, t);
     rigs::vibration(s, a);
+    modes::frequencies(s, r);
     cases::pages(s, r, t);
+    modes::buckling(s, r);
     joints::tables(s, a, t);
     for c in &a.cases {
         if let Some(x) = &c.crushed {

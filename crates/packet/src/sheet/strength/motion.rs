@@ -2,7 +2,7 @@
 
 use geometry::DVec3;
 use review::Review;
-use strength::{Bar, Solved};
+use strength::{Bar, Shaped, Solved};
 
 /// Points along a straight stretch that bends.
 const STEPS: usize = 10;
@@ -12,15 +12,40 @@ const SHOWN: f64 = 0.06;
 
 /// How many times motions are drawn: 1, 2, 3 or 5 times a power of ten.
 pub fn times(r: &Review, c: &Solved) -> f64 {
-    let nodes = &r.strength.nodes;
-    let lo = nodes.iter().fold(DVec3::INFINITY, |m, n| m.min(n.1));
-    let hi = nodes.iter().fold(DVec3::NEG_INFINITY, |m, n| m.max(n.1));
-    let wanted = SHOWN * lo.distance(hi) / c.moved.by.length();
+    let wanted = shown(r, c.moved.by.length());
     if !wanted.is_finite() || wanted < 1.0 {
         return 1.0;
     }
     let decade = 10f64.powf(wanted.log10().floor());
     [10.0, 5.0, 3.0, 2.0, 1.0].into_iter().map(|k| k * decade).find(|k| *k <= wanted).unwrap_or(decade)
+}
+
+/// How many times a largest motion, m, is drawn to be seen well beside the frame; 0 if nothing moves.
+pub fn shown(r: &Review, most: f64) -> f64 {
+    let nodes = &r.strength.nodes;
+    let lo = nodes.iter().fold(DVec3::INFINITY, |m, n| m.min(n.1));
+    let hi = nodes.iter().fold(DVec3::NEG_INFINITY, |m, n| m.max(n.1));
+    let times = SHOWN * lo.distance(hi) / most;
+    if times.is_finite() { times } else { 0.0 }
+}
+
+/// Where a straight part's axis lies with motions so many times as large, as a cubic between its ends.
+pub fn part(p: &Shaped, times: f64) -> Vec<DVec3> {
+    let along = p.at[1] - p.at[0];
+    let slope = [0, 1].map(|k| p.turn[k].cross(along));
+    (0..=STEPS)
+        .map(|i| {
+            let x = i as f64 / STEPS as f64;
+            let end = x * x * (3.0 - 2.0 * x);
+            let by = p.by[0] * (1.0 - end)
+                + p.by[1] * end
+                + slope[0] * (x * (1.0 - x) * (1.0 - x))
+                + slope[1] * (x * x * (x - 1.0));
+            // What it is stretched by goes evenly along it.
+            let stretch = (p.by[1] - p.by[0]).dot(along) / along.length_squared();
+            p.at[0] + along * x + (by + along * (stretch * (x - end))) * times
+        })
+        .collect()
 }
 
 /// Where a bar's axis lies with motions so many times as large. A rigid motion of both ends is followed exactly, if small;
@@ -83,6 +108,31 @@ mod tests {
             }
         }
         assert!(beside > 0, "no bar ends beside its node");
+    }
+
+    #[test]
+    fn a_part_of_a_mode_ends_where_it_is_carried_and_turns_as_its_ends() {
+        let r = gorse();
+        let deep = strength::strength(&r.shape, strength::Depth::Full);
+        let v = &deep.vibration[0];
+        let mut tubes: Vec<usize> = v.shape.iter().map(|p| p.tube).collect();
+        tubes.dedup();
+        assert!(tubes.len() > 3);
+        let largest = v.shape.iter().flat_map(|p| p.by).map(DVec3::length).fold(0.0, f64::max);
+        assert!(largest > 0.99, "the largest motion of a node is 1 m: {largest}");
+        for p in &v.shape {
+            let line = part(p, 0.1);
+            for (k, got) in [(0, line[0]), (1, line[STEPS])] {
+                assert!(got.distance(p.at[k] + p.by[k] * 0.1) < 1e-12);
+            }
+            // A part that goes as a rigid body stays straight.
+            let turn = DVec3::new(0.1, -0.3, 0.2);
+            let rigid = Shaped { by: p.at.map(|q| turn.cross(q)), turn: [turn; 2], ..*p };
+            for (i, got) in part(&rigid, 1.0).into_iter().enumerate() {
+                let q = p.at[0].lerp(p.at[1], i as f64 / STEPS as f64);
+                assert!(got.distance(q + turn.cross(q)) < 1e-12);
+            }
+        }
     }
 
     #[test]

@@ -60,7 +60,8 @@ pub fn vibration(s: &mut Sheets, a: &Answer) {
     if a.vibration.is_empty() {
         return;
     }
-    s.need(30.0);
+    // Few enough rows to stay together.
+    s.need(24.0 + 5.2 * a.vibration.len().min(12) as f64);
     s.heading("Natural frequencies");
     let text = "Of the frame floating with what it carries, wheels left out, nothing damped. The second figure, with tubes cut half as \
                 fine, shows how far the cutting matters.";
