@@ -2,7 +2,16 @@
 //! in the shop tick off what is done.
 
 pub mod files;
+pub mod keeper;
+mod methods;
+mod moved;
+mod pieces;
+mod print;
+pub mod server;
 pub mod skins;
 mod tell;
 pub mod view;
+mod watch;
 pub mod wire;
+
+pub use watch::watch;

@@ -3,17 +3,7 @@
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-/// What is done to a piece.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "lowercase")]
-#[allow(missing_docs)]
-pub enum Operation {
-    Cut,
-    Bent,
-    Notched,
-    Tacked,
-    Welded,
-}
+pub use build::Operation;
 
 /// One piece as a phone shows it.
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]

@@ -7,7 +7,7 @@ mod collapse;
 mod joints;
 mod ledger;
 mod modes;
-mod motion;
+pub mod motion;
 mod rigs;
 mod summary;
 mod thick;

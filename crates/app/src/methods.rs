@@ -1,0 +1,16 @@
+//! The pages of the methods, held in the program.
+
+/// Names and texts.
+const PAGES: &[(&str, &str)] = &[
+    ("shape", include_str!("../../../docs/methods/shape.md")),
+    ("stance", include_str!("../../../docs/methods/stance.md")),
+    ("rollover", include_str!("../../../docs/methods/rollover.md")),
+    ("strength", include_str!("../../../docs/methods/strength.md")),
+    ("cutting", include_str!("../../../docs/methods/cutting.md")),
+    ("stock", include_str!("../../../docs/methods/stock.md")),
+];
+
+/// A page, as Markdown.
+pub fn page(name: &str) -> Option<&'static str> {
+    PAGES.iter().find(|p| p.0 == name).map(|p| p.1)
+}

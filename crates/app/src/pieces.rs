@@ -1,0 +1,228 @@
+//! Pieces as a phone at the bender shows them.
+
+use cutting::{EndCut, Piece, SetUp, WorkFrom};
+use design::{SectionShape, TubeState};
+use packet::exchange::flat;
+use packet::sheet::settings;
+use review::{Review, Text};
+use serde::Serialize;
+use shape::{End, Tube};
+
+use crate::wire::{Operation, PieceCard, ShopEnd};
+
+/// A piece with its end cuts unrolled.
+#[derive(Clone, Debug, Serialize)]
+pub struct FullPiece {
+    /// The card.
+    pub card: PieceCard,
+    /// Both ends unrolled at 1:1 in millimetres, start and end, as SVG.
+    pub unrolled: [String; 2],
+}
+
+/// Every piece, in building order.
+pub fn cards(r: &Review) -> Vec<PieceCard> {
+    let t = Text::new(&r.shape.design);
+    let batches = Batches::new(r, &t);
+    r.cutting.pieces.iter().map(|p| card(r, p, &t, &batches)).collect()
+}
+
+/// One piece; `None` if there is none of that name.
+pub fn full(r: &Review, name: &str) -> Option<FullPiece> {
+    let t = Text::new(&r.shape.design);
+    let p = r.cutting.pieces.iter().find(|p| p.name == name)?;
+    let unrolled = End::BOTH.map(|e| flat::svg(&flat::template(p, e)));
+    Some(FullPiece { card: card(r, p, &t, &Batches::new(r, &t)), unrolled })
+}
+
+/// Set-ups that are set alike on the tool, by the order of their first use.
+struct Batches {
+    /// The setting, and the ends that use it.
+    list: Vec<(String, Vec<(String, End)>)>,
+}
+
+/// What is set on the tool, without what the turn round the tube is: that is set on the tube.
+fn setting(s: &SetUp, t: &Text) -> Option<String> {
+    match s {
+        SetUp::Saw { angle, .. } => Some(format!("saw {}", t.angle(*angle))),
+        SetUp::HoleSaw { diameter, angle, offset, .. } => {
+            Some(format!("notch {} at {} offset {}", t.fine(*diameter), t.angle(*angle), t.fine(*offset)))
+        }
+        SetUp::Template { .. } => None,
+    }
+}
+
+impl Batches {
+    fn new(r: &Review, t: &Text) -> Batches {
+        let mut list: Vec<(String, Vec<(String, End)>)> = Vec::new();
+        for p in &r.cutting.pieces {
+            for e in End::BOTH {
+                for s in p.end(e).setups.iter().filter_map(|s| setting(s, t)) {
+                    let user = (p.name.clone(), e);
+                    match list.iter_mut().find(|b| b.0 == s) {
+                        Some(b) if b.1.contains(&user) => {}
+                        Some(b) => b.1.push(user),
+                        None => list.push((s, vec![user])),
+                    }
+                }
+            }
+        }
+        Batches { list }
+    }
+
+    /// In words which set-ups an end uses, and the other ends that use them.
+    fn of(&self, p: &Piece, e: End) -> (String, Vec<String>) {
+        let mine = (p.name.clone(), e);
+        let used: Vec<usize> = (0..self.list.len()).filter(|&k| self.list[k].1.contains(&mine)).collect();
+        let numbers: Vec<String> = used.iter().map(|k| (k + 1).to_string()).collect();
+        let words = if numbers.is_empty() {
+            String::new()
+        } else {
+            format!("set-up {} of {}", numbers.join(" and "), self.list.len())
+        };
+        let others = used.iter().flat_map(|&k| &self.list[k].1).filter(|u| **u != mine);
+        let mut shared: Vec<String> = others.map(|(n, e)| format!("{n} {}", e.word())).collect();
+        shared.dedup();
+        (words, shared)
+    }
+}
+
+fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
+    let l = &p.lengths;
+    let tube = &r.shape.tubes[p.tube];
+    let m = |x: f64| t.fine_number(x);
+    let size = match p.size {
+        SectionShape::Round { od, wall } => format!("{} × {}", m(od), m(wall)),
+        SectionShape::Box { width, height, wall, .. } => format!("{} × {} × {}", m(width), m(height), m(wall)),
+    };
+    let stick = packet::sheet::cards::stick(r, p).map_or(String::new(), |s| format!("stick {s}"));
+    let middle = tube.chain.point(tube.chain.length() / 2.0).y;
+    let paired = r.shape.design.tubes[tube.id.0].mirror;
+    let side = match (paired, middle) {
+        (true, y) if y > 0.0 => "left side",
+        (true, y) if y < 0.0 => "right side",
+        _ => "",
+    };
+    let unit = t.unit();
+    let lengths = [
+        ("over long points", l.over_long),
+        ("over short points", l.over_short),
+        ("between notch centres", l.between_centres),
+        ("between end points", l.between_points),
+        ("along the scribe line", l.on_scribe),
+    ];
+    let mut operations = vec![Operation::Cut];
+    if p.bends.is_some() {
+        operations.push(Operation::Bent);
+    }
+    if p.ends.iter().any(|e| e.setups.iter().any(|s| !matches!(s, SetUp::Saw { .. }))) {
+        operations.push(Operation::Notched);
+    }
+    operations.push(Operation::Tacked);
+    if p.state != TubeState::Temporary {
+        operations.push(Operation::Welded);
+    }
+    PieceCard {
+        name: p.name.clone(),
+        number: p.number as u32,
+        side: side.to_owned(),
+        section: format!("{} {size}", p.section),
+        stick,
+        length: format!("{} {unit}", t.cut(l.blank)),
+        length_words: "the blank to cut from the stick".to_owned(),
+        blank: l.blank,
+        lengths: lengths.map(|(w, v)| [w.to_owned(), format!("{} {unit}", t.cut(v))]).to_vec(),
+        ends: End::BOTH.map(|e| end(p, e, t, batches)),
+        bends: p.bends.as_ref().map_or_else(Vec::new, |b| {
+            let head = ["bend", &format!("mark {unit}"), "turn before", "angle", "set to"].map(str::to_owned);
+            let rows = b.bends.iter().enumerate().map(|(k, x)| {
+                vec![
+                    (k + 1).to_string(),
+                    t.cut(x.mark),
+                    // As the bend table: the tube's turn, not the plane's.
+                    if k == 0 { "-".to_owned() } else { t.handed(-x.rotation) },
+                    t.angle(x.angle),
+                    x.setting.map_or("-".to_owned(), |s| t.angle(s.set)),
+                ]
+            });
+            std::iter::once(head.to_vec()).chain(rows).collect()
+        }),
+        bend_from: p.bends.as_ref().map_or(String::new(), |b| {
+            let from = if b.from == WorkFrom::Start { "start" } else { "end" };
+            format!("{from} in the clamp first; marks from the blank's {from}; turns looking from the {from} along the tube")
+        }),
+        picture: picture(p, tube),
+        operations,
+        note: p.note.clone().unwrap_or_default(),
+    }
+}
+
+fn end(p: &Piece, e: End, t: &Text, batches: &Batches) -> ShopEnd {
+    let cut: &EndCut = p.end(e);
+    let at = cut.joint.as_ref().map_or(String::new(), |j| format!(", at {j}"));
+    let angle = match cut.setups.first() {
+        Some(SetUp::Saw { angle, .. }) if t.angle(*angle) == "0°" => "square".to_owned(),
+        Some(SetUp::Saw { angle, .. } | SetUp::HoleSaw { angle, .. }) => t.angle(*angle),
+        Some(SetUp::Template { .. }) => "template".to_owned(),
+        None => "square".to_owned(),
+    };
+    let mut setups: Vec<String> = cut
+        .setups
+        .iter()
+        .enumerate()
+        .map(|(k, s)| {
+            let lines = settings::words(s, k + 1, p, e, t);
+            lines.into_iter().map(|l| l.1).collect::<Vec<_>>().join(", ")
+        })
+        .collect();
+    if cut.left_long > 0.0 {
+        setups.push(format!("leave it square and {} long, trim it in place", t.length_unit(cut.left_long)));
+    }
+    let (batch, shared) = batches.of(p, e);
+    ShopEnd { words: format!("{}{at}", e.word()), angle, setups, batch, shared }
+}
+
+/// The piece from the side, its scribe line up, as SVG: ends to one scale, the middle left out.
+fn picture(p: &Piece, tube: &Tube) -> String {
+    let (w, h) = (360.0, 76.0);
+    let scale = 22.0 / tube.outline.reach();
+    let reach = |e: &EndCut| (e.profile.long - e.profile.short) * scale;
+    let fit = (120.0 / reach(&p.ends[0]).max(reach(&p.ends[1])).max(1.0)).min(1.0);
+    let across = 22.0 / tube.outline.reach();
+    let edge = |e: &EndCut, x: f64, sign: f64| -> Vec<(f64, f64)> {
+        // The half that is turned to the reader, from the scribe line down.
+        let mut near: Vec<(f64, f64)> = e
+            .profile
+            .fibres
+            .iter()
+            .filter_map(|f| {
+                let q = tube.outline.point(tube.outline.station(f.round));
+                let s = (f.outer.max(f.inner) - e.profile.long) * scale * fit;
+                (q.y >= -1e-12).then_some((x + sign * s, h / 2.0 - q.x * across))
+            })
+            .collect();
+        near.sort_by(|a, b| a.1.total_cmp(&b.1));
+        near
+    };
+    let (a, b) = (edge(&p.ends[0], 4.0, -1.0), edge(&p.ends[1], w - 4.0, 1.0));
+    let points = |list: &[(f64, f64)]| {
+        list.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect::<Vec<_>>().join(" ")
+    };
+    let mut whole = a.clone();
+    whole.extend(b.iter().rev());
+    let top = |list: &[(f64, f64)]| list.first().copied().unwrap_or((0.0, 0.0));
+    let (l, r) = (top(&a), top(&b));
+    let middle = w / 2.0;
+    format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {w} {h}\" role=\"img\"><title>{} from the side, scribe line \
+         up</title><polygon class=\"tube\" points=\"{}\"/><line class=\"scribe\" x1=\"{:.1}\" y1=\"{:.1}\" x2=\"{:.1}\" \
+         y2=\"{:.1}\"/><path class=\"break\" d=\"M{} 8 l-5 20 l10 20 l-5 20 M{} 8 l-5 20 l10 20 l-5 20\"/></svg>",
+        p.name,
+        points(&whole),
+        l.0,
+        l.1,
+        r.0,
+        r.1,
+        middle - 4.0,
+        middle + 4.0
+    )
+}
