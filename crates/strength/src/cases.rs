@@ -163,6 +163,11 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     let mut holds = Vec::new();
     for h in &load.held {
         let node = at(&h.at)?;
+        if let Some(other) = placed.taken(&h.at) {
+            let [here, there] = [&h.at, other].map(|p| shape.design.point_name(p));
+            let why = format!("it holds {here}, which is beside {there} at one place along their tube");
+            return Err(no(why, crate::places::APART));
+        }
         for (i, along) in DVec3::AXES.into_iter().enumerate() {
             if h.along[i] {
                 holds.push(Hold { node, along, turn: false, by: h.by[i] });
