@@ -231,12 +231,24 @@ pub fn vibration(model: Model, holds: &[Hold], count: usize) -> Result<Vec<Mode>
 /// The `count` least factors at which the frame buckles under these loads. Every beam has one piece: see
 /// [`Model::refined`].
 pub fn buckling(model: Model, holds: &[Hold], loads: &Loads, count: usize) -> Result<Buckling, ModesError> {
+    buckling_staying(model, holds, holds, loads, count)
+}
+
+/// As [`buckling`], for a frame whose loads are balanced without what holds it: `holds` stop it from drifting under the loads,
+/// `stays` is what stays where it is while it buckles.
+pub fn buckling_staying(
+    model: Model,
+    holds: &[Hold],
+    stays: &[Hold],
+    loads: &Loads,
+    count: usize,
+) -> Result<Buckling, ModesError> {
     let statics = Frame::new(model)?;
     let response = {
         let held = statics.held(holds).map_err(ModesError::Held)?;
         held.solve(std::slice::from_ref(loads))?.remove(0)
     };
-    let r = ready(statics.model, holds, false)?;
+    let r = ready(statics.model, stays, false)?;
     let f = &r.frame;
     let mut geometric = f.assemble(&r.supports, |i| {
         let b = &f.model.beams[i];

@@ -91,7 +91,7 @@ pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_
     let (all, left_out) = candidates(shape, built, reach);
     let ranking = Ranking::new(built, frame, aims)?;
     let per_metre = built.profiles[section].section.area * built.profiles[section].section.density;
-    let length = |nodes: [usize; 2]| built.model.nodes[nodes[0]].distance(built.model.nodes[nodes[1]]);
+    let length = |nodes: [usize; 2]| built.corners[nodes[0]].0.distance(built.corners[nodes[1]].0);
     let masses: Vec<f64> =
         all.iter().map(|c| per_metre * length(c.nodes) * if c.twin.is_some() { 2.0 } else { 1.0 }).collect();
     let braces = best(&ranking, section, &all, &masses, BEST)
@@ -99,7 +99,7 @@ pub(crate) fn advice(shape: &Shape, built: &Built, frame: &Frame, aims: &[Aim<'_
         .map(|r| {
             let c = &all[r.candidate];
             Brace {
-                joins: c.nodes.map(|n| built.names[n].clone()),
+                joins: c.nodes.map(|n| built.corners[n].1.clone()),
                 twin: c.twin.is_some(),
                 length: length(c.nodes),
                 mass: masses[r.candidate],

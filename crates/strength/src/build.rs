@@ -25,10 +25,16 @@ pub struct Built {
     pub beams: Vec<(usize, f64)>,
     /// What each node is, in the user's names.
     pub names: Vec<String>,
+    /// Where a tube that is added at each node starts, and what that place is called: its joint, though the node itself may
+    /// stand beside it, at a place that was asked for.
+    pub corners: Vec<(DVec3, String)>,
     /// The node of each joint of the shape.
     pub of_joint: Vec<Option<usize>>,
     /// Nodes at the points that were asked for, in the same order; `None` where a point is on no tube.
     pub asked: Vec<Option<usize>>,
+    /// For each point that was asked for, the one before it whose place their common node has, if that is another: forces
+    /// keep their arm from there, but nothing can be held here.
+    pub aside: Vec<Option<usize>>,
 }
 
 /// A place along a tube that must be a node.
@@ -50,7 +56,8 @@ struct Site {
     on: Vec<(usize, f64)>,
 }
 
-/// Builds the model; `asked` are places on tubes that must be nodes, too, with their names.
+/// Builds the model; `asked` are places on tubes that must be nodes, too, with their names. Where a node has several, it is at
+/// the first.
 pub fn build(shape: &Shape, asked: &[(DVec3, String)]) -> Built {
     build_with(shape, asked, &[])
 }
@@ -96,7 +103,24 @@ pub fn build_with(shape: &Shape, asked: &[(DVec3, String)], spots: &[Spot]) -> B
             }
         }
     }
-    let (node_of, nodes, names) = tie(&sites, shape.tubes.len());
+    let (node_of, mut nodes, mut names) = tie(&sites, shape.tubes.len());
+    let corners = nodes.iter().copied().zip(names.iter().cloned()).collect();
+    // A node stands for all that is welded together there, and may be at any place of it: what is held is held at its own.
+    let mut first: Vec<Option<usize>> = vec![None; nodes.len()];
+    let mut aside = vec![None; asked.len()];
+    for (k, (at, name)) in asked.iter().enumerate() {
+        let Some(n) = of_asked[k].map(|s| node_of[s]) else { continue };
+        match first[n] {
+            None => {
+                first[n] = Some(k);
+                if nodes[n].distance(*at) >= TIED {
+                    (nodes[n], names[n]) = (*at, name.clone());
+                }
+            }
+            Some(f) if nodes[n].distance(*at) >= TIED => aside[k] = Some(f),
+            Some(_) => {}
+        }
+    }
     let profiles: Vec<Profile> =
         shape.design.sections.iter().map(|s| Profile::new(&s.shape, &shape.design.materials[s.material.0])).collect();
     let mut model =
@@ -122,7 +146,7 @@ pub fn build_with(shape: &Shape, asked: &[(DVec3, String)], spots: &[Spot]) -> B
     }
     let of_joint = of_joint.into_iter().map(|k| k.map(|k| node_of[k])).collect();
     let asked = of_asked.into_iter().map(|k| k.map(|k| node_of[k])).collect();
-    Built { model, profiles, beams, names, of_joint, asked }
+    Built { model, profiles, beams, names, corners, of_joint, asked, aside }
 }
 
 /// The tube whose surface a place is deepest under, and where along it.

@@ -74,7 +74,7 @@ pub fn candidates(shape: &Shape, built: &Built, reach: f64) -> (Vec<Candidate>, 
         .collect();
     joints.sort_unstable();
     joints.dedup();
-    let at = |n: usize| built.model.nodes[n];
+    let at = |n: usize| built.corners[n].0;
     let mirrored = |p: DVec3| DVec3::new(p.x, -p.y, p.z);
     let twin_of: Vec<Option<usize>> =
         joints.iter().map(|&n| joints.iter().position(|&m| at(m).distance(mirrored(at(n))) < MIRROR)).collect();

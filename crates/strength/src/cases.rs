@@ -37,6 +37,8 @@ pub struct Case {
     pub loads: Loads,
     /// What is held.
     pub holds: Vec<Hold>,
+    /// What stays where it is while the frame buckles, if its holds only stop it from drifting.
+    pub stays: Option<Vec<Hold>>,
     /// What balances the loads, in words.
     pub carried: &'static str,
     /// What it must keep to.
@@ -143,7 +145,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         Wanted { most: load.most, utilisation: load.utilisation, buckling: load.buckling, collapse: load.collapse };
     let source = format!("load.{}", load.name);
     if load.held.is_empty() {
-        let Stood { loads, holds, pushes, lifted } =
+        let Stood { loads, holds, stays, pushes, lifted } =
             on_wheels(shape, placed, loads).map_err(|(why, help)| no(why, help))?;
         let carried = "what the tyres must push with at their contacts, the least that balances it";
         return Ok(Case {
@@ -151,6 +153,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
             source,
             loads,
             holds,
+            stays: Some(stays),
             carried,
             wanted,
             published: None,
@@ -163,6 +166,11 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
     let mut holds = Vec::new();
     for h in &load.held {
         let node = at(&h.at)?;
+        if let Some(other) = placed.taken(&h.at) {
+            let [here, there] = [&h.at, other].map(|p| shape.design.point_name(p));
+            let why = format!("it holds {here}, which is beside {there} at one place along their tube");
+            return Err(no(why, crate::places::APART));
+        }
         for (i, along) in DVec3::AXES.into_iter().enumerate() {
             if h.along[i] {
                 holds.push(Hold { node, along, turn: false, by: h.by[i] });
@@ -179,6 +187,7 @@ pub(crate) fn own(shape: &Shape, placed: &Placed, load: &Load) -> Result<Case, N
         source,
         loads,
         holds,
+        stays: None,
         carried,
         wanted,
         published: None,
@@ -265,6 +274,8 @@ pub(crate) struct Stood {
     loads: Loads,
     /// Holds at three places, of which the reactions come out as zero.
     holds: Vec<Hold>,
+    /// What stays while it buckles.
+    stays: Vec<Hold>,
     /// Each wheel's push at its contact.
     pushes: Vec<Pushed>,
     /// Wheels that would have to pull.
@@ -308,19 +319,24 @@ pub(crate) fn on_wheels(shape: &Shape, placed: &Placed, mut loads: Loads) -> Res
             _ => break forces,
         }
     };
-    let mut pushes = Vec::new();
+    let (mut pushes, mut feet) = (Vec::new(), Vec::new());
     for (i, w) in wheels.iter().enumerate() {
         let force = on.iter().position(|&k| k == i).map_or(DVec3::ZERO, |k| forces[k]);
         pushes.push(Pushed { name: w.2.to_owned(), at: w.0, force });
         let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
-        loads.nodal.extend(handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO)));
+        let nodal = handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO));
+        if force.z > 0.0 {
+            feet.extend(crate::stays::foot(&placed.built.model.nodes, w.0, &nodal, DVec3::Z));
+        }
+        loads.nodal.extend(nodal);
     }
     let lifted = (0..wheels.len()).filter(|i| !on.contains(i)).map(|i| wheels[i].2.to_owned()).collect();
     let nodes: Vec<usize> = wheels.iter().map(|w| w.1[0]).collect();
     let Some(holds) = three(&placed.built.model.nodes, &nodes) else {
         return Err(("the places that carry the wheels lie on one line".to_owned(), help));
     };
-    Ok(Stood { loads, holds, pushes, lifted })
+    let stays = crate::stays::stays(&placed.built.model.nodes, &feet, DVec3::Z);
+    Ok(Stood { loads, holds, stays, pushes, lifted })
 }
 
 /// The least forces at places that balance a whole of loads about the origin: Aᵀ (A Aᵀ)⁻¹ (-whole), with A from forces to

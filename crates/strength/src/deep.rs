@@ -106,7 +106,8 @@ pub(crate) fn buckling(built: &Built, shape: &Shape, case: &Case) -> Result<Opti
             .enumerate()
             .flat_map(|(i, b)| case.loads.spread.iter().filter(move |s| s.0 == *b).map(move |s| (i, s.1)))
             .collect();
-        let r = frame::buckling(cut.model.clone(), &case.holds, &loads, 1)?;
+        let stays = case.stays.as_ref().unwrap_or(&case.holds);
+        let r = frame::buckling_staying(cut.model.clone(), &case.holds, stays, &loads, 1)?;
         Ok::<_, ModesError>((cut, r.modes))
     };
     let (cut, modes) = run(false)?;

@@ -24,6 +24,7 @@ mod rig;
 pub mod sections;
 mod sets;
 mod sizes;
+mod stays;
 mod stress;
 mod uses;
 mod verdict;

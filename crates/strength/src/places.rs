@@ -1,11 +1,15 @@
 //! Which nodes carry what, and where the design's places are.
 
+use design::units::{Quantity, show};
 use design::{Carried, PointRef};
 use geometry::DVec3;
 use shape::bodies::BodyKind;
 use shape::{Finding, Level, Shape};
 
 use crate::build::{Built, Spot, build_with};
+
+/// What helps where two points are at one place along a tube.
+pub(crate) const APART: &str = "put one of them 1 mm or more further along the tube, or both at one place";
 
 /// How many nodes carry a thing without a mount: its nearest ones.
 const NEAREST: usize = 4;
@@ -55,6 +59,7 @@ impl Placed {
                 asked.push(p.clone());
             }
         };
+        // What holds or carries comes before forces: those may stand beside a node.
         for m in &d.mounts {
             for twin in [false, true] {
                 if body(shape, m.of, twin).is_some() {
@@ -62,12 +67,17 @@ impl Placed {
                 }
             }
         }
-        for l in &d.loads {
-            l.forces.iter().map(|f| &f.at).chain(l.held.iter().map(|h| &h.at)).for_each(&mut ask);
-        }
+        d.loads.iter().flat_map(|l| &l.held).for_each(|h| ask(&h.at));
         for p in d.strength.rig.iter().flat_map(|r| r.front.iter().chain(&r.rear)) {
             ask(p);
         }
+        let bearing = asked.len();
+        let mut ask = |p: &PointRef| {
+            if !asked.iter().any(|q| (q.id, q.twin) == (p.id, p.twin)) {
+                asked.push(p.clone());
+            }
+        };
+        d.loads.iter().flat_map(|l| &l.forces).for_each(|f| ask(&f.at));
         let places: Vec<(DVec3, String)> = asked.iter().map(|p| (shape.place(p), d.point_name(p))).collect();
         let built = build_with(shape, &places, spots);
         let mut findings: Vec<Finding> = asked
@@ -99,11 +109,20 @@ impl Placed {
                 findings.push(Finding::new(Level::Look, "strength", what).help("leave one of them out, or move it"));
             }
         }
+        findings.extend(built.aside.iter().take(bearing).enumerate().filter_map(|(k, first)| {
+            let (here, there) = (&places[k], &places[(*first)?]);
+            let apart = show((here.0.distance(there.0) * 1e4).round() / 1e4, Quantity::Length, d.units);
+            let what = format!(
+                "points {} and {} are {apart} apart, but at one place along their tube: nothing is held or carried at {}",
+                there.1, here.1, here.1
+            );
+            Some(Finding::new(Level::Mend, "strength", what).at(here.0).help(APART))
+        }));
         let mut placed = Placed { built, asked, carriers: vec![Vec::new(); shape.bodies.len()], findings: Vec::new() };
         for m in &d.mounts {
             for twin in [false, true] {
                 let Some(b) = body(shape, m.of, twin) else { continue };
-                let nodes: Vec<usize> = m.at.iter().filter_map(|p| placed.node(&seen(p, twin))).collect();
+                let nodes: Vec<usize> = m.at.iter().filter_map(|p| placed.bearing(&seen(p, twin))).collect();
                 for n in nodes {
                     if !placed.carriers[b].contains(&n) {
                         placed.carriers[b].push(n);
@@ -150,10 +169,23 @@ impl Placed {
         *self.built.asked.get(self.asked.len() + k)?
     }
 
-    /// The node at a point.
+    fn number(&self, p: &PointRef) -> Option<usize> {
+        self.asked.iter().position(|q| (q.id, q.twin) == (p.id, p.twin))
+    }
+
+    /// The node of a point, which may stand beside it: for forces, that keep their arm.
     pub(crate) fn node(&self, p: &PointRef) -> Option<usize> {
-        let k = self.asked.iter().position(|q| (q.id, q.twin) == (p.id, p.twin))?;
-        self.built.asked[k]
+        self.built.asked[self.number(p)?]
+    }
+
+    /// The node at a point, to be held or to carry something; `None` if it stands beside it, too.
+    pub(crate) fn bearing(&self, p: &PointRef) -> Option<usize> {
+        self.node(p).filter(|_| self.taken(p).is_none())
+    }
+
+    /// The point whose place the node of another has.
+    pub(crate) fn taken(&self, p: &PointRef) -> Option<&PointRef> {
+        Some(&self.asked[self.built.aside[self.number(p)?]?])
     }
 }
 

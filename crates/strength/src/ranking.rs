@@ -87,7 +87,7 @@ impl<'a> Ranking<'a> {
 /// Straight beams of a section between pairs of nodes.
 pub(crate) fn beams(built: &Built, between: &[[usize; 2]], section: usize) -> Vec<Edit> {
     let beam = |&nodes: &[usize; 2]| {
-        let places = nodes.map(|n| built.model.nodes[n]);
+        let places = nodes.map(|n| built.corners[n].0);
         let d = places[1] - places[0];
         let up = if d.normalize().z.abs() > UPRIGHT { DVec3::X } else { DVec3::Z };
         Beam::straight(nodes, places, section, up)

@@ -43,6 +43,8 @@ struct Contact {
     name: String,
     at: DVec3,
     nodal: Vec<(usize, frame::six::Six)>,
+    /// Unit pushes along two directions in the ground: how it moves along them is their work.
+    across: [Vec<(usize, frame::six::Six)>; 2],
 }
 
 /// How every attitude is held, and the frame made ready for it.
@@ -233,19 +235,35 @@ fn one(
             None => break (active.into_iter().zip(x).collect::<Vec<_>>(), motion),
         }
     };
-    let mut told = Vec::new();
+    let (mut told, mut feet) = (Vec::new(), Vec::new());
+    let mut slid: Vec<(DVec3, DVec3)> = Vec::new();
     for &(c, p) in &pushes {
         let contact = &contacts[c];
+        if p > NONE * weight {
+            feet.extend(crate::stays::foot(&model.nodes, contact.at, &contact.nodal, up));
+            let [x, y] = contact.across.each_ref().map(|nodal| {
+                let work = |motions: &[frame::six::Six]| -> f64 {
+                    nodal.iter().map(|(n, f)| f.iter().zip(&motions[*n]).map(|(a, b)| a * b).sum::<f64>()).sum()
+                };
+                work(&moved.under) + pushes.iter().map(|&(k, p)| work(&moved.units[k]) * p).sum::<f64>()
+            });
+            slid.push((contact.at, a * x + b * y));
+        }
         loads.nodal.extend(contact.nodal.iter().map(|(n, f)| (*n, f.map(|x| x * p))));
         told.push(Pushed { name: contact.name.clone(), at: contact.at, force: up * p });
     }
-    // Ways are told against the ground.
-    let goes = Goes { about: foot, by: up * motion[0], turn: a * motion[1] + b * motion[2] };
+    // Ways are told against the ground, over which nothing stops it: the places it rests on stay as near as can be.
+    let turn = a * motion[1] + b * motion[2];
+    slid.iter_mut().for_each(|(at, by)| *by += turn.cross(*at - foot).reject_from(up));
+    let (by, yaw) = crate::stays::back(&slid, foot, up);
+    let goes = Goes { about: foot, by: up * motion[0] + by, turn: turn + up * yaw };
+    let stays = crate::stays::stays(&model.nodes, &feet, up);
     Ok(Case {
         name: name.to_owned(),
         source: "strength.rest".to_owned(),
         loads,
         holds: holds.to_vec(),
+        stays: Some(stays),
         carried: "the ground, which pushes where it touches, pulls nowhere and rubs nowhere",
         wanted: Wanted { most: None, utilisation: 1.0, buckling: 1.0, collapse: 0.0 },
         published: None,
@@ -263,37 +281,39 @@ fn contacts(shape: &Shape, placed: &Placed, l: &Lying) -> Result<Vec<Contact>, W
         if out.iter().any(|c| c.at.distance(t.at) < ONE) {
             continue;
         }
-        let force = -l.down;
+        let up = -l.down;
+        let (a, b) = up.any_orthonormal_pair();
         let carried: Option<&[usize]> =
             shape.bodies.iter().zip(&placed.carriers).find(|(b, _)| b.name == t.body).map(|(_, c)| c.as_slice());
         let tube = shape.tubes.iter().position(|x| x.name == t.body && x.state != TubeState::Temporary);
-        let nodal = match (tube, carried) {
+        let pushed = |force: DVec3| match (tube, carried) {
             // At the nearest place of the tube's axis; from the surface there is a rigid arm.
-            (Some(k), _) => on_tube(shape, placed, k, t.at, force),
+            (Some(k), _) => Ok(on_tube(shape, placed, k, t.at, force)),
             (None, Some([])) => {
                 let why = format!("it rests on {}, which has no mount", t.body);
-                return Err((why, "give it a `mount` with the places that it is bolted to"));
+                Err((why, "give it a `mount` with the places that it is bolted to"))
             }
             (None, Some(nodes)) => {
                 let nodes: Vec<(usize, f64)> = nodes.iter().map(|&n| (n, 1.0)).collect();
-                handed_on(t.at, &nodes, &model.nodes, &frame::six::six(force, DVec3::ZERO))
+                Ok(handed_on(t.at, &nodes, &model.nodes, &frame::six::six(force, DVec3::ZERO)))
             }
             (None, None) if shape.plates.iter().any(|p| p.name == t.body) => {
                 let off = |k: &usize| shape.tubes[*k].chain.nearest(t.at).1;
                 let near = (0..shape.tubes.len())
                     .filter(|&k| shape.tubes[k].state != TubeState::Temporary)
                     .min_by(|a, b| off(a).total_cmp(&off(b)));
-                near.map_or(Vec::new(), |k| on_tube(shape, placed, k, t.at, force))
+                Ok(near.map_or(Vec::new(), |k| on_tube(shape, placed, k, t.at, force)))
             }
             (None, None) => {
                 let why = format!("it rests on {}, which is no part of the frame", t.body);
-                return Err((why, "say `hard = false` of what does not hold the car"));
+                Err((why, "say `hard = false` of what does not hold the car"))
             }
         };
+        let (nodal, across) = (pushed(up)?, [pushed(a)?, pushed(b)?]);
         if nodal.is_empty() {
             return Err((format!("{} carries nothing", t.body), "mark it as giving way, or draw the tube under it"));
         }
-        out.push(Contact { name: t.body.clone(), at: t.at, nodal });
+        out.push(Contact { name: t.body.clone(), at: t.at, nodal, across });
     }
     if out.is_empty() {
         return Err(("nothing touches the ground".to_owned(), "see `tubewright rollover`"));

@@ -40,7 +40,7 @@ fn nodes(shape: &Shape, placed: &Placed) -> Option<[usize; 4]> {
     if let Some(r) = &shape.design.strength.rig {
         let [a, b] = &r.front;
         let [c, d] = &r.rear;
-        return Some([placed.node(a)?, placed.node(b)?, placed.node(c)?, placed.node(d)?]);
+        return Some([placed.bearing(a)?, placed.bearing(b)?, placed.bearing(c)?, placed.bearing(d)?]);
     }
     let places = &placed.built.model.nodes;
     let lowest = |c: &[usize]| c.iter().copied().min_by(|&i, &j| places[i].z.total_cmp(&places[j].z));

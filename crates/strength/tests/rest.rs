@@ -154,3 +154,55 @@ fn two_attitudes_of_one_name_are_told_apart() {
     let names: Vec<&str> = a.cases.iter().map(|c| c.name.as_str()).collect();
     assert_eq!(names, ["at rest on its rails", "at rest on its rails (2)"]);
 }
+
+/// The ladder on six legs, of which three touch: two on one side, the middle one on the other.
+fn three(side: f64) -> Lying {
+    let [near, far] = if side > 0.0 { ["", "~"] } else { ["~", ""] };
+    let names = [format!("leg1{near}"), format!("leg2{near}"), format!("leg3{far}")];
+    on(&[
+        (&names[0], [0.1, 0.5 * side, -0.4]),
+        (&names[1], [1.9, 0.5 * side, -0.4]),
+        (&names[2], [1.0, -0.5 * side, -0.4]),
+    ])
+}
+
+fn on_legs(more: &str) -> String {
+    let mut points = String::new();
+    let mut tubes = String::new();
+    for (k, x) in [(1, 100), (2, 1900), (3, 1000)] {
+        points += &format!("h{k} = {{ on = \"rail\", x = {x} }}\nl{k} = [{x}, 500, -400]\n");
+        tubes += &format!("[tube.leg{k}]\nsection = \"t\"\npath = [\"h{k}\", \"l{k}\"]\nmirror = true\n");
+    }
+    let text = ladder(&format!("{tubes}{more}"), [1200.0, 0.0, 200.0]);
+    text.replace("[tube.rail]", &format!("{points}[tube.rail]"))
+}
+
+fn buckles(text: &str, list: &[Lying]) -> Vec<f64> {
+    let design = design::read(text).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", text))).design;
+    let a = lying(&shape::resolve(Arc::new(design)).expect("a shape"), Depth::Full, list);
+    assert!(a.without.is_empty(), "{:?}", a.without);
+    a.cases.iter().map(|c| c.buckling.as_ref().expect("it buckles").factor).collect()
+}
+
+#[test]
+fn mirrored_attitudes_buckle_alike_and_as_on_plain_supports() {
+    let all = buckles(&on_legs(""), &[three(1.0), three(-1.0)]);
+    assert!((all[0] / all[1] - 1.0).abs() < 1e-6, "{all:?}");
+    // The same under the same weight, with supports that hold what the ground does: its height at the three places, and no more
+    // along the ground than stops it.
+    let held = r#"
+[load.still]
+g = [0, 0, -1.5]
+held = [{ at = "l1" }, { at = "l2", along = "yz" }, { at = "l3~", along = "z" }]
+"#;
+    let plain = buckles(&on_legs(held), &[]);
+    assert!((plain[0] / all[0] - 1.0).abs() < 1e-6, "{plain:?} {all:?}");
+}
+
+#[test]
+fn ways_along_the_ground_are_those_of_the_places_it_rests_on() {
+    let a = answer(&on_legs(""), &[three(1.0), three(-1.0)]);
+    let [left, right] = [&a.cases[0].moved, &a.cases[1].moved];
+    let mirrored = DVec3::new(right.by.x, -right.by.y, right.by.z);
+    assert!((left.by - mirrored).length() < 1e-9 * left.by.length(), "{left:?} {right:?}");
+}

@@ -160,6 +160,7 @@ impl Planned {
             holds,
             carried: if self.fixed { FIXED } else { HELD },
             wanted: self.wanted,
+            stays: None,
             published: Some(self.published.clone()),
             pushes: Vec::new(),
             goes: None,
