@@ -7,6 +7,7 @@ mod methods;
 mod moved;
 mod pieces;
 mod print;
+mod run;
 pub mod server;
 pub mod skins;
 mod tell;
@@ -14,4 +15,4 @@ pub mod view;
 mod watch;
 pub mod wire;
 
-pub use watch::watch;
+pub use run::{interrupted, run};

@@ -125,6 +125,23 @@ enum Verb {
         #[command(flatten)]
         input: Input,
     },
+    /// Show it in the browser: change it, and see every answer change with it
+    #[command(
+        after_help = "Examples:\n  tubewright open examples/gorse.toml\n  tubewright open examples/gorse.toml --lan\n\nEnds with Ctrl+C. What was changed and done is kept in DESIGN.record.db beside the design."
+    )]
+    Open {
+        /// The design file
+        design: PathBuf,
+        /// Let phones on the same network in; shows a code to scan
+        #[arg(long)]
+        lan: bool,
+        /// The port; 0 takes any that is free
+        #[arg(long, default_value_t = 4870)]
+        port: u16,
+        /// Don't start the browser
+        #[arg(long)]
+        quiet: bool,
+    },
     /// Write the documents and exchange files for the shop
     #[command(
         after_help = "Examples:\n  tubewright packet examples/gorse.toml --out out/gorse\n  tubewright packet examples/gorse.toml --out out/gorse --tumbles 10000"
@@ -159,6 +176,7 @@ fn main() -> ExitCode {
         }
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
+        Verb::Open { design, lan, port, quiet } => verbs::open::run(&design, lan, port, quiet),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),
         Verb::Packet { input, out, tumbles, collapse } => {
             verbs::packet::run(&input.design, &out, input.json, tumbles, collapse)

@@ -116,17 +116,18 @@ pub struct Keeper {
 /// Why a design can't be kept.
 pub type Refused = String;
 
-/// Opens a design and its record, and gives what takes jobs, and the work itself.
+/// Opens a design and its record, and gives what takes jobs, the work itself, and the token that lets phones in.
 ///
 /// # Errors
 /// If the design can't be read, or its record can't be kept; in words.
-pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>), Refused> {
+pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String), Refused> {
     let text = files::text(path)?;
     let name = path.display().to_string();
     let doc = Document::open(&text).map_err(|p| design::render(&p, &name, &text))?;
     let review = text::review(path, &doc, Detail::LIVE, Depth::Live).map_err(|p| design::render(&p, &name, &text))?;
     let mut record = Record::open(&path.with_extension("record.db")).map_err(|e| format!("error: {e}"))?;
     let state = text::begun(&mut record, &text).map_err(|e| format!("error: {e}"))?;
+    let token = token(&mut record).map_err(|e| format!("error: {e}"))?;
     let (jobs, inbox) = channel();
     let mut keeper = Keeper {
         file: path.file_name().map_or_else(|| name.clone(), |n| n.to_string_lossy().into_owned()),
@@ -144,10 +145,27 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>), Refused
         runs: BTreeMap::new(),
         found: deep::Found::default(),
     };
-    Ok((jobs, move || {
+    let work = move || {
         keeper.deepen();
         keeper.work(&inbox);
-    }))
+    };
+    Ok((jobs, work, token))
+}
+
+/// The token that lets phones in: kept, so that labels printed once go on working.
+fn token(record: &mut Record) -> Result<String, build::RecordError> {
+    if let Some(token) = record.setting("token")? {
+        return Ok(token);
+    }
+    let token: String = (0..3).map(|_| format!("{:016x}", random())).collect();
+    record.set_setting("token", &token)?;
+    Ok(token)
+}
+
+/// Random bits of the system: the keys of a new hasher are drawn from it.
+fn random() -> u64 {
+    use std::hash::{BuildHasher, Hasher};
+    std::collections::hash_map::RandomState::new().build_hasher().finish()
 }
 
 impl Keeper {

@@ -1,7 +1,7 @@
 //! What is done in the shop, kept.
 
 use build::{Doing, Event, Measurement};
-use design::units::{Quantity, read, show};
+use design::units::{Quantity, parse_text, show};
 
 use super::Keeper;
 use crate::wire::{Measured, ShopAsk, ShopEvent, ShopNews, Tick};
@@ -19,7 +19,7 @@ impl Keeper {
             let value = if m.text.trim().is_empty() {
                 None
             } else {
-                Some(read(m.text.trim(), Quantity::Length, units).map_err(|e| format!("`{}`: {e}", m.text))?)
+                Some(parse_text(m.text.trim(), Quantity::Length, units).map_err(|e| format!("`{}`: {e}", m.text))?.value)
             };
             let doing = Doing::Measured(Measurement { piece: m.piece.clone(), what: m.what.clone(), value });
             self.record.done(&m.id, &doing, &m.who, m.at).map_err(|e| e.to_string())?;

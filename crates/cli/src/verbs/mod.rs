@@ -4,6 +4,7 @@ pub mod builtin;
 pub mod check;
 pub mod cutting;
 pub mod new;
+pub mod open;
 pub mod packet;
 pub mod rollover;
 pub mod shape;
