@@ -9,20 +9,25 @@ use crate::wire::{Measured, ShopAsk, ShopEvent, ShopNews, Tick};
 impl Keeper {
     /// Keeps what a phone sends, and gives everything that was new.
     pub(super) fn shop(&mut self, ask: &ShopAsk) -> Result<ShopNews, String> {
-        let before = self.record.since(0).map_err(|e| e.to_string())?.last().map_or(0, |e| e.number);
+        let failed = |e: build::RecordError| e.to_string();
+        let before = self.record.since(0).map_err(failed)?.last().map_or(0, |e| e.number);
         let units = self.review.shape.design.units;
+        // All of it is read before any of it is kept.
+        let mut list: Vec<(&str, Doing, &str, i64)> = Vec::new();
         for t in &ask.ticks {
             let doing = Doing::Tick(build::Tick { piece: t.piece.clone(), operation: t.operation, done: t.done });
-            self.record.done(&t.id, &doing, &t.who, t.at).map_err(|e| e.to_string())?;
+            list.push((&t.id, doing, &t.who, t.at));
         }
         for m in &ask.measured {
-            let value = if m.text.trim().is_empty() {
-                None
-            } else {
-                Some(parse_text(m.text.trim(), Quantity::Length, units).map_err(|e| format!("`{}`: {e}", m.text))?.value)
+            let value = match m.text.trim() {
+                "" => None,
+                text => Some(parse_text(text, Quantity::Length, units).map_err(|e| format!("`{text}`: {e}"))?.value),
             };
             let doing = Doing::Measured(Measurement { piece: m.piece.clone(), what: m.what.clone(), value });
-            self.record.done(&m.id, &doing, &m.who, m.at).map_err(|e| e.to_string())?;
+            list.push((&m.id, doing, &m.who, m.at));
+        }
+        for (id, doing, who, at) in &list {
+            self.record.done(id, doing, who, *at).map_err(failed)?;
         }
         self.since(before)
     }
