@@ -4,6 +4,7 @@ use crate::step::{self, cargo, root, say};
 
 /// Builds the program, checks the demo design and writes its packet.
 pub fn run() -> Result<(), String> {
+    crate::page::build()?;
     cargo("building tubewright (a few minutes the first time)", &["build", "--release", "--package", "tubewright"])?;
     let program = crate::test::program();
     step::run("checking the demo design", &program, &["check", "examples/gorse.toml"])?;

@@ -3,6 +3,7 @@
 mod compare;
 mod demo;
 mod licences;
+mod page;
 mod python;
 mod step;
 mod test;

@@ -1,7 +1,7 @@
 //! `cargo xtask test`: everything that must hold.
 
 use crate::step::{self, cargo, root};
-use crate::{licences, python};
+use crate::{licences, page, python};
 
 /// Path of the built program.
 pub fn program() -> String {
@@ -13,9 +13,12 @@ pub fn program() -> String {
 pub fn run() -> Result<(), String> {
     cargo("formatting", &["fmt", "--all", "--check"])?;
     licences::run()?;
+    page::build()?;
+    page::test()?;
     cargo("lints", &["clippy", "--release", "--workspace", "--all-targets", "--", "-D", "warnings"])?;
     cargo("building", &["build", "--release", "--workspace"])?;
     cargo("tests", &["test", "--release", "--workspace"])?;
+    page::in_a_browser(&program())?;
     python::install()?;
     for &(what, script) in CHECKS {
         step::run(what, &python::python(), &[script])?;

@@ -1,6 +1,6 @@
 //! What takes long: all of strength after a change, tumbles, loads pushed past yielding.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::time::Duration;
 
@@ -31,6 +31,19 @@ impl Found {
     }
 }
 
+/// Runs something on threads of its own, one fewer than the machine has: what follows a pointer must not wait behind it.
+fn aside<T: Send>(f: impl FnOnce() -> T + Send) -> T {
+    static POOL: OnceLock<Option<rayon::ThreadPool>> = OnceLock::new();
+    let pool = POOL.get_or_init(|| {
+        let threads = std::thread::available_parallelism().map_or(1, |n| n.get() - 1).max(1);
+        rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()
+    });
+    match pool {
+        Some(pool) => pool.install(f),
+        None => f(),
+    }
+}
+
 /// A change that follows within this time makes a deep review idle.
 const REST: Duration = Duration::from_millis(250);
 
@@ -43,7 +56,7 @@ impl Keeper {
         std::thread::spawn(move || {
             std::thread::sleep(REST);
             if now.load(Ordering::SeqCst) == turn
-                && let Ok(r) = text::review(&path, &doc, Detail::LIVE, Depth::Full)
+                && let Ok(r) = aside(|| text::review(&path, &doc, Detail::LIVE, Depth::Full))
             {
                 let _ = jobs.send(Job::Deep(state, Box::new(r)));
             }
@@ -57,18 +70,20 @@ impl Keeper {
         }
         let stop = Arc::new(AtomicBool::new(false));
         self.runs.insert(run, stop.clone());
-        let (jobs, review, state) = (self.jobs.clone(), self.review.clone(), self.state);
+        let (jobs, review, state) = (std::sync::Mutex::new(self.jobs.clone()), self.review.clone(), self.state);
         self.tell(&Told::Running { run, part: 0.0 });
         std::thread::spawn(move || {
             let found = match run {
-                Run::Tumbles => tumbles(&review, &jobs, &stop),
+                Run::Tumbles => aside(|| tumbles(&review, &jobs, &stop)),
                 Run::Collapse => {
-                    let answer = review::strength_of(&review.shape, Depth::Collapse);
+                    let answer = aside(|| review::strength_of(&review.shape, Depth::Collapse));
                     Ok(Found { strength: Some(Box::new(answer)), ..Found::default() })
                 }
             };
             let found = if stop.load(Ordering::Relaxed) { Err("stopped".to_owned()) } else { found };
-            let _ = jobs.send(Job::Ran(run, state, found.map(Box::new)));
+            if let Ok(jobs) = jobs.lock() {
+                let _ = jobs.send(Job::Ran(run, state, found.map(Box::new)));
+            }
         });
     }
 
@@ -95,10 +110,9 @@ impl Keeper {
 /// Parts of a run that are told.
 const TOLD: u32 = 100;
 
-fn tumbles(r: &Review, jobs: &super::Jobs, stop: &AtomicBool) -> Result<Found, String> {
+fn tumbles(r: &Review, jobs: &std::sync::Mutex<super::Jobs>, stop: &AtomicBool) -> Result<Found, String> {
     let runs = r.shape.design.rollover.tumbles;
     let last = AtomicU32::new(0);
-    let jobs = std::sync::Mutex::new(jobs.clone());
     let told = |done: u32| {
         let part = (u64::from(done) * u64::from(TOLD) / u64::from(runs.max(1))) as u32;
         if last.fetch_max(part, Ordering::Relaxed) < part
