@@ -169,19 +169,22 @@ class Model:
 
     def carriers(self, lump):
         """From the motions of the nodes to that of the lump: least squares of a rigid motion, by weight."""
-        ids = [n for n, _ in lump["nodes"]]
-        w = np.array([w for _, w in lump["nodes"]])
-        p = self.nodes[ids]
+        ids = [n for n, _, _ in lump["nodes"]]
+        w = np.array([w for _, w, _ in lump["nodes"]])
+        arms = np.array([a for _, _, a in lump["nodes"]])
+        p = self.nodes[ids] + arms
         centre = w @ p / w.sum()
         d = np.zeros((6, self.n))
         t = sum(wi * (skew(r).T @ skew(r)) for wi, r in zip(w, p - centre))
         inverse = np.linalg.pinv(t, rcond=1e-6, hermitian=True) if len(ids) > 1 else np.zeros((3, 3))
         rest = np.eye(3) - inverse @ t
         arm = np.array(lump["at"]) - centre
-        for k, wi, r in zip(ids, w, p - centre):
+        for k, wi, r, a in zip(ids, w, p - centre, arms):
             turn = np.hstack([inverse @ (wi * skew(r)), rest * wi / w.sum()])
             move = np.hstack([np.eye(3) * wi / w.sum(), np.zeros((3, 3))]) - skew(arm) @ turn
-            d[:, 6 * k : 6 * k + 6] += np.vstack([move, turn])
+            # A place beside its node goes with the node's turn, too.
+            beside = np.block([[np.eye(3), -skew(a)], [np.zeros((3, 3)), np.eye(3)]])
+            d[:, 6 * k : 6 * k + 6] += np.vstack([move, turn]) @ beside
         return d
 
     def load(self, loads):

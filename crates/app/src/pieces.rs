@@ -148,7 +148,9 @@ fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
         }),
         bend_from: p.bends.as_ref().map_or(String::new(), |b| {
             let from = if b.from == WorkFrom::Start { "start" } else { "end" };
-            format!("{from} in the clamp first; marks from the blank's {from}; turns looking from the {from} along the tube")
+            format!(
+                "{from} in the clamp first; marks from the blank's {from}; turns looking from the {from} along the tube"
+            )
         }),
         picture: picture(p, tube),
         operations,
@@ -204,9 +206,7 @@ fn picture(p: &Piece, tube: &Tube) -> String {
         near
     };
     let (a, b) = (edge(&p.ends[0], 4.0, -1.0), edge(&p.ends[1], w - 4.0, 1.0));
-    let points = |list: &[(f64, f64)]| {
-        list.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect::<Vec<_>>().join(" ")
-    };
+    let points = |list: &[(f64, f64)]| list.iter().map(|(x, y)| format!("{x:.1},{y:.1}")).collect::<Vec<_>>().join(" ");
     let mut whole = a.clone();
     whole.extend(b.iter().rev());
     let top = |list: &[(f64, f64)]| list.first().copied().unwrap_or((0.0, 0.0));

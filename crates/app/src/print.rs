@@ -20,8 +20,8 @@ pub fn packet(path: &Path, text: &str) -> Result<Vec<u8>, String> {
     let read = design::read(text).map_err(|p| design::render(&p, &file, text))?;
     let design = Arc::new(read.design);
     let (meshes, hashes) = skins::load(path, &design);
-    let r = review::with_depth(design, &meshes, Detail::SHEET, Depth::Full)
-        .map_err(|p| design::render(&p, &file, text))?;
+    let r =
+        review::with_depth(design, &meshes, Detail::SHEET, Depth::Full).map_err(|p| design::render(&p, &file, text))?;
     let id = Identity {
         file,
         hash: skins::sha256(text.as_bytes()),
@@ -59,7 +59,8 @@ pub fn sticks(r: &Review) -> String {
                 (false, Some(p)) => p.clone(),
                 (false, None) => "rack".to_owned(),
             };
-            let words = format!("{} · {} · {from} · left over {}", k.mark, t.length_unit(k.length), t.length_unit(k.offcut));
+            let words =
+                format!("{} · {} · {from} · left over {}", k.mark, t.length_unit(k.length), t.length_unit(k.offcut));
             let _ = write!(body, "<text class=\"stick\" x=\"0\" y=\"{}\">{}</text>", y - BAR - 6.0, escaped(&words));
             let _ = write!(
                 body,

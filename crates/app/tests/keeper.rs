@@ -201,7 +201,8 @@ fn two_changes_at_once_both_count_where_they_go_together_and_are_both_kept_where
     assert!(text.starts_with("# first by hand\n"));
     page.until("both", |s| near(at(s, &name), to) && s.view.undo == 2);
     // The editor renames the point that the page moves.
-    let renamed = text.replace(&format!("\n{name} ="), "\nother_name =").replace(&format!("\"{name}\""), "\"other_name\"");
+    let renamed =
+        text.replace(&format!("\n{name} ="), "\nother_name =").replace(&format!("\"{name}\""), "\"other_name\"");
     let renamed = renamed.replace(&format!("\"{name}~\""), "\"other_name~\"");
     assert_ne!(renamed, text);
     std::fs::write(folder.design(), &renamed).unwrap();
@@ -239,9 +240,8 @@ fn two_pages_see_the_same_and_only_the_one_that_tries_sees_its_trial() {
 fn all_of_strength_follows_a_change() {
     let folder = Folder::new("deep");
     let mut page = Page::open(&folder.design());
-    let buckles = |s: &Shown| {
-        s.view.pages.iter().flat_map(|p| &p.tables).any(|t| t.key == "missed" || t.key == "vibration")
-    };
+    let buckles =
+        |s: &Shown| s.view.pages.iter().flat_map(|p| &p.tables).any(|t| t.key == "missed" || t.key == "vibration");
     page.until("worked out in full", buckles);
     page.close();
 }

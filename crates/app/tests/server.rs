@@ -168,8 +168,10 @@ fn nothing_outside_the_program_and_the_design_is_read() {
     let edit = json!({
         "edit": "set_key", "table": "skin", "name": "body", "key": ["file"], "value": { "text": "../../../etc/passwd" },
     });
-    live.send(Message::Text(json!({ "ask": "do", "id": 5, "edits": [edit], "what": "x", "who": "" }).to_string().into()))
-        .unwrap();
+    live.send(Message::Text(
+        json!({ "ask": "do", "id": 5, "edits": [edit], "what": "x", "who": "" }).to_string().into(),
+    ))
+    .unwrap();
     loop {
         if let Message::Text(t) = live.read().unwrap() {
             let v: Value = serde_json::from_str(&t).unwrap();
@@ -207,7 +209,8 @@ fn a_view_comes_whole_first_and_then_only_with_the_bodies_that_changed() {
         })
         .sum();
     assert_eq!(sent, numbers);
-    let p = first["points"].as_array().unwrap().iter().find(|p| p["free"] == true && p["tubes"][0].is_string()).unwrap();
+    let p =
+        first["points"].as_array().unwrap().iter().find(|p| p["free"] == true && p["tubes"][0].is_string()).unwrap();
     let mut to: Vec<f64> = p["at"].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect();
     to[2] += 0.0127;
     let edit = json!({ "edit": "set_point", "point": p["name"], "at": to });

@@ -33,14 +33,7 @@ pub struct Draft {
 }
 
 fn read(r: &Row<'_>) -> rusqlite::Result<State> {
-    Ok(State {
-        id: r.get(0)?,
-        parent: r.get(1)?,
-        at: r.get(2)?,
-        who: r.get(3)?,
-        what: r.get(4)?,
-        text: r.get(5)?,
-    })
+    Ok(State { id: r.get(0)?, parent: r.get(1)?, at: r.get(2)?, who: r.get(3)?, what: r.get(4)?, text: r.get(5)? })
 }
 
 const COLUMNS: &str = "id, parent, at, who, what, text";

@@ -58,8 +58,7 @@ pub fn open(path: &Path) -> Result<Connection, RecordError> {
     let mut db = Connection::open(path).map_err(of)?;
     db.busy_timeout(WAIT).map_err(of)?;
     let number = |db: &Connection, name: &str| db.query_row(&format!("PRAGMA {name}"), [], |r| r.get::<_, i64>(0));
-    let tables: i64 =
-        db.query_row("SELECT count(*) FROM sqlite_master", [], |r| r.get(0)).map_err(of)?;
+    let tables: i64 = db.query_row("SELECT count(*) FROM sqlite_master", [], |r| r.get(0)).map_err(of)?;
     let (mark, version) = (number(&db, "application_id").map_err(of)?, number(&db, "user_version").map_err(of)?);
     // A file of another program's, even an empty one of its kind, is not ours to write to.
     if mark != MARK && (tables > 0 || mark != 0) {

@@ -124,11 +124,14 @@ fn read(r: &Row<'_>) -> rusqlite::Result<Option<Event>> {
     let (kind, piece, what): (String, String, String) = (r.get(4)?, r.get(5)?, r.get(6)?);
     let (value, left): (Option<f64>, Option<f64>) = (r.get(7)?, r.get(8)?);
     let doing = match kind.as_str() {
-        "tick" => Operation::ALL.into_iter().find(|o| o.word() == what).map(|operation| {
-            Doing::Tick(Tick { piece, operation, done: value.unwrap_or(0.0) > 0.5 })
-        }),
+        "tick" => Operation::ALL
+            .into_iter()
+            .find(|o| o.word() == what)
+            .map(|operation| Doing::Tick(Tick { piece, operation, done: value.unwrap_or(0.0) > 0.5 })),
         "measured" => Some(Doing::Measured(Measurement { piece, what, value })),
-        "used" => Some(Doing::Used(Used { piece, stick: what, length: value.unwrap_or(0.0), left: left.unwrap_or(0.0) })),
+        "used" => {
+            Some(Doing::Used(Used { piece, stick: what, length: value.unwrap_or(0.0), left: left.unwrap_or(0.0) }))
+        }
         "renamed" => Some(Doing::Renamed(piece, what)),
         _ => None,
     };
@@ -184,10 +187,7 @@ impl Record {
                     out.insert((t.piece, t.operation), Standing { done: t.done, who: e.who, at: e.at });
                 }
                 Doing::Renamed(from, to) => {
-                    out = out
-                        .into_iter()
-                        .map(|((p, o), s)| ((renamed(&p, &from, &to).unwrap_or(p), o), s))
-                        .collect();
+                    out = out.into_iter().map(|((p, o), s)| ((renamed(&p, &from, &to).unwrap_or(p), o), s)).collect();
                 }
                 Doing::Measured(_) | Doing::Used(_) => {}
             }
@@ -209,10 +209,7 @@ impl Record {
                     }
                 },
                 Doing::Renamed(from, to) => {
-                    out = out
-                        .into_iter()
-                        .map(|((p, w), v)| ((renamed(&p, &from, &to).unwrap_or(p), w), v))
-                        .collect();
+                    out = out.into_iter().map(|((p, w), v)| ((renamed(&p, &from, &to).unwrap_or(p), w), v)).collect();
                 }
                 Doing::Tick(_) | Doing::Used(_) => {}
             }

@@ -125,17 +125,20 @@ proptest! {
 
 #[test]
 fn files_that_are_no_record_are_told_and_left_as_they_are() {
-    for (name, bytes) in [("text", b"not a database at all, but some text of a person".to_vec()), ("cut", {
-        // A record cut in half.
-        let whole = file("whole");
-        let mut r = Record::open(&whole).unwrap();
-        for k in 0..50 {
-            r.add(&format!("{k} {}", "x".repeat(2000)), "a change", "", k).unwrap();
-        }
-        drop(r);
-        let bytes = std::fs::read(&whole).unwrap();
-        bytes[..bytes.len() / 2 + 100].to_vec()
-    })] {
+    for (name, bytes) in [
+        ("text", b"not a database at all, but some text of a person".to_vec()),
+        ("cut", {
+            // A record cut in half.
+            let whole = file("whole");
+            let mut r = Record::open(&whole).unwrap();
+            for k in 0..50 {
+                r.add(&format!("{k} {}", "x".repeat(2000)), "a change", "", k).unwrap();
+            }
+            drop(r);
+            let bytes = std::fs::read(&whole).unwrap();
+            bytes[..bytes.len() / 2 + 100].to_vec()
+        }),
+    ] {
         let path = file(name);
         std::fs::write(&path, &bytes).unwrap();
         let told = Record::open(&path).and_then(|r| r.history(1000, None).map(|h| h.len()));

@@ -2,7 +2,7 @@
 
 mod lattice;
 
-use frame::{Frame, Hold, Loads, Lump, Model, buckling, vibration};
+use frame::{Carrier, Frame, Hold, Loads, Lump, Model, buckling, vibration};
 use geometry::{DMat3, DVec3};
 use serde_json::{Value, json};
 
@@ -36,15 +36,21 @@ fn main() {
         let parts = 2 + d.pick(2);
         let mut fine = model.refined(|_, _| parts).model;
         for _ in 0..d.pick(3) {
-            let nodes =
-                (0..1 + d.pick(4)).map(|_| d.pick(model.nodes.len())).collect::<std::collections::BTreeSet<_>>();
+            // Some at their nodes, some beside them, and some twice at one node.
+            let nodes: Vec<usize> = (0..1 + d.pick(4)).map(|_| d.pick(model.nodes.len())).collect();
             let a = d.vector();
             let own = DMat3::from_diagonal(DVec3::new(1.0, 2.0, 2.5)) * (0.5 + a.x.abs());
             fine.lumps.push(Lump {
                 at: model.nodes[0] + d.vector(),
                 mass: 20.0 + 80.0 * d.roll(),
                 inertia: own,
-                nodes: nodes.into_iter().map(|n| (n, 0.5 + d.roll())).collect(),
+                nodes: nodes
+                    .into_iter()
+                    .map(|node| {
+                        let arm = if d.pick(2) == 0 { DVec3::ZERO } else { d.vector() * 0.1 };
+                        Carrier { node, arm, weight: 0.5 + d.roll() }
+                    })
+                    .collect(),
             });
         }
         let still: Vec<Hold> = holds.iter().map(|h| Hold { by: 0.0, ..*h }).collect();

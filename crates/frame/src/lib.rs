@@ -42,7 +42,7 @@ mod update;
 pub use carry::handed_on;
 pub use flexibility::{Cut, Passed};
 pub use linear::{Frame, FrameError, Held, HeldError, Response};
-pub use model::{Beam, Hold, Loads, Lump, Model, Piece, Section};
+pub use model::{Beam, Carrier, Hold, Loads, Lump, Model, Piece, Section};
 pub use modes::{Buckling, Mode, ModesError, buckling, buckling_staying, vibration};
 pub use refine::Refined;
 pub use supports::{HoldError, Loose, Way, pieces};

@@ -90,8 +90,26 @@ pub struct Lump {
     pub mass: f64,
     /// About its centre, kg m².
     pub inertia: DMat3,
-    /// Who carries it, and with what weight.
-    pub nodes: Vec<(usize, f64)>,
+    /// Who carries it.
+    pub nodes: Vec<Carrier>,
+}
+
+/// A place that carries part of something.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Carrier {
+    /// The node that it is joined to rigidly.
+    pub node: usize,
+    /// From the node to the place, m.
+    pub arm: DVec3,
+    /// How much of it the place carries beside the others.
+    pub weight: f64,
+}
+
+impl Carrier {
+    /// A node itself, with weight 1.
+    pub fn at(node: usize) -> Carrier {
+        Carrier { node, arm: DVec3::ZERO, weight: 1.0 }
+    }
 }
 
 /// A frame: nodes, beams, masses.

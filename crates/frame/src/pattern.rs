@@ -63,8 +63,8 @@ impl Pattern {
         }
         if lumps {
             for l in &model.lumps {
-                for &(a, _) in &l.nodes {
-                    below[a].extend(l.nodes.iter().filter(|b| b.0 > a).map(|b| b.0 as u32));
+                for a in l.nodes.iter().map(|c| c.node) {
+                    below[a].extend(l.nodes.iter().filter(|b| b.node > a).map(|b| b.node as u32));
                 }
             }
         }
@@ -109,7 +109,12 @@ impl Pattern {
             model.beams.iter().map(|b| [(0, 0), (0, 1), (1, 1)].map(|(i, j)| place(b.nodes[i], b.nodes[j]))).collect();
         let lumps = if lumps {
             let all = |l: &crate::model::Lump| {
-                let nodes: Vec<usize> = l.nodes.iter().map(|n| n.0).collect();
+                let mut nodes: Vec<usize> = Vec::with_capacity(l.nodes.len());
+                for c in &l.nodes {
+                    if !nodes.contains(&c.node) {
+                        nodes.push(c.node);
+                    }
+                }
                 let pairs = nodes.iter().enumerate().flat_map(|(i, &a)| nodes[i..].iter().map(move |&b| (a, b)));
                 pairs.map(|(a, b)| place(a, b)).collect()
             };

@@ -96,6 +96,14 @@ impl Mat6 {
         m
     }
 
+    /// Sum.
+    pub fn plus(mut self, b: &Mat6) -> Mat6 {
+        for (x, y) in self.0.iter_mut().flatten().zip(b.0.iter().flatten()) {
+            *x += y;
+        }
+        self
+    }
+
     /// Product with [`Mat6::carry`] on its right.
     pub fn carried(mut self, r: DVec3) -> Mat6 {
         for row in &mut self.0 {

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use frame::{Beam, Frame, HeldError, Hold, HoldError, Loads, Lump, Model, Piece, Section, Way};
+use frame::{Beam, Carrier, Frame, HeldError, Hold, HoldError, Loads, Lump, Model, Piece, Section, Way};
 use geometry::{Chain, DMat3, DVec3};
 
 /// 38.1 x 2.413 mm, steel, without shear deformation.
@@ -249,7 +249,7 @@ fn a_mass_between_four_places_presses_as_levers_say() {
         at: DVec3::new(0.25, 0.3, 0.9),
         mass: 100.0,
         inertia: DMat3::ZERO,
-        nodes: (0..4).map(|n| (n, 1.0)).collect(),
+        nodes: (0..4).map(Carrier::at).collect(),
     });
     let f = Frame::new(m).unwrap();
     let holds: Vec<Hold> = (4..8).flat_map(Hold::fixed).collect();

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use frame::{Beam, Hold, Loads, Lump, Model, ModesError, Section, buckling, vibration};
+use frame::{Beam, Carrier, Hold, Loads, Lump, Model, ModesError, Section, buckling, vibration};
 use geometry::{DMat3, DVec3};
 
 #[track_caller]
@@ -183,7 +183,7 @@ fn cantilever_with_masses_to_the_side() {
     };
     let mut m = lines(&[DVec3::ZERO, DVec3::X * 10.0], &[[0, 1]], DVec3::Z, section).refined(|_, _| 10).model;
     for (y, mass) in [(2.0, 10000.0), (-2.0, 1000.0)] {
-        m.lumps.push(Lump { at: DVec3::new(10.0, y, 0.0), mass, inertia: DMat3::ZERO, nodes: vec![(1, 1.0)] });
+        m.lumps.push(Lump { at: DVec3::new(10.0, y, 0.0), mass, inertia: DMat3::ZERO, nodes: vec![Carrier::at(1)] });
     }
     let hz = vibration(m, &Hold::fixed(0), 6).unwrap();
     for (got, want) in hz.iter().zip([1.723, 1.727, 7.413, 9.972, 18.155, 26.957]) {
@@ -239,7 +239,12 @@ fn a_mass_between_many_nodes_swings_as_one() {
     let nodes = [p(0.0, 0.0), p(0.0, 1.0), p(0.8, 0.0), p(0.8, 1.0)];
     let s = Section { density: 1e-6, area: 10.0, ..tube() };
     let mut m = lines(&nodes, &[[0, 1], [2, 3]], DVec3::Y, s);
-    m.lumps.push(Lump { at: p(0.4, 1.0), mass: 500.0, inertia: DMat3::ZERO, nodes: vec![(1, 1.0), (3, 1.0)] });
+    m.lumps.push(Lump {
+        at: p(0.4, 1.0),
+        mass: 500.0,
+        inertia: DMat3::ZERO,
+        nodes: vec![Carrier::at(1), Carrier::at(3)],
+    });
     let mut holds = in_plane(4);
     for n in [0, 2] {
         holds.extend([hold(n, DVec3::X, false), hold(n, DVec3::Z, false), hold(n, DVec3::Y, true)]);

@@ -1,7 +1,7 @@
 //! The frame's model from its shape.
 
 use design::TubeState;
-use frame::{Beam, Lump, Model, Piece};
+use frame::{Beam, Carrier, Lump, Model, Piece};
 use geometry::DVec3;
 use shape::{Shape, Tube};
 
@@ -221,9 +221,8 @@ fn pieces(t: &Tube, from: f64, to: f64) -> Vec<Piece> {
 
 impl Built {
     /// Adds a mass that some nodes carry.
-    pub fn carry(&mut self, at: DVec3, mass: f64, inertia: geometry::DMat3, nodes: &[usize]) {
-        let nodes = nodes.iter().map(|&n| (n, 1.0)).collect();
-        self.model.lumps.push(Lump { at, mass, inertia, nodes });
+    pub fn carry(&mut self, at: DVec3, mass: f64, inertia: geometry::DMat3, nodes: &[Carrier]) {
+        self.model.lumps.push(Lump { at, mass, inertia, nodes: nodes.to_vec() });
     }
 
     /// The beams of a tube, in order along it.

@@ -1,7 +1,7 @@
 //! Load cases: the design's own, published ones, the car in each rest attitude.
 
 use design::{Load, PointRef};
-use frame::{Hold, Loads, handed_on};
+use frame::{Carrier, Hold, Loads, handed_on};
 use geometry::DVec3;
 use serde::Serialize;
 use shape::Shape;
@@ -258,11 +258,10 @@ pub(crate) fn wheels_pressed(
     }
     for (b, c) in shape.bodies.iter().zip(&placed.carriers) {
         if b.kind == BodyKind::Wheel && !c.is_empty() {
-            let nodes: Vec<(usize, f64)> = c.iter().map(|&n| (n, 1.0)).collect();
             let weight = frame::six::six(field * b.mass, DVec3::ZERO);
             let wheel = shape.design.wheels.iter().find(|w| hung && w.name == b.name.trim_end_matches('~'));
             let at = b.centre - DVec3::Z * wheel.map_or(0.0, |w| w.droop);
-            out.extend(handed_on(at, &nodes, &placed.built.model.nodes, &weight));
+            out.extend(handed_on(at, c, &placed.built.model.nodes, &weight));
         }
     }
     out
@@ -288,7 +287,7 @@ const PULLS: f64 = 1e-9;
 /// Adds to the loads what the wheels must push with, the least that balances them, and holds the frame so that nothing is
 /// pulled. A tyre does not pull: those that would have to, the worst first, are off the ground.
 pub(crate) fn on_wheels(shape: &Shape, placed: &Placed, mut loads: Loads) -> Result<Stood, Why> {
-    let wheels: Vec<(DVec3, &[usize], &str)> = shape
+    let wheels: Vec<(DVec3, &[Carrier], &str)> = shape
         .bodies
         .iter()
         .zip(&placed.carriers)
@@ -323,15 +322,14 @@ pub(crate) fn on_wheels(shape: &Shape, placed: &Placed, mut loads: Loads) -> Res
     for (i, w) in wheels.iter().enumerate() {
         let force = on.iter().position(|&k| k == i).map_or(DVec3::ZERO, |k| forces[k]);
         pushes.push(Pushed { name: w.2.to_owned(), at: w.0, force });
-        let nodes: Vec<(usize, f64)> = w.1.iter().map(|&n| (n, 1.0)).collect();
-        let nodal = handed_on(w.0, &nodes, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO));
+        let nodal = handed_on(w.0, w.1, &placed.built.model.nodes, &frame::six::six(force, DVec3::ZERO));
         if force.z > 0.0 {
             feet.extend(crate::stays::foot(&placed.built.model.nodes, w.0, &nodal, DVec3::Z));
         }
         loads.nodal.extend(nodal);
     }
     let lifted = (0..wheels.len()).filter(|i| !on.contains(i)).map(|i| wheels[i].2.to_owned()).collect();
-    let nodes: Vec<usize> = wheels.iter().map(|w| w.1[0]).collect();
+    let nodes: Vec<usize> = wheels.iter().map(|w| w.1[0].node).collect();
     let Some(holds) = three(&placed.built.model.nodes, &nodes) else {
         return Err(("the places that carry the wheels lie on one line".to_owned(), help));
     };

@@ -88,7 +88,7 @@ fn cut_out(built: &Built, tube: usize, loaded: &dyn Fn(usize) -> bool) -> Option
 /// Every tube, the one that is missed least for each kilogram first. `needed` are the nodes that loads push or hold: a tube
 /// that alone carries one of them, or a load along itself, can't be told as missed.
 pub(crate) fn losses(shape: &Shape, built: &Built, ranking: &Ranking<'_>, needed: &Needed) -> Vec<Loss> {
-    let hung = |n: usize| built.model.lumps.iter().any(|l| l.nodes.iter().any(|x| x.0 == n));
+    let hung = |n: usize| built.model.lumps.iter().any(|l| l.nodes.iter().any(|c| c.node == n));
     let loaded = |n: usize| needed.nodes.contains(&n) || hung(n);
     let sizes: Vec<Option<Size>> =
         (0..built.profiles.len()).map(|k| smaller(&shape.design, &built.profiles, k)).collect();

@@ -2,6 +2,7 @@
 
 use design::units::{Quantity, show};
 use design::{Carried, PointRef};
+use frame::Carrier;
 use geometry::DVec3;
 use shape::bodies::BodyKind;
 use shape::{Finding, Level, Shape};
@@ -18,8 +19,8 @@ const NEAREST: usize = 4;
 pub(crate) struct Placed {
     pub built: Built,
     asked: Vec<PointRef>,
-    /// For each of the shape's bodies, the nodes that carry it; for a wheel without a mount, none.
-    pub carriers: Vec<Vec<usize>>,
+    /// For each of the shape's bodies, the places that carry it; for a wheel without a mount, none.
+    pub carriers: Vec<Vec<Carrier>>,
     pub findings: Vec<Finding>,
 }
 
@@ -59,14 +60,7 @@ impl Placed {
                 asked.push(p.clone());
             }
         };
-        // What holds or carries comes before forces: those may stand beside a node.
-        for m in &d.mounts {
-            for twin in [false, true] {
-                if body(shape, m.of, twin).is_some() {
-                    m.at.iter().for_each(|p| ask(&seen(p, twin)));
-                }
-            }
-        }
+        // What is held comes first: mounts and forces may stand beside a node, by an arm.
         d.loads.iter().flat_map(|l| &l.held).for_each(|h| ask(&h.at));
         for p in d.strength.rig.iter().flat_map(|r| r.front.iter().chain(&r.rear)) {
             ask(p);
@@ -77,6 +71,13 @@ impl Placed {
                 asked.push(p.clone());
             }
         };
+        for m in &d.mounts {
+            for twin in [false, true] {
+                if body(shape, m.of, twin).is_some() {
+                    m.at.iter().for_each(|p| ask(&seen(p, twin)));
+                }
+            }
+        }
         d.loads.iter().flat_map(|l| &l.forces).for_each(|f| ask(&f.at));
         let places: Vec<(DVec3, String)> = asked.iter().map(|p| (shape.place(p), d.point_name(p))).collect();
         let built = build_with(shape, &places, spots);
@@ -113,7 +114,7 @@ impl Placed {
             let (here, there) = (&places[k], &places[(*first)?]);
             let apart = show((here.0.distance(there.0) * 1e4).round() / 1e4, Quantity::Length, d.units);
             let what = format!(
-                "points {} and {} are {apart} apart, but at one place along their tube: nothing is held or carried at {}",
+                "points {} and {} are {apart} apart, but at one place along their tube: nothing is held or measured at {}",
                 there.1, here.1, here.1
             );
             Some(Finding::new(Level::Mend, "strength", what).at(here.0).help(APART))
@@ -122,7 +123,7 @@ impl Placed {
         for m in &d.mounts {
             for twin in [false, true] {
                 let Some(b) = body(shape, m.of, twin) else { continue };
-                let nodes: Vec<usize> = m.at.iter().filter_map(|p| placed.bearing(&seen(p, twin))).collect();
+                let nodes: Vec<Carrier> = m.at.iter().filter_map(|p| placed.carrier(shape, &seen(p, twin))).collect();
                 for n in nodes {
                     if !placed.carriers[b].contains(&n) {
                         placed.carriers[b].push(n);
@@ -178,7 +179,13 @@ impl Placed {
         self.built.asked[self.number(p)?]
     }
 
-    /// The node at a point, to be held or to carry something; `None` if it stands beside it, too.
+    /// A point that carries something, by the node that it stands beside.
+    fn carrier(&self, shape: &Shape, p: &PointRef) -> Option<Carrier> {
+        let node = self.node(p)?;
+        Some(Carrier { arm: shape.place(p) - self.built.model.nodes[node], ..Carrier::at(node) })
+    }
+
+    /// The node at a point, to be held or to measure at; `None` if it stands beside it, too.
     pub(crate) fn bearing(&self, p: &PointRef) -> Option<usize> {
         self.node(p).filter(|_| self.taken(p).is_none())
     }
@@ -189,7 +196,7 @@ impl Placed {
     }
 }
 
-fn nearest(built: &Built, at: DVec3) -> Vec<usize> {
+fn nearest(built: &Built, at: DVec3) -> Vec<Carrier> {
     let mut all: Vec<(f64, usize)> = built.model.nodes.iter().map(|p| p.distance(at)).zip(0..).collect();
     // Of those that are as near, the first.
     let nearer = |a: &(f64, usize), b: &(f64, usize)| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1));
@@ -198,5 +205,5 @@ fn nearest(built: &Built, at: DVec3) -> Vec<usize> {
         all.truncate(NEAREST);
     }
     all.sort_by(nearer);
-    all.into_iter().map(|x| x.1).collect()
+    all.into_iter().map(|x| Carrier::at(x.1)).collect()
 }

@@ -1,7 +1,7 @@
 //! The car lying in an attitude: pressed to the ground by a multiple of its weight, and pushed where it touches.
 
 use design::TubeState;
-use frame::{Frame, Held, Hold, Loads, handed_on};
+use frame::{Carrier, Frame, Held, Hold, Loads, handed_on};
 use geometry::DVec3;
 use shape::Shape;
 
@@ -283,7 +283,7 @@ fn contacts(shape: &Shape, placed: &Placed, l: &Lying) -> Result<Vec<Contact>, W
         }
         let up = -l.down;
         let (a, b) = up.any_orthonormal_pair();
-        let carried: Option<&[usize]> =
+        let carried: Option<&[Carrier]> =
             shape.bodies.iter().zip(&placed.carriers).find(|(b, _)| b.name == t.body).map(|(_, c)| c.as_slice());
         let tube = shape.tubes.iter().position(|x| x.name == t.body && x.state != TubeState::Temporary);
         let pushed = |force: DVec3| match (tube, carried) {
@@ -293,10 +293,7 @@ fn contacts(shape: &Shape, placed: &Placed, l: &Lying) -> Result<Vec<Contact>, W
                 let why = format!("it rests on {}, which has no mount", t.body);
                 Err((why, "give it a `mount` with the places that it is bolted to"))
             }
-            (None, Some(nodes)) => {
-                let nodes: Vec<(usize, f64)> = nodes.iter().map(|&n| (n, 1.0)).collect();
-                Ok(handed_on(t.at, &nodes, &model.nodes, &frame::six::six(force, DVec3::ZERO)))
-            }
+            (None, Some(nodes)) => Ok(handed_on(t.at, nodes, &model.nodes, &frame::six::six(force, DVec3::ZERO))),
             (None, None) if shape.plates.iter().any(|p| p.name == t.body) => {
                 let off = |k: &usize| shape.tubes[*k].chain.nearest(t.at).1;
                 let near = (0..shape.tubes.len())

@@ -1,6 +1,6 @@
 //! Torsion and bending stiffness, as a rig measures them.
 
-use frame::{Frame, HeldError, Hold, Loads, handed_on};
+use frame::{Carrier, Frame, HeldError, Hold, Loads, handed_on};
 use geometry::DVec3;
 use serde::Serialize;
 use shape::Shape;
@@ -43,7 +43,7 @@ fn nodes(shape: &Shape, placed: &Placed) -> Option<[usize; 4]> {
         return Some([placed.bearing(a)?, placed.bearing(b)?, placed.bearing(c)?, placed.bearing(d)?]);
     }
     let places = &placed.built.model.nodes;
-    let lowest = |c: &[usize]| c.iter().copied().min_by(|&i, &j| places[i].z.total_cmp(&places[j].z));
+    let lowest = |c: &[Carrier]| c.iter().map(|c| c.node).min_by(|&i, &j| places[i].z.total_cmp(&places[j].z));
     let mut wheels: Vec<(DVec3, usize)> = shape
         .bodies
         .iter()
@@ -124,7 +124,7 @@ pub(crate) fn setup(shape: &Shape, placed: &Placed) -> Option<Setup> {
         return None;
     }
     let centre = middle.iter().map(|&n| places[n]).sum::<DVec3>() / middle.len() as f64;
-    let weights: Vec<(usize, f64)> = middle.iter().map(|&n| (n, 1.0)).collect();
+    let weights: Vec<Carrier> = middle.iter().copied().map(Carrier::at).collect();
     let pushed = handed_on(centre, &weights, places, &[0.0, 0.0, -1.0, 0.0, 0.0, 0.0]);
     let loads = |nodal| Loads { nodal, ..Loads::default() };
     Some(Setup { places: all, middle, torsion: (six, loads(couple)), bending: (seven, loads(pushed)) })

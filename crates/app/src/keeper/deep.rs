@@ -1,7 +1,7 @@
 //! What takes long: all of strength after a change, tumbles, loads pushed past yielding.
 
-use std::sync::{Arc, OnceLock};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::{Arc, OnceLock};
 use std::time::Duration;
 
 use cutting::Detail;

@@ -300,17 +300,18 @@ impl Keeper {
             file: self.file.clone(),
             saved: self.saved.clone(),
             steps: [undo, redo],
-            undo_what: if undo > 0 { self.record.now().ok().flatten().map_or(String::new(), |s| s.what) } else { String::new() },
+            undo_what: if undo > 0 {
+                self.record.now().ok().flatten().map_or(String::new(), |s| s.what)
+            } else {
+                String::new()
+            },
             problems,
         }
     }
 
     fn shown(&self) -> Shown {
         let notes = problems::texts(self.doc.notes(), self.doc.text());
-        Shown {
-            view: view::view(&self.review, &self.bodies, self.standing(None, notes)),
-            bodies: self.bodies.clone(),
-        }
+        Shown { view: view::view(&self.review, &self.bodies, self.standing(None, notes)), bodies: self.bodies.clone() }
     }
 
     fn show(&self) {

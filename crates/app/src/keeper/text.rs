@@ -61,8 +61,7 @@ impl Keeper {
                     self.kept(|r| r.goto(before.0).map(|_| ()))?;
                     let mine = self.kept(|r| r.add(mine.text(), what, who, clock()))?;
                     self.kept(|r| r.goto(theirs).map(|_| ()))?;
-                    self.saved =
-                        Saved::Conflict { mine: what.to_owned(), mine_state: mine.id, theirs_state: theirs };
+                    self.saved = Saved::Conflict { mine: what.to_owned(), mine_state: mine.id, theirs_state: theirs };
                     self.show();
                 }
                 Err(problems)
@@ -99,7 +98,8 @@ impl Keeper {
     }
 
     fn kept<T>(&mut self, f: impl FnOnce(&mut Record) -> Result<T, RecordError>) -> Result<T, Vec<ProblemText>> {
-        f(&mut self.record).map_err(|e| vec![plain(e.to_string(), "look whether the disk is full, or the folder can't be written to")])
+        f(&mut self.record)
+            .map_err(|e| vec![plain(e.to_string(), "look whether the disk is full, or the folder can't be written to")])
     }
 
     fn may_write(&self) -> Result<(), Vec<ProblemText>> {
@@ -159,8 +159,8 @@ impl Keeper {
         if text == self.doc.text() {
             return self.outside(Saved::Written);
         }
-        let read = Document::open(&text)
-            .and_then(|doc| review(&self.path, &doc, Detail::LIVE, Depth::Live).map(|r| (doc, r)));
+        let read =
+            Document::open(&text).and_then(|doc| review(&self.path, &doc, Detail::LIVE, Depth::Live).map(|r| (doc, r)));
         match read {
             Ok((doc, review)) => match self.record.add(&text, "changed outside", "", clock()) {
                 Ok(state) => {

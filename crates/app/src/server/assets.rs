@@ -38,9 +38,8 @@ pub(crate) async fn page() -> Response {
 /// A file of the page. Their names hold a hash of what they hold.
 pub(crate) async fn asset(Path(name): Path<String>) -> Response {
     match file(&format!("assets/{name}")) {
-        Some(bytes) => {
-            ([(CONTENT_TYPE, kind(&name)), (CACHE_CONTROL, "public, max-age=31536000, immutable")], bytes).into_response()
-        }
+        Some(bytes) => ([(CONTENT_TYPE, kind(&name)), (CACHE_CONTROL, "public, max-age=31536000, immutable")], bytes)
+            .into_response(),
         None => (StatusCode::NOT_FOUND, "no such file").into_response(),
     }
 }

@@ -87,7 +87,10 @@ pub(crate) async fn guard(
         Err((code, why)) => (code, why).into_response(),
         Ok(false) => next.run(request).await,
         Ok(true) => {
-            let cookie = format!("{NAME}={}; HttpOnly; SameSite=Strict; Path=/; Max-Age=31536000", house.door.token().unwrap_or_default());
+            let cookie = format!(
+                "{NAME}={}; HttpOnly; SameSite=Strict; Path=/; Max-Age=31536000",
+                house.door.token().unwrap_or_default()
+            );
             // The token leaves the address bar.
             if request.method() == Method::GET {
                 let to = request.uri().path().to_owned();

@@ -14,21 +14,19 @@ test. Local rules and a licensed engineer prevail.";
 
 pub fn page(r: &Review, t: &Text) -> Page {
     let mut tables = Vec::new();
-    let lead;
+
     match &r.over.whole {
         None => {
             tables.extend(case(t, &r.over.hard, "Rest attitudes"));
-            lead = told(&r.over.hard);
         }
         Some(whole) => {
             tables.extend(case(t, &r.over.hard, "Rest attitudes, what gives way has given way"));
             tables.extend(case(t, whole, "Rest attitudes, everything holds"));
-            lead = told(&r.over.hard);
         }
     }
     tables.push(edges(r, t));
     tables.push(tumbles(r));
-    super::page(Word::Rollover, "What happens when it goes over?", lead, tables, &[CAUTION])
+    super::page(Word::Rollover, "What happens when it goes over?", told(&r.over.hard), tables, &[CAUTION])
 }
 
 fn told(c: &Case) -> String {
@@ -188,9 +186,10 @@ fn tumbles(r: &Review) -> Table {
             ("hard ground came into somebody's room", tumbled.tumbles.touched),
             ("soft ground would have", tumbled.tumbles.touched_soft),
         ];
-        let more = more.into_iter().filter(|m| m.1 > 0).map(move |(words, n)| {
-            row(words, vec![number(""), text(words), number(n.to_string()), share(n)])
-        });
+        let more = more
+            .into_iter()
+            .filter(|m| m.1 > 0)
+            .map(move |(words, n)| row(words, vec![number(""), text(words), number(n.to_string()), share(n)]));
         ended.chain(more).collect::<Vec<_>>()
     });
     table("tumbles", "How tumbles ended", &["no", "", "times", "share"], rows.collect())

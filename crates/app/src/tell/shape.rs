@@ -8,7 +8,8 @@ use shape::mass::MassProperties;
 use super::{number, row, table, text};
 use crate::wire::{Page, Row, Word};
 
-const CAUTION: &str = "A drawn person is no fitting: try the seat, belts on and helmet on. Local rules and an inspector prevail.";
+const CAUTION: &str =
+    "A drawn person is no fitting: try the seat, belts on and helmet on. Local rules and an inspector prevail.";
 
 /// Tubes listed for each person.
 const NEAREST: usize = 6;

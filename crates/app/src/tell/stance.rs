@@ -59,7 +59,10 @@ fn stood(t: &Text, s: &Stood, of: &dyn Fn(&str) -> String) -> Vec<Table> {
             fact("static stability factor T/2h", format!("{f:.3}"));
         }
         for e in &l.edges {
-            fact(&format!("tips {}, over {} and {}", side(e.side), e.wheels[0], e.wheels[1]), format!("{:.1}°", e.angle.to_degrees()));
+            fact(
+                &format!("tips {}, over {} and {}", side(e.side), e.wheels[0], e.wheels[1]),
+                format!("{:.1}°", e.angle.to_degrees()),
+            );
         }
     }
     if s.angles_taken {
@@ -112,16 +115,18 @@ fn stood(t: &Text, s: &Stood, of: &dyn Fn(&str) -> String) -> Vec<Table> {
             (None, false, _) => "scrapes",
         };
         let (least, name) = c.least.as_ref().map_or((number(""), String::new()), |m| {
-            let short = if m.clearance > 0.0 { t.length(m.clearance) } else { format!("{} short", t.length(-m.clearance)) };
+            let short =
+                if m.clearance > 0.0 { t.length(m.clearance) } else { format!("{} short", t.length(-m.clearance)) };
             (held(short, m.clearance <= 0.0), m.name.clone())
         });
         let act = Act::Drive { words: "drive over it".to_owned(), stance: s.name.clone(), over: c.obstacle.clone() };
         let verdict = if c.over { text(word) } else { Cell::Over(word.to_owned()) };
         row(&c.obstacle, vec![text(&c.obstacle), verdict, least, text(&name)]).tubes(Some(name)).act(Some(act))
     });
-    let stands = s.stands.iter().map(|f| {
-        row(&f.tube, vec![text(&f.tube), number(t.length(f.height)), number(t.length(f.gap))]).tube(&f.tube)
-    });
+    let stands = s
+        .stands
+        .iter()
+        .map(|f| row(&f.tube, vec![text(&f.tube), number(t.length(f.height)), number(t.length(f.gap))]).tube(&f.tube));
     vec![
         table("facts", of("As it stands"), &["", ""], facts).note(s.note.clone().unwrap_or_default()),
         table(
@@ -150,7 +155,8 @@ fn stood(t: &Text, s: &Stood, of: &dyn Fn(&str) -> String) -> Vec<Table> {
 fn rooms(r: &Review, t: &Text) -> Table {
     let u = t.unit();
     let rows = r.stance.rooms.iter().map(|room| {
-        let distance = if room.distance > 0.0 { number(t.length(room.distance)) } else { Cell::Over("touches".to_owned()) };
+        let distance =
+            if room.distance > 0.0 { number(t.length(room.distance)) } else { Cell::Over("touches".to_owned()) };
         let tube = room.tube.clone().unwrap_or_else(|| "none".into());
         let cells =
             vec![text(&room.wheel), text(&tube), distance, number(t.length(room.travel)), number(t.angle(room.steer))];
@@ -172,7 +178,10 @@ fn measures(r: &Review, t: &Text) -> Table {
             (Some(v), _) => number(value(m.kind, v)),
             (None, _) => Cell::NotChecked(m.why.clone().unwrap_or_else(|| "not taken".to_owned())),
         };
-        row(&m.name, vec![text(&m.name), text(m.stance.clone().unwrap_or_default()), read, limit(m.least), limit(m.most)])
+        row(
+            &m.name,
+            vec![text(&m.name), text(m.stance.clone().unwrap_or_default()), read, limit(m.least), limit(m.most)],
+        )
     });
     table("measures", "Measures", &["measure", "stance", "value", "least", "most"], rows.collect())
 }

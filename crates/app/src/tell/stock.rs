@@ -36,7 +36,9 @@ pub fn page(r: &Review, t: &Text) -> Page {
             };
         }
         let head = ["stick", &format!("length {u}"), "from", "pieces, in fitting order", &format!("left over {u}")];
-        tables.push(table(&format!("sticks {}", s.section), format!("Section {}", s.section), &head, rows.collect()).note(note));
+        tables.push(
+            table(&format!("sticks {}", s.section), format!("Section {}", s.section), &head, rows.collect()).note(note),
+        );
     }
     let buy = r.stock.purchases.iter().map(|p| {
         let cells = vec![

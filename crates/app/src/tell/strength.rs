@@ -38,7 +38,13 @@ pub fn page(r: &Review, t: &Text) -> Page {
     if let Some(rig) = &a.rig {
         lead += &format!(" Torsion {}.", t.torsion(rig.torsion));
     }
-    super::page(Word::Strength, "Is it stiff and strong enough, and which tube would help most?", lead, tables, &[CAUTION])
+    super::page(
+        Word::Strength,
+        "Is it stiff and strong enough, and which tube would help most?",
+        lead,
+        tables,
+        &[CAUTION],
+    )
 }
 
 fn factor(f: f64) -> String {
@@ -76,9 +82,8 @@ fn loads(t: &Text, a: &Answer) -> Table {
 }
 
 fn not_loaded(a: &Answer) -> Table {
-    let rows = a.without.iter().map(|n| {
-        row(&n.name, vec![text(&n.name), Cell::NotChecked(n.why.clone()), text(&n.help)])
-    });
+    let rows =
+        a.without.iter().map(|n| row(&n.name, vec![text(&n.name), Cell::NotChecked(n.why.clone()), text(&n.help)]));
     table("not-checked", "Loads that were not checked", &["load", "why", "what to do"], rows.collect())
 }
 
@@ -192,27 +197,38 @@ fn missed(t: &Text, v: &Advice) -> Table {
 }
 
 fn collapse(t: &Text, a: &Answer) -> Option<Table> {
-    let rows: Vec<Row> = a
-        .cases
-        .iter()
-        .filter_map(|c| Some((c, c.crushed.as_ref()?)))
-        .flat_map(|(c, x)| {
-            let told = pushed(t, c, x).into_iter().enumerate().map(|(k, s)| row(format!("{} {k}", c.name), vec![text(if k == 0 { &c.name } else { "" }), text(s)]));
-            let hinges = x.hinges.iter().enumerate().map(|(k, h)| {
-                let words = format!("hinge {}: {} at {} times the load, at {}", k + 1, h.tube, factor(h.factor), t.fine(h.travel));
-                row(format!("{} hinge {k}", c.name), vec![text(""), text(words)]).tube(&h.tube).at(h.at)
-            });
-            told.chain(hinges).collect::<Vec<_>>()
-        })
-        .collect();
+    let rows: Vec<Row> =
+        a.cases
+            .iter()
+            .filter_map(|c| Some((c, c.crushed.as_ref()?)))
+            .flat_map(|(c, x)| {
+                let told = pushed(t, c, x).into_iter().enumerate().map(|(k, s)| {
+                    row(format!("{} {k}", c.name), vec![text(if k == 0 { &c.name } else { "" }), text(s)])
+                });
+                let hinges = x.hinges.iter().enumerate().map(|(k, h)| {
+                    let words = format!(
+                        "hinge {}: {} at {} times the load, at {}",
+                        k + 1,
+                        h.tube,
+                        factor(h.factor),
+                        t.fine(h.travel)
+                    );
+                    row(format!("{} hinge {k}", c.name), vec![text(""), text(words)]).tube(&h.tube).at(h.at)
+                });
+                told.chain(hinges).collect::<Vec<_>>()
+            })
+            .collect();
     (!rows.is_empty()).then(|| table("collapse", "Pushed past yielding", &["load", ""], rows))
 }
 
 fn vibration(a: &Answer) -> Table {
     let rows = a.vibration.iter().enumerate().map(|(i, v)| {
         let tubes: Vec<String> = v.tubes.iter().map(|(n, p)| format!("{n} {:.0} %", 100.0 * p)).collect();
-        row(format!("mode {i}"), vec![number((i + 1).to_string()), number(format!("{:.2}", v.frequency)), text(tubes.join(", "))])
-            .tubes(v.tubes.iter().map(|t| t.0.clone()))
+        row(
+            format!("mode {i}"),
+            vec![number((i + 1).to_string()), number(format!("{:.2}", v.frequency)), text(tubes.join(", "))],
+        )
+        .tubes(v.tubes.iter().map(|t| t.0.clone()))
     });
     table("vibration", "Natural frequencies", &["", "Hz", "shares of its energy"], rows.collect())
         .note("Floating with what it carries, wheels left out.")

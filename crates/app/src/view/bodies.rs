@@ -84,7 +84,8 @@ fn swept(t: &Tube) -> Mesh {
         .collect();
     let mut points = Vec::new();
     for (seg, frame) in t.chain.segments.iter().zip(&t.frames) {
-        let (l, n) = (seg.length(), if let Segment::Arc { sweep, .. } = seg { (sweep / STEP).ceil() as usize } else { 1 });
+        let (l, n) =
+            (seg.length(), if let Segment::Arc { sweep, .. } = seg { (sweep / STEP).ceil() as usize } else { 1 });
         for i in 0..=n {
             let s = l * i as f64 / n as f64;
             let f = match *seg {

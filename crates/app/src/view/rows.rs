@@ -129,7 +129,10 @@ pub fn sections(r: &Review, t: &Text) -> Vec<SectionRow> {
                     format!("box {} × {} × {}", m(width), m(height), m(wall))
                 }
             };
-            SectionRow { name: s.name.clone(), words: format!("{size} {}, {}", t.unit(), d.materials[s.material.0].name) }
+            SectionRow {
+                name: s.name.clone(),
+                words: format!("{size} {}, {}", t.unit(), d.materials[s.material.0].name),
+            }
         })
         .collect()
 }

@@ -4,8 +4,8 @@ use std::io::Write;
 use std::path::Path;
 use std::process::ExitCode;
 
-use app::files::cannot;
 use crate::load::{json, print};
+use app::files::cannot;
 
 /// Writes the starter; never over a file that exists.
 pub fn run(file: &Path, units: &str, as_json: bool) -> Result<ExitCode, String> {

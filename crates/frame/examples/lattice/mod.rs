@@ -169,7 +169,7 @@ pub fn described(m: &Model) -> Value {
             "nodes": b.nodes, "start": v(b.start()), "end": v(b.end()), "u": v(b.pieces[0].frame.u), "section": b.section,
         })).collect::<Vec<_>>(),
         "lumps": m.lumps.iter().map(|l| json!({
-            "at": v(l.at), "mass": l.mass, "inertia": l.inertia.to_cols_array_2d(), "nodes": l.nodes,
+            "at": v(l.at), "mass": l.mass, "inertia": l.inertia.to_cols_array_2d(), "nodes": l.nodes.iter().map(|c| json!([c.node, c.weight, v(c.arm)])).collect::<Vec<_>>(),
         })).collect::<Vec<_>>(),
     })
 }
