@@ -178,7 +178,7 @@ export function TextBox(props: {
 /** A sheet laid over the right of the page. */
 export function Sheet(props: { title: string; open: boolean; onClose: () => void; children: ReactNode }) {
   return (
-    <ModalOverlay className="over" isOpen={props.open} onOpenChange={(open) => !open && props.onClose()} isDismissable>
+    <ModalOverlay className="laid-over" isOpen={props.open} onOpenChange={(open) => !open && props.onClose()} isDismissable>
       <Modal className="sheet">
         <Dialog>
           <header>

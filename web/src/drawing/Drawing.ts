@@ -43,7 +43,7 @@ export interface Under {
   at: Vec;
 }
 
-const BOX_MARGIN = 1.22;
+const MARGIN = 1.12;
 const MOVE_MS = 380;
 
 export class Drawing {
@@ -61,6 +61,8 @@ export class Drawing {
   private readonly points = new PointMarks(this.ink);
   private readonly spot = new THREE.WebGLRenderTarget(9, 9);
   private readonly box = new THREE.Box3();
+  /** Places that are to be seen. */
+  private seen: THREE.Vector3[] = [];
   private readonly heard = new Set<() => void>();
   private scene: Scene | null = null;
   private solidKey = "";
@@ -334,18 +336,24 @@ export class Drawing {
 
   private measureBox(): void {
     this.box.makeEmpty();
+    this.seen = [];
     const scene = this.scene;
     if (!scene) return;
-    const p = new THREE.Vector3();
-    for (const tube of scene.view.tubes) for (const at of tube.line) this.box.expandByPoint(p.set(...at));
-    for (const point of scene.view.points) this.box.expandByPoint(p.set(...point.at));
-    if (this.box.isEmpty()) return;
-    this.box.expandByScalar(0.03);
+    for (const tube of scene.view.tubes) for (const at of tube.line) this.seen.push(new THREE.Vector3(...at));
+    for (const point of scene.view.points) this.seen.push(new THREE.Vector3(...point.at));
+    if (this.seen.length === 0) return;
     for (const { shape } of scene.view.solids) {
       if (shape.shape !== "disc") continue;
-      this.box.expandByPoint(p.set(...shape.centre).subScalar(shape.radius));
-      this.box.expandByPoint(p.set(...shape.centre).addScalar(shape.radius));
+      const axis = new THREE.Vector3(...shape.axis).normalize();
+      const side = new THREE.Vector3(Math.abs(axis.x) < 0.9 ? 1 : 0, 0, Math.abs(axis.x) < 0.9 ? 0 : 1).cross(axis).normalize();
+      for (let k = 0; k < 12; k++) {
+        const rim = side.clone().multiplyScalar(shape.radius).applyAxisAngle(axis, (k * Math.PI) / 6);
+        for (const half of [-0.5, 0.5]) {
+          this.seen.push(rim.clone().addScaledVector(axis, half * shape.width).add(new THREE.Vector3(...shape.centre)));
+        }
+      }
     }
+    this.box.setFromPoints(this.seen).expandByScalar(0.03);
   }
 
   private fittedPose(pose: Pose): Pose {
@@ -353,16 +361,13 @@ export class Drawing {
     const [right, up] = axesOf(pose);
     let [a0, a1, b0, b1] = [Infinity, -Infinity, Infinity, -Infinity];
     const middle = this.box.getCenter(new THREE.Vector3());
-    for (let i = 0; i < 8; i++) {
-      const p = new THREE.Vector3(
-        i & 1 ? this.box.max.x : this.box.min.x,
-        i & 2 ? this.box.max.y : this.box.min.y,
-        i & 4 ? this.box.max.z : this.box.min.z,
-      ).sub(middle);
-      [a0, a1] = [Math.min(a0, p.dot(right)), Math.max(a1, p.dot(right))];
-      [b0, b1] = [Math.min(b0, p.dot(up)), Math.max(b1, p.dot(up))];
+    for (const place of this.seen) {
+      const [a, b] = [place.dot(right) - middle.dot(right), place.dot(up) - middle.dot(up)];
+      [a0, a1] = [Math.min(a0, a), Math.max(a1, a)];
+      [b0, b1] = [Math.min(b0, b), Math.max(b1, b)];
     }
-    const tall = Math.max(b1 - b0, ((a1 - a0) * this.tall) / this.wide, 0.05) * BOX_MARGIN;
+    middle.addScaledVector(right, (a0 + a1) / 2).addScaledVector(up, (b0 + b1) / 2);
+    const tall = Math.max(b1 - b0, ((a1 - a0) * this.tall) / this.wide, 0.05) * MARGIN;
     return { ...copyPose(pose), target: middle, tall };
   }
 
