@@ -1,0 +1,146 @@
+/**
+ * Lengths at the page's door: metres inside, the design's unit in every box and every word.
+ */
+
+/** What a design reads lengths in. */
+export interface Ruler {
+  /** `mm` or `in`. */
+  unit: string;
+  /** m in that unit. */
+  unitSize: number;
+  /** Steps to which lengths are read, m. */
+  step: number;
+}
+
+const METRES: Record<string, number> = {
+  mm: 0.001,
+  cm: 0.01,
+  m: 1,
+  in: 0.0254,
+  '"': 0.0254,
+  ft: 0.3048,
+  "'": 0.3048,
+};
+
+/** Finest fraction of an inch that is written as one. */
+const FINEST = 128;
+
+/** How many parts an inch is read in, if the step is 1/2, 1/4 ... of one; null if inches are decimal. */
+function parts(ruler: Ruler): number | null {
+  if (ruler.unit !== "in" || !(ruler.step > 0)) return null;
+  const count = ruler.unitSize / ruler.step;
+  const whole = Math.round(count);
+  const power = whole > 0 && (whole & (whole - 1)) === 0;
+  return power && whole <= FINEST && Math.abs(count - whole) < 1e-6 * count ? whole : null;
+}
+
+/** Decimals that a step needs. */
+function decimals(step: number): number {
+  for (let d = 0; d < 5; d++) {
+    const at = step * 10 ** d;
+    if (Math.abs(at - Math.round(at)) < 1e-6 * Math.max(1, at)) return d;
+  }
+  return 5;
+}
+
+const MINUS = "−";
+
+/** A length as it is read, without its unit: `862.5`, `1 3/4`. */
+export function lengthText(metres: number, ruler: Ruler): string {
+  if (!Number.isFinite(metres)) return "–";
+  const n = parts(ruler);
+  if (n !== null) {
+    const count = Math.round((Math.abs(metres) / ruler.unitSize) * n);
+    const sign = metres < 0 && count > 0 ? MINUS : "";
+    const whole = Math.floor(count / n);
+    let top = count - whole * n;
+    let under = n;
+    while (top > 0 && top % 2 === 0) {
+      top /= 2;
+      under /= 2;
+    }
+    if (top === 0) return `${sign}${whole}`;
+    return whole === 0 ? `${sign}${top}/${under}` : `${sign}${whole} ${top}/${under}`;
+  }
+  const step = ruler.step > 0 ? ruler.step / ruler.unitSize : 0.1;
+  const value = Math.round(metres / ruler.unitSize / step) * step;
+  const text = Math.abs(value).toFixed(decimals(step));
+  const zero = Number(text) === 0;
+  return (value < 0 && !zero ? MINUS : "") + text;
+}
+
+/** A length with its unit. */
+export function lengthWords(metres: number, ruler: Ruler): string {
+  return `${lengthText(metres, ruler)} ${ruler.unit}`;
+}
+
+/** A length to a tenth of the step, for what is measured and not set. */
+export function fineText(metres: number, ruler: Ruler): string {
+  if (parts(ruler) !== null) {
+    const decimal = (Math.abs(metres) / ruler.unitSize).toFixed(3);
+    return (metres < 0 && Number(decimal) !== 0 ? MINUS : "") + decimal;
+  }
+  const step = (ruler.step > 0 ? ruler.step : ruler.unitSize / 10) / 10;
+  return lengthText(metres, { ...ruler, step });
+}
+
+/** To the nearest step. */
+export function snap(metres: number, ruler: Ruler): number {
+  return ruler.step > 0 ? Math.round(metres / ruler.step) * ruler.step : metres;
+}
+
+export type Parsed = { ok: true; metres: number } | { ok: false; why: string };
+
+const NUMBER = String.raw`\d+(?:[.,]\d+)?|[.,]\d+`;
+const ONE = new RegExp(
+  String.raw`^(?:(?:(\d+)[ -]+)?(\d+)\s*/\s*(\d+)|(${NUMBER}))\s*(mm|cm|m|in|ft|"|')?\s*`,
+);
+
+/**
+ * Reads a length as a person types it: `862.5`, `1 3/4`, `-2 1/2`, `45 mm`, `5 ft 10 in`. A plain number is in the
+ * ruler's unit.
+ */
+export function parseLength(text: string, ruler: Ruler): Parsed {
+  let rest = text.trim().toLowerCase();
+  if (rest === "") return { ok: false, why: "type a length" };
+  let sign = 1;
+  const front = /^([+\-−])\s*/.exec(rest);
+  if (front) {
+    if (front[1] !== "+") sign = -1;
+    rest = rest.slice(front[0].length);
+  }
+  let metres = 0;
+  let first = true;
+  let last = Infinity;
+  while (rest !== "") {
+    const found = ONE.exec(rest);
+    if (!found) return { ok: false, why: `“${text.trim()}” is not a length` };
+    const [all, whole, top, under, plain, named] = found;
+    let value: number;
+    if (top !== undefined && under !== undefined) {
+      if (Number(under) === 0) return { ok: false, why: "a fraction can’t be over 0" };
+      value = Number(whole ?? 0) + Number(top) / Number(under);
+    } else {
+      value = Number((plain ?? "").replace(",", "."));
+    }
+    rest = rest.slice(all.length);
+    const size = named === undefined ? ruler.unitSize : METRES[named];
+    if (size === undefined) return { ok: false, why: `“${named}” is not a unit of length` };
+    // Only feet and then inches go together; anything else of two parts is a slip.
+    if (!first && (named === undefined || size >= last)) return { ok: false, why: `“${text.trim()}” is not one length` };
+    if (first && rest !== "" && named !== "ft" && named !== "'") {
+      return { ok: false, why: `“${text.trim()}” is not one length` };
+    }
+    metres += value * size;
+    last = size;
+    first = false;
+  }
+  if (!Number.isFinite(metres)) return { ok: false, why: `“${text.trim()}” is not a length` };
+  if (metres > 1000) return { ok: false, why: "that is over a kilometre" };
+  return { ok: true, metres: sign * metres };
+}
+
+/** An angle in rad as degrees. */
+export function angleText(radians: number): string {
+  return `${((radians * 180) / Math.PI).toFixed(1)}°`;
+}

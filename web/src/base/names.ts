@@ -1,0 +1,23 @@
+/** Names as people read them: `upper_stay~` is `upper stay ~`. */
+export function readable(name: string): string {
+  return name.replaceAll("_", " ").replace(/~$/, " ~");
+}
+
+const NAME = /^[A-Za-z][A-Za-z0-9_-]{0,47}$/;
+
+/** Why something can't be a name; null if it can. */
+export function nameTrouble(name: string, taken: (name: string) => boolean): string | null {
+  if (!NAME.test(name)) return "use letters a to z, digits, _ and -, starting with a letter";
+  if (taken(name)) return `there is a ${name} already`;
+  return null;
+}
+
+/** A name like this one that is free. */
+export function freeName(base: string, taken: (name: string) => boolean): string {
+  for (let k = 1; ; k++) {
+    const name = `${base}_${k}`;
+    if (!taken(name)) return name;
+  }
+}
+
+export const withoutTwin = (name: string): string => name.replace(/~$/, "");

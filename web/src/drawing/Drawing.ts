@@ -1,0 +1,421 @@
+/**
+ * The drawing: keeps the scene, draws it when something has changed and at no other time, and finds what lies under a
+ * place of the screen.
+ */
+
+import * as THREE from "three";
+import type { GroundPlane, View } from "../wire";
+import type { Mesh } from "../wire/decode";
+import type { Vec } from "../base/vec";
+import { Bodies, type Body } from "./bodies";
+import { Ground, type Plane } from "./ground";
+import { newInk, readPalette } from "./ink";
+import { Lines } from "./lines";
+import { PointMark, PointMarks } from "./points";
+import { axesOf, between, copyPose, firstPose, looking, place, turnedDown, type Pose, type ViewName } from "./pose";
+import { solidMesh } from "./solids";
+import { surfaceOf } from "./surface";
+
+export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points";
+export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points"];
+
+/** What is drawn of the state, and how. */
+export interface Scene {
+  view: View;
+  meshes: ReadonlyMap<string, Mesh>;
+  layers: Readonly<Record<Layer, boolean>>;
+  /** Bits of {@link Mark} for each body. */
+  mark: (name: string) => number;
+  pointMark: (name: string) => number;
+  ground: GroundPlane | Plane | null;
+  /** What lies beyond this is cut away. */
+  cut: Plane | null;
+  /** Further lines over the drawing. */
+  over: readonly { line: readonly Vec[]; tone: "accent" | "warn" | "ink" | "faint"; width: number }[];
+  /** Distance of the lines on the ground, m. */
+  every: number;
+}
+
+export interface Under {
+  kind: "point" | "tube";
+  name: string;
+  /** The place of it that is nearest to the pointer, m. */
+  at: Vec;
+}
+
+const MARGIN = 1.12;
+const MOVE_MS = 380;
+
+export class Drawing {
+  pose: Pose = firstPose();
+  readonly canvas: HTMLCanvasElement;
+  private readonly renderer: THREE.WebGLRenderer;
+  private readonly camera = new THREE.OrthographicCamera();
+  private readonly ink = newInk();
+  private readonly skins = new Bodies(this.ink, true);
+  private readonly solids = new Bodies(this.ink, true);
+  private readonly frame = new Bodies(this.ink, false);
+  private readonly ground = new Ground(this.ink);
+  private readonly overScene = new THREE.Scene();
+  private readonly over = new Lines(this.ink, undefined, true);
+  private readonly points = new PointMarks(this.ink);
+  private readonly spot = new THREE.WebGLRenderTarget(9, 9);
+  private readonly box = new THREE.Box3();
+  /** Places that are to be seen. */
+  private seen: THREE.Vector3[] = [];
+  private readonly heard = new Set<() => void>();
+  private scene: Scene | null = null;
+  private solidKey = "";
+  private wide = 1;
+  private tall = 1;
+  private asked = 0;
+  private moving: { from: Pose; way: Pose[]; since: number } | null = null;
+  private fitted = false;
+  /** Counts drawn frames. */
+  drawn = 0;
+
+  constructor(private readonly host: HTMLElement) {
+    this.renderer = new THREE.WebGLRenderer({ antialias: true });
+    this.renderer.autoClear = false;
+    this.canvas = this.renderer.domElement;
+    host.prepend(this.canvas);
+    this.overScene.add(this.over.mesh, this.points.mesh);
+    this.canvas.addEventListener("webglcontextrestored", () => this.refresh());
+    this.size();
+    this.style();
+  }
+
+  onFrame(listener: () => void): () => void {
+    this.heard.add(listener);
+    return () => this.heard.delete(listener);
+  }
+
+  end(): void {
+    cancelAnimationFrame(this.asked);
+    this.renderer.dispose();
+    this.canvas.remove();
+  }
+
+  /** Takes the canvas's size from what it stands in. */
+  size(): void {
+    const { clientWidth, clientHeight } = this.host;
+    if (clientWidth === 0 || clientHeight === 0) return;
+    this.wide = clientWidth;
+    this.tall = clientHeight;
+    const ratio = Math.min(2, window.devicePixelRatio || 1);
+    this.renderer.setPixelRatio(ratio);
+    this.renderer.setSize(this.wide, this.tall);
+    this.ink.ratio.value = ratio;
+    this.ink.screen.value.set(this.wide * ratio, this.tall * ratio);
+    this.refresh();
+  }
+
+  /** Reads the colours anew. */
+  style(): void {
+    readPalette(this.ink, getComputedStyle(this.host));
+    this.refresh();
+  }
+
+  show(scene: Scene): void {
+    const before = this.scene;
+    this.scene = scene;
+    const { view, meshes, layers } = scene;
+    if (before?.view !== view || before.meshes !== meshes || before.layers !== layers) {
+      const tubes: Body[] = [];
+      const skins: Body[] = [];
+      for (const head of view.bodies) {
+        const mesh = meshes.get(head.key);
+        if (!mesh) continue;
+        const body = { name: head.name, key: head.key, surface: surfaceOf(mesh) };
+        if (head.kind === "skin") skins.push(body);
+        else if (head.kind === "plate" ? layers.plates : layers.tubes) tubes.push(body);
+      }
+      this.frame.take(tubes);
+      this.skins.take(skins);
+      this.skins.visible = layers.skins;
+      const wanted = view.solids.filter((s) => (s.kind === "person" ? layers.people : s.kind === "wheel" ? layers.wheels : layers.masses));
+      const solidKey = JSON.stringify(wanted);
+      if (solidKey !== this.solidKey) {
+        this.solidKey = solidKey;
+        this.solids.take(
+          wanted.map((s) => ({ name: s.name, key: JSON.stringify(s.shape), surface: surfaceOf(solidMesh(s.shape)) })),
+        );
+      }
+      this.measureBox();
+    }
+    this.frame.mark(scene.mark);
+    this.points.take(
+      layers.points ? view.points.map((p) => ({ at: p.at, mark: scene.pointMark(p.name) || (p.free ? PointMark.plain : PointMark.placed) })) : [],
+    );
+    this.ground.lay(layers.ground && scene.ground ? { normal: scene.ground.normal, height: scene.ground.height } : null, this.box, scene.every);
+    const cut = scene.cut;
+    this.ink.cut.value.set(...(cut ? cut.normal : ([0, 0, 0] as const)), cut ? cut.height : 1);
+    this.over.clear();
+    for (const { line, tone, width } of scene.over) this.over.through(line, tone, width);
+    this.over.done();
+    if (!this.fitted && !this.box.isEmpty()) {
+      this.fitted = true;
+      this.pose = this.fittedPose(this.pose);
+    }
+    this.refresh();
+  }
+
+  /** Asks for a new picture. */
+  refresh(): void {
+    if (this.asked === 0) this.asked = requestAnimationFrame((now) => this.step(now));
+  }
+
+  // --- looking ---
+
+  setPose(pose: Pose): void {
+    this.moving = null;
+    this.pose = pose;
+    this.refresh();
+  }
+
+  /** Moves there in a short while, or at once where motion is not wanted. */
+  go(...way: Pose[]): void {
+    const last = way.at(-1);
+    if (!last) return;
+    if (matchMedia("(prefers-reduced-motion: reduce)").matches) {
+      this.setPose(last);
+      return;
+    }
+    this.moving = { from: copyPose(this.pose), way, since: performance.now() };
+    this.refresh();
+  }
+
+  look(view: ViewName): void {
+    this.go(this.fittedPose(looking(this.pose, view)));
+  }
+
+  fit(): void {
+    this.go(this.fittedPose(this.pose));
+  }
+
+  /** Puts a place in the middle, near enough to see it. */
+  goTo(at: Vec, near: number): void {
+    this.go({ ...copyPose(this.pose), target: new THREE.Vector3(...at), tall: Math.min(this.pose.tall, near) });
+  }
+
+  /** Brings a direction down on the screen, by way of others. */
+  turnDown(down: Vec, way: readonly Vec[] = []): void {
+    let pose = this.pose;
+    const poses: Pose[] = [];
+    for (const next of [...way, down]) {
+      const up = turnedDown(next, pose.up);
+      if (up.angleTo(pose.up) < 1e-6) continue;
+      pose = this.fittedPose({ ...copyPose(pose), up });
+      poses.push(pose);
+    }
+    if (poses.length === 0) this.go(this.fittedPose(this.pose));
+    else this.go(...poses);
+  }
+
+  orbit(dx: number, dy: number): void {
+    const limit = Math.PI / 2;
+    const rise = Math.min(limit, Math.max(-limit, this.pose.rise + dy));
+    this.setPose({ ...copyPose(this.pose), turn: this.pose.turn - dx, rise });
+  }
+
+  /** Moves the paper by pixels. */
+  pan(dx: number, dy: number): void {
+    const [right, up] = axesOf(this.pose);
+    const size = this.metresPerPixel;
+    const pose = copyPose(this.pose);
+    pose.target.addScaledVector(right, -dx * size).addScaledVector(up, dy * size);
+    this.setPose(pose);
+  }
+
+  /** Brings it nearer, keeping what is at a place of the canvas there. */
+  zoom(by: number, x = this.wide / 2, y = this.tall / 2): void {
+    const tall = Math.min(60, Math.max(0.02, this.pose.tall / by));
+    const [right, up] = axesOf(this.pose);
+    const k = (this.pose.tall - tall) / this.tall;
+    const pose = copyPose(this.pose);
+    pose.target.addScaledVector(right, (x - this.wide / 2) * k).addScaledVector(up, (this.tall / 2 - y) * k);
+    pose.tall = tall;
+    this.setPose(pose);
+  }
+
+  // --- places ---
+
+  get metresPerPixel(): number {
+    return this.pose.tall / this.tall;
+  }
+
+  get width(): number {
+    return this.wide;
+  }
+
+  get height(): number {
+    return this.tall;
+  }
+
+  /** Where a place is on the canvas, px; the third number grows towards the eye. */
+  project(p: Vec): [number, number, number] {
+    const [right, up, out] = axesOf(this.pose);
+    const d = new THREE.Vector3(...p).sub(this.pose.target);
+    const k = 1 / this.metresPerPixel;
+    return [this.wide / 2 + d.dot(right) * k, this.tall / 2 - d.dot(up) * k, d.dot(out)];
+  }
+
+  /** A direction as pixels for a metre. */
+  direction(d: Vec): [number, number] {
+    const [right, up] = axesOf(this.pose);
+    const v = new THREE.Vector3(...d);
+    const k = 1 / this.metresPerPixel;
+    return [v.dot(right) * k, -v.dot(up) * k];
+  }
+
+  /** The place under a pixel that is as far from the eye as another place, or on a plane. */
+  unproject(x: number, y: number, on: Plane | Vec): Vec {
+    const [right, up, out] = axesOf(this.pose);
+    const size = this.metresPerPixel;
+    const p = this.pose.target
+      .clone()
+      .addScaledVector(right, (x - this.wide / 2) * size)
+      .addScaledVector(up, (this.tall / 2 - y) * size);
+    if ("normal" in on) {
+      const n = new THREE.Vector3(...on.normal);
+      const along = out.dot(n);
+      if (Math.abs(along) > 1e-3) p.addScaledVector(out, (on.height - p.dot(n)) / along);
+    } else {
+      p.addScaledVector(out, new THREE.Vector3(...on).sub(p).dot(out));
+    }
+    return [p.x, p.y, p.z];
+  }
+
+  get lookingAlong(): Vec {
+    const out = axesOf(this.pose)[2];
+    return [-out.x, -out.y, -out.z];
+  }
+
+  get upward(): Vec {
+    const up = new THREE.Vector3(0, 0, 1).applyQuaternion(this.pose.up);
+    return [up.x, up.y, up.z];
+  }
+
+  /** Extent of everything, m. */
+  get extent(): THREE.Box3 {
+    return this.box;
+  }
+
+  /** The name of the body drawn at a pixel, or within a few of it. */
+  bodyAt(x: number, y: number): string | null {
+    if (!this.scene) return null;
+    const target = this.renderer.getRenderTarget();
+    const size = 9;
+    this.placeCamera();
+    this.camera.setViewOffset(this.wide, this.tall, Math.round(x) - 4, Math.round(y) - 4, size, size);
+    this.camera.updateProjectionMatrix();
+    this.renderer.setRenderTarget(this.spot);
+    this.renderer.setClearColor(0x000000, 0);
+    this.renderer.clear();
+    this.renderer.render(this.frame.numbers, this.camera);
+    const read = new Uint8Array(size * size * 4);
+    this.renderer.readRenderTargetPixels(this.spot, 0, 0, size, size, read);
+    this.renderer.setRenderTarget(target);
+    this.camera.clearViewOffset();
+    this.camera.updateProjectionMatrix();
+    let best: number | null = null;
+    let least = Infinity;
+    for (let i = 0; i < size * size; i++) {
+      const number = (read[4 * i] as number) + 256 * (read[4 * i + 1] as number);
+      if (number === 0) continue;
+      const off = ((i % size) - 4) ** 2 + (Math.floor(i / size) - 4) ** 2;
+      if (off < least) {
+        least = off;
+        best = number - 1;
+      }
+    }
+    return best === null ? null : (this.frame.names[best] ?? null);
+  }
+
+  // --- drawing ---
+
+  private measureBox(): void {
+    this.box.makeEmpty();
+    this.seen = [];
+    const scene = this.scene;
+    if (!scene) return;
+    for (const tube of scene.view.tubes) for (const at of tube.line) this.seen.push(new THREE.Vector3(...at));
+    for (const point of scene.view.points) this.seen.push(new THREE.Vector3(...point.at));
+    if (this.seen.length === 0) return;
+    for (const { shape } of scene.view.solids) {
+      if (shape.shape !== "disc") continue;
+      const axis = new THREE.Vector3(...shape.axis).normalize();
+      const side = new THREE.Vector3(Math.abs(axis.x) < 0.9 ? 1 : 0, 0, Math.abs(axis.x) < 0.9 ? 0 : 1).cross(axis).normalize();
+      for (let k = 0; k < 12; k++) {
+        const rim = side.clone().multiplyScalar(shape.radius).applyAxisAngle(axis, (k * Math.PI) / 6);
+        for (const half of [-0.5, 0.5]) {
+          this.seen.push(rim.clone().addScaledVector(axis, half * shape.width).add(new THREE.Vector3(...shape.centre)));
+        }
+      }
+    }
+    this.box.setFromPoints(this.seen).expandByScalar(0.03);
+  }
+
+  private fittedPose(pose: Pose): Pose {
+    if (this.box.isEmpty()) return pose;
+    const [right, up] = axesOf(pose);
+    let [a0, a1, b0, b1] = [Infinity, -Infinity, Infinity, -Infinity];
+    const middle = this.box.getCenter(new THREE.Vector3());
+    for (const place of this.seen) {
+      const [a, b] = [place.dot(right) - middle.dot(right), place.dot(up) - middle.dot(up)];
+      [a0, a1] = [Math.min(a0, a), Math.max(a1, a)];
+      [b0, b1] = [Math.min(b0, b), Math.max(b1, b)];
+    }
+    middle.addScaledVector(right, (a0 + a1) / 2).addScaledVector(up, (b0 + b1) / 2);
+    const tall = Math.max(b1 - b0, ((a1 - a0) * this.tall) / this.wide, 0.05) * MARGIN;
+    return { ...copyPose(pose), target: middle, tall };
+  }
+
+  private placeCamera(): void {
+    const size = this.box.isEmpty() ? 3 : this.box.getSize(new THREE.Vector3()).length();
+    const away = this.box.isEmpty() ? 0 : this.pose.target.distanceTo(this.box.getCenter(new THREE.Vector3()));
+    const reach = size * 1.5 + away + 1;
+    // Lines stand a millimetre before what they lie on.
+    this.ink.lift.value = 0.001 / reach;
+    place(this.camera, this.pose, this.wide / this.tall, reach);
+  }
+
+  private step(now: number): void {
+    this.asked = 0;
+    if (this.moving) {
+      const { from, way, since } = this.moving;
+      const at = Math.max(0, (now - since) / MOVE_MS);
+      const leg = Math.min(way.length - 1, Math.floor(at));
+      const a = leg === 0 ? from : (way[leg - 1] as Pose);
+      const k = Math.min(1, at - leg);
+      this.pose = between(a, way[leg] as Pose, k * k * (3 - 2 * k));
+      if (at >= way.length) {
+        this.pose = way[way.length - 1] as Pose;
+        this.moving = null;
+      } else {
+        this.refresh();
+      }
+    }
+    this.render();
+    this.drawn += 1;
+    for (const hear of this.heard) hear();
+  }
+
+  private render(): void {
+    const r = this.renderer;
+    this.placeCamera();
+    const [, , out] = axesOf(this.pose);
+    this.ground.lookAlong(out);
+    // The colour goes to the screen as it is: the renderer would change it on the way.
+    const paper = this.ink.palette.value[0] as THREE.Color;
+    r.setClearColor(paper.clone().convertSRGBToLinear(), 1);
+    r.clear();
+    r.render(this.ground.scene, this.camera);
+    for (const bodies of [this.skins, this.solids, this.frame]) {
+      if (!bodies.scene.visible) continue;
+      r.clearDepth();
+      r.render(bodies.scene, this.camera);
+    }
+    r.render(this.overScene, this.camera);
+  }
+}

@@ -1,0 +1,66 @@
+import { Plain } from "../base/controls";
+import { useStore } from "../base/store";
+import type { Word } from "../wire";
+import { BuildList } from "./BuildList";
+import { desk, live, WORDS, worstFirst } from "./desk";
+import { Findings } from "./Findings";
+import { PiecePage } from "./PiecePage";
+import { PageTable } from "./PageTable";
+import { StockPicture } from "./StockPicture";
+import { LongRuns } from "./LongRuns";
+
+/** The answer to the word's question. */
+export function Answer() {
+  const word = useStore(desk, (d) => d.word);
+  const piece = useStore(desk, (d) => d.piece);
+  const page = useStore(live.store, (s) => s.view?.pages.find((p) => p.word === word));
+  const trial = useStore(live.store, (s) => s.view?.trial != null);
+  if (piece !== null) return <PiecePage name={piece} />;
+  if (!page) {
+    return (
+      <section className="answer" aria-label="Answer">
+        <h2>{questionOf(word)}</h2>
+        <p className="quiet">There is no answer yet.</p>
+      </section>
+    );
+  }
+  return (
+    <section className="answer" aria-label="Answer" data-word={word}>
+      {trial ? <p className="trial">A trial: nothing is changed yet.</p> : null}
+      <h2>{page.question}</h2>
+      <p className="lead">{page.lead}</p>
+      <Findings of={worstFirst(page.findings)} />
+      <LongRuns word={word} />
+      {word === "build" ? <BuildList /> : null}
+      {page.tables.map((table) => (
+        <PageTable key={table.key} table={table} />
+      ))}
+      {word === "stock" ? <StockPicture /> : null}
+      {page.cautions.length > 0 ? (
+        <ul className="cautions" aria-label="What it leaves out">
+          {page.cautions.map((caution) => (
+            <li key={caution}>{caution}</li>
+          ))}
+        </ul>
+      ) : null}
+      <p className="foot">
+        {page.method ? <Plain onPress={() => desk.set({ method: page.method })}>how this is worked out</Plain> : null}
+        <a className="button" href="/api/packet" download>
+          packet for the shop, PDF
+        </a>
+      </p>
+    </section>
+  );
+}
+
+const questionOf = (word: Word): string =>
+  [
+    "What is the frame?",
+    "How does it stand on its wheels?",
+    "What happens when it goes over?",
+    "Is it stiff and strong enough?",
+    "What is each piece?",
+    "Which stick does each piece come from?",
+    "What holds it while it is welded?",
+    "Where are we?",
+  ][WORDS.indexOf(word)] ?? word;

@@ -1,0 +1,86 @@
+import { Plain } from "../base/controls";
+import { useStore } from "../base/store";
+import type { ProblemText } from "../wire";
+import { live } from "./desk";
+
+/** What a person must know before going on: the connection, the file, what was refused. */
+export function Banners() {
+  const { connection, view, refused, garbled } = useStore(live.store, (s) => s);
+  const saved = view?.saved;
+  const trial = view?.trial != null;
+  return (
+    <div className="banners">
+      {connection === "lost" && view ? (
+        <Banner title="Not connected.">
+          <p>What is shown is the last that was heard. Nothing can be changed until the server is reached again; the page tries by itself.</p>
+        </Banner>
+      ) : null}
+      {saved?.saved === "unreadable" ? (
+        <Banner title="The file was changed elsewhere and can’t be read.">
+          <p>What is shown is the last that could be read. Put the file right, or go back to a state of the history.</p>
+          <Problems of={saved.problems} />
+        </Banner>
+      ) : null}
+      {saved?.saved === "conflict" ? (
+        <Banner title="The file and this page were changed at once.">
+          <p>
+            Here: {saved.mine}. The file says something else, and the two don’t go together. Both are kept in the history; choose the one to
+            go on from.
+          </p>
+          <p className="row">
+            <Plain onPress={() => void live.goTo(saved.mine_state)}>go on from this page’s change</Plain>
+            <Plain onPress={() => void live.goTo(saved.theirs_state)}>go on from the file’s</Plain>
+          </p>
+        </Banner>
+      ) : null}
+      {saved?.saved === "not_written" ? (
+        <Banner title="The file could not be written.">
+          <p>{saved.why} What is shown is kept in the record, and is written as soon as that can be done.</p>
+        </Banner>
+      ) : null}
+      {refused ? (
+        <Banner title={trial ? "That can’t be." : "Not done."} onClose={() => live.forgetRefusal()}>
+          <Problems of={refused} />
+        </Banner>
+      ) : null}
+      {view && view.problems.length > 0 ? (
+        <Banner title={trial ? "That can’t be." : "Remarks on the file."} quiet={!trial}>
+          <Problems of={view.problems} />
+        </Banner>
+      ) : null}
+      {garbled ? (
+        <Banner title="Something from the server could not be understood.">
+          <p>{garbled}. Reload the page; if it says so again, page and server are of different versions.</p>
+        </Banner>
+      ) : null}
+    </div>
+  );
+}
+
+function Banner(props: { title: string; children: React.ReactNode; quiet?: boolean; onClose?: () => void }) {
+  return (
+    <section className={props.quiet ? "banner quiet" : "banner"} role={props.quiet ? undefined : "alert"}>
+      <div>
+        <strong>{props.title}</strong> {props.children}
+      </div>
+      {props.onClose ? <Plain onPress={props.onClose}>close</Plain> : null}
+    </section>
+  );
+}
+
+function Problems({ of }: { of: readonly ProblemText[] }) {
+  const shown = of.slice(0, 6);
+  return (
+    <ul className="problems">
+      {shown.map((p, i) => (
+        <li key={i}>
+          {p.line != null ? <span className="number">line {p.line}: </span> : null}
+          {p.what}
+          {p.help ? <span>; {p.help}</span> : null}
+          {p.text ? <code>{p.text}</code> : null}
+        </li>
+      ))}
+      {of.length > shown.length ? <li>and {of.length - shown.length} more</li> : null}
+    </ul>
+  );
+}

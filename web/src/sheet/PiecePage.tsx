@@ -1,0 +1,91 @@
+import { getJson } from "../base/api";
+import { Fetched } from "../base/Fetched";
+import { readable } from "../base/names";
+import { useStore } from "../base/store";
+import { Svg } from "../base/Svg";
+import { Plain } from "../base/controls";
+import type { PieceCard } from "../wire";
+import { desk, live } from "./desk";
+
+/** One piece on the cutting page. */
+export function PiecePage({ name }: { name: string }) {
+  const state = useStore(live.store, (s) => s.real?.state ?? 0);
+  return (
+    <section className="answer" aria-label="Piece">
+      <p>
+        <Plain onPress={() => desk.set({ piece: null })}>‹ all pieces</Plain>
+      </p>
+      <h2>{readable(name)}</h2>
+      <Fetched
+        of={`${name} ${state}`}
+        ask={() => getJson<{ card: PieceCard; unrolled: string }>(`/api/piece/${encodeURIComponent(name)}`)}
+        absent={`${readable(name)} is not a piece that is cut: it is provisional, or not there yet.`}
+      >
+        {({ card, unrolled }) => <Piece card={card} unrolled={unrolled} />}
+      </Fetched>
+    </section>
+  );
+}
+
+function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
+  const [headings, ...bends] = card.bends;
+  return (
+    <>
+      <p className="lead">{[`number ${card.number}`, card.side, card.section, card.stick].filter(Boolean).join(" · ")}</p>
+      <p className="big">
+        <span className="number">{card.length}</span> <span className="words">{card.length_words}</span>
+      </p>
+      <div className="wide">
+        <table>
+          <tbody>
+            {card.lengths.map(([what, much]) => (
+              <tr key={what}>
+                <td>{what}</td>
+                <td className="right number">{much}</td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      {card.picture ? <Svg text={card.picture} label={`${card.name} from the side`} /> : null}
+      <div className="ends">
+        {card.ends.map((end) => (
+          <section key={end.words}>
+            <h3>{end.words}</h3>
+            <p className="angle number">{end.angle}</p>
+            {end.setups.map((line, i) => (
+              <p key={i}>{line}</p>
+            ))}
+            {end.batch ? <p className="note">{end.batch}{end.shared.length > 0 ? `, with ${end.shared.join(", ")}` : ""}</p> : null}
+          </section>
+        ))}
+      </div>
+      {headings && bends.length > 0 ? (
+        <section className="table">
+          <h3>Bends</h3>
+          {card.bend_from ? <p className="note">{card.bend_from}</p> : null}
+          <div className="wide">
+            <table>
+              <thead>
+                <tr>{headings.map((h) => <th key={h} className="right">{h}</th>)}</tr>
+              </thead>
+              <tbody>
+                {bends.map((bend, i) => (
+                  <tr key={i}>{bend.map((cell, k) => <td key={k} className="right number">{cell}</td>)}</tr>
+                ))}
+              </tbody>
+            </table>
+          </div>
+        </section>
+      ) : null}
+      {unrolled ? (
+        <section className="table">
+          <h3>Wrap templates</h3>
+          <p className="note">To see the shape of the ends. Print the packet to have them at full size.</p>
+          <Svg text={unrolled} label={`End cuts of ${card.name}, unrolled`} />
+        </section>
+      ) : null}
+      {card.note ? <p>{card.note}</p> : null}
+    </>
+  );
+}

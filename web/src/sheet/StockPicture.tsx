@@ -1,0 +1,17 @@
+import { getText } from "../base/api";
+import { Fetched } from "../base/Fetched";
+import { useStore } from "../base/store";
+import { Svg } from "../base/Svg";
+import { live } from "./desk";
+
+export function StockPicture() {
+  const state = useStore(live.store, (s) => s.real?.state ?? 0);
+  return (
+    <section className="table">
+      <h3>The sticks</h3>
+      <Fetched of={`stock ${state}`} ask={() => getText("/api/stock.svg")} absent="There is no picture of the sticks yet.">
+        {(svg) => <Svg text={svg} label="The sticks, and what is cut from them" />}
+      </Fetched>
+    </section>
+  );
+}

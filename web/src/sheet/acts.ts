@@ -1,0 +1,65 @@
+/** What rows of an answer offer. */
+
+import { getJson } from "../base/api";
+import { scale } from "../base/vec";
+import type { Act } from "../wire";
+import { desk, live, type Moved, type MovedTube } from "./desk";
+import { stage } from "./stage";
+
+export function actWords(act: Act): string {
+  switch (act.act) {
+    case "edit":
+    case "turn":
+    case "moved":
+    case "drive":
+      return act.words;
+    case "piece":
+      return "open";
+  }
+}
+
+/** The way that one load moves the frame, or nothing if it is shown already. */
+async function showMoved(load: string): Promise<void> {
+  if (desk.get().moved?.load === load) {
+    desk.set({ moved: null });
+    return;
+  }
+  const got = await getJson<{ scale: number; tubes: MovedTube[] }>(`/api/moved/${encodeURIComponent(load)}`);
+  if (got.is === "there") desk.set({ moved: { load, ...got.value } satisfies Moved });
+  else {
+    const what = got.is === "absent" ? `How ${load} moves the frame can’t be shown yet.` : `Not shown: ${got.why}.`;
+    live.store.set({ refused: [{ what, line: null, text: "", help: null }] });
+  }
+}
+
+export function act(act: Act): void {
+  switch (act.act) {
+    case "edit":
+      void live.make(act.what, act.edits);
+      break;
+    case "turn": {
+      const up = scale(act.down, -1);
+      desk.set({ turned: { down: act.down, plane: { normal: up, height: -act.ground } } });
+      // The way holds the normals of the sides on which it lies in between.
+      stage.drawing?.turnDown(act.down, act.way.slice(0, -1));
+      break;
+    }
+    case "moved":
+      void showMoved(act.load);
+      break;
+    case "piece":
+      desk.set({ piece: act.piece, picked: { kind: "tube", name: act.piece } });
+      break;
+    case "drive":
+      live.store.set({
+        refused: [{ what: `Driving over ${act.over} can’t be shown here yet.`, line: null, text: "", help: "the table says where it scrapes" }],
+      });
+      break;
+  }
+}
+
+/** Puts the frame back on its wheels. */
+export function standUp(): void {
+  desk.set({ turned: null });
+  stage.drawing?.turnDown([0, 0, -1]);
+}

@@ -1,0 +1,182 @@
+/** What is on the desk: the word, what is picked, the tools, the layers. Nothing of it is part of the design. */
+
+import type { Measurable } from "../base/measure";
+import type { Ruler } from "../base/lengths";
+import { Store } from "../base/store";
+import type { Vec } from "../base/vec";
+import { LAYERS, type Layer } from "../drawing/Drawing";
+import type { Plane } from "../drawing/ground";
+import { after, merge, type ShopState } from "../shop/state";
+import type { FindingText, PieceCard, PointRow, ShopNews, TubeRow, View, Word } from "../wire";
+import { Connection, socketAddress } from "../wire/live";
+
+export const WORDS: readonly Word[] = ["shape", "stance", "rollover", "strength", "cutting", "stock", "jigs", "build"];
+
+export interface Named {
+  kind: "point" | "tube";
+  name: string;
+}
+
+/** What is done with a click in the drawing. */
+export type Tool = "pick" | "measure" | "point" | "tube" | "split";
+
+export type Axis = "x" | "y" | "z";
+export const AXES: readonly Axis[] = ["x", "y", "z"];
+
+export interface Cut {
+  axis: Axis;
+  /** m */
+  at: number;
+  /** Whether the greater side is taken away, or the lesser. */
+  flip: boolean;
+}
+
+export interface MovedTube {
+  name: string;
+  line: Vec[];
+  moved: Vec[];
+  use: number[];
+}
+
+export interface Moved {
+  load: string;
+  scale: number;
+  tubes: MovedTube[];
+}
+
+export interface Desk {
+  word: Word;
+  picked: Named | null;
+  hovered: Named | null;
+  /** Where the pointer is over something, m. */
+  hoveredAt: Vec | null;
+  /** Tubes that a finding or a row points at. */
+  pointed: readonly string[];
+  pointedAt: Vec | null;
+  layers: Readonly<Record<Layer, boolean>>;
+  /** Name of the stance whose ground is drawn; the first if it is none of them. */
+  stance: string;
+  /** A ground that a row has put under the frame. */
+  turned: { down: Vec; plane: Plane } | null;
+  /** How many tubes of the fitting order stand; null: all. */
+  upTo: number | null;
+  cut: Cut | null;
+  tool: Tool;
+  measured: readonly Measurable[];
+  /** Points of the tube that is being added. */
+  path: readonly string[];
+  /** Where a point is being added. */
+  newPoint: Vec | null;
+  /** The line dragged out of the height rule: height over what it is measured from, m. */
+  heightLine: number | null;
+  heightFrom: "datum" | "ground";
+  moved: Moved | null;
+  /** The piece that is open on the cutting page. */
+  piece: string | null;
+  cards: readonly PieceCard[];
+  news: ShopNews;
+  done: ShopState;
+  panel: "history" | "help" | "layers" | null;
+  method: string | null;
+}
+
+function wordOfAddress(): Word {
+  const word = location.hash.slice(1);
+  return (WORDS as readonly string[]).includes(word) ? (word as Word) : "shape";
+}
+
+export const desk = new Store<Desk>({
+  word: wordOfAddress(),
+  picked: null,
+  hovered: null,
+  hoveredAt: null,
+  pointed: [],
+  pointedAt: null,
+  layers: Object.fromEntries(LAYERS.map((l) => [l, l !== "skins"])) as Record<Layer, boolean>,
+  stance: "",
+  turned: null,
+  upTo: null,
+  cut: null,
+  tool: "pick",
+  measured: [],
+  path: [],
+  newPoint: null,
+  heightLine: null,
+  heightFrom: "datum",
+  moved: null,
+  piece: null,
+  cards: [],
+  news: { number: 0, events: [] },
+  done: new Map(),
+  panel: null,
+  method: null,
+});
+
+export const live = new Connection(socketAddress());
+
+export const rulerOf = (view: View): Ruler => ({ unit: view.unit, unitSize: view.unit_size, step: view.step });
+
+export const pointOf = (view: View, name: string): PointRow | undefined => view.points.find((p) => p.name === name);
+export const tubeOf = (view: View, name: string): TubeRow | undefined => view.tubes.find((t) => t.name === name);
+
+export function goToWord(word: Word): void {
+  history.replaceState(null, "", `#${word}`);
+  desk.set({ word, pointed: [], pointedAt: null, moved: null, piece: null });
+}
+
+export function pick(named: Named | null): void {
+  live.letGo();
+  desk.set({ picked: named });
+}
+
+/** Lets go of whatever is under way; true if there was something. */
+export function letGo(): boolean {
+  const { tool, picked, measured, path, newPoint, moved, turned } = desk.get();
+  live.letGo();
+  if (tool !== "pick" || measured.length > 0 || path.length > 0 || newPoint) {
+    desk.set({ tool: "pick", measured: [], path: [], newPoint: null });
+    return true;
+  }
+  if (picked || moved || turned) {
+    desk.set({ picked: null, moved: null, turned: null });
+    return true;
+  }
+  return false;
+}
+
+export function take(tool: Tool): void {
+  live.letGo();
+  desk.set({ tool, measured: [], path: [], newPoint: null, ...(tool === "tube" || tool === "point" ? { picked: null } : {}) });
+}
+
+export function hearShop(news: ShopNews): void {
+  const { all, fresh } = merge(desk.get().news, news);
+  if (fresh.length === 0 && all.number === desk.get().news.number) return;
+  desk.set({ news: all, done: after(desk.get().done, fresh) });
+}
+
+/** The plane that heights are measured from. */
+export function heightPlane(view: View, d: Desk): { plane: Plane; words: string } {
+  if (d.turned) return { plane: d.turned.plane, words: "the ground" };
+  const ground = groundOf(view, d);
+  if (d.heightFrom === "ground" && ground) {
+    return { plane: { normal: ground.normal, height: ground.height }, words: `the ground, ${ground.stance}` };
+  }
+  return { plane: { normal: [0, 0, 1], height: view.datum }, words: view.datum_words || "the datum" };
+}
+
+export function groundOf(view: View, d: Desk): View["grounds"][number] | null {
+  return view.grounds.find((g) => g.stance === d.stance) ?? view.grounds[0] ?? null;
+}
+
+/** Tubes that an answer of the word finds over a limit. */
+export function overOf(view: View, word: Word): Set<string> {
+  const page = view.pages.find((p) => p.word === word);
+  return new Set((page?.findings ?? []).filter((f) => f.level === "mend").flatMap((f) => f.tubes));
+}
+
+const RANK: Record<string, number> = { mend: 0, look: 1, "not-checked": 2, note: 3 };
+
+export function worstFirst(findings: readonly FindingText[]): FindingText[] {
+  return [...findings].sort((a, b) => (RANK[a.level] ?? 9) - (RANK[b.level] ?? 9));
+}

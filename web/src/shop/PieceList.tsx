@@ -1,0 +1,70 @@
+import { useState } from "react";
+import { readable } from "../base/names";
+import { useStore } from "../base/store";
+import type { PieceCard } from "../wire";
+import { ShopHeader } from "./Header";
+import { setWho, shop } from "./shop";
+import { doneTo } from "./state";
+
+/** All pieces in building order, with what is done to each. */
+export function PieceList({ missing, go }: { missing: string | null; go: (piece: string) => void }) {
+  const { pieces, done, name, who, loaded } = useStore(shop, (s) => s);
+  const [open, setOpen] = useState(false);
+  const left = (card: PieceCard): number => card.operations.filter((o) => !doneTo(done, card.name).ticks[o]?.done).length;
+  const toDo = pieces.filter((card) => left(card) > 0);
+  const shown = open ? toDo : pieces;
+  return (
+    <div className="shop">
+      <ShopHeader left={name || "Pieces"} />
+      <label className="who">
+        who
+        <input value={who} onChange={(e) => setWho(e.target.value)} placeholder="your name, once" autoComplete="name" />
+      </label>
+      {missing ? <p className="banner" role="alert">There is no piece {readable(missing)} any more: the design has changed.</p> : null}
+      {pieces.length === 0 ? (
+        <p className="quiet">{loaded ? "There are no pieces yet." : "The pieces are being fetched."}</p>
+      ) : (
+        <>
+          <div className="pick" role="group" aria-label="Which pieces">
+            <button type="button" aria-pressed={!open} onClick={() => setOpen(false)}>
+              all {pieces.length}
+            </button>
+            <button type="button" aria-pressed={open} onClick={() => setOpen(true)}>
+              to do {toDo.length}
+            </button>
+          </div>
+          <ol className="pieces">
+            {shown.map((card) => (
+              <li key={card.name}>
+                <button type="button" onClick={() => go(card.name)}>
+                  <span className="number count">{card.number}</span>
+                  <span className="what">
+                    <strong>{readable(card.name)}</strong>
+                    <span className="quiet">{[card.side, card.section.split(",")[0], card.stick].filter(Boolean).join(" · ")}</span>
+                  </span>
+                  <span className="long">
+                    <span className="number">{card.length}</span>
+                    <Dots card={card} />
+                  </span>
+                </button>
+              </li>
+            ))}
+          </ol>
+        </>
+      )}
+    </div>
+  );
+}
+
+function Dots({ card }: { card: PieceCard }) {
+  const done = useStore(shop, (s) => s.done);
+  const { ticks } = doneTo(done, card.name);
+  const count = card.operations.filter((o) => ticks[o]?.done).length;
+  return (
+    <span className="dots" role="img" aria-label={`${count} of ${card.operations.length} done`}>
+      {card.operations.map((o) => (
+        <span key={o} className={ticks[o]?.done ? "dot full" : "dot"} />
+      ))}
+    </span>
+  );
+}

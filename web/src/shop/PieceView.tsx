@@ -1,0 +1,168 @@
+import { useEffect, useState } from "react";
+import { parseLength } from "../base/lengths";
+import { readable } from "../base/names";
+import { useStore } from "../base/store";
+import { Svg } from "../base/Svg";
+import type { PieceCard, ShopEnd } from "../wire";
+import { ShopHeader } from "./Header";
+import { queue, shop } from "./shop";
+import { doneTo } from "./state";
+
+const UNITS: Record<string, number> = { mm: 0.001, in: 0.0254 };
+
+/** One piece, for gloved hands. */
+export function PieceView(props: { piece: PieceCard; next: PieceCard | null; before: PieceCard | null; of: number; go: (piece: string | null) => void }) {
+  const { piece, next, before, go } = props;
+  const name = useStore(shop, (s) => s.name);
+  const who = useStore(shop, (s) => s.who);
+  const done = useStore(shop, (s) => s.done);
+  const { ticks } = doneTo(done, piece.name);
+  const [figure, unit] = apart(piece.length);
+  const [headings, ...bends] = piece.bends;
+  return (
+    <div className="shop">
+      <ShopHeader left={`${name ? `${name} · ` : ""}${piece.number} of ${props.of}`} onLeft={() => go(null)} />
+      <h1>{readable(piece.name)}</h1>
+      <p className="quiet">{[piece.side, piece.stick, piece.section].filter(Boolean).join(" · ")}</p>
+      <p className="figure">
+        <span className={figure.length > 7 ? "number long" : "number"}>{figure}</span>
+        <span className="words">
+          {unit}
+          <br />
+          {piece.length_words}
+        </span>
+      </p>
+      <div className="ends">
+        {piece.ends.map((end) => (
+          <End key={end.words} end={end} />
+        ))}
+      </div>
+      {headings && bends.length > 0 ? (
+        <section className="bends">
+          {piece.bend_from ? <p>{piece.bend_from}</p> : null}
+          <div className="wide">
+            <table>
+              <thead>
+                <tr>{headings.map((h) => <th key={h}>{h}</th>)}</tr>
+              </thead>
+              <tbody>
+                {bends.map((bend, i) => (
+                  <tr key={i}>{bend.map((cell, k) => <td key={k} className="number">{cell}</td>)}</tr>
+                ))}
+              </tbody>
+            </table>
+          </div>
+        </section>
+      ) : null}
+      {piece.picture ? <Svg text={piece.picture} label={`${readable(piece.name)} from the side`} /> : null}
+      {piece.lengths.length > 0 ? (
+        <dl className="lengths">
+          {piece.lengths.map(([what, much]) => (
+            <div key={what}>
+              <dt>{what}</dt>
+              <dd className="number">{much}</dd>
+            </div>
+          ))}
+        </dl>
+      ) : null}
+      {piece.note ? <p className="on-it">{piece.note}</p> : null}
+      <ul className="ticks">
+        {piece.operations.map((operation) => {
+          const tick = ticks[operation];
+          const is = tick?.done === true;
+          return (
+            <li key={operation}>
+              <button type="button" role="checkbox" aria-checked={is} onClick={() => queue.tick(piece.name, operation, !is, who)}>
+                <span className="box" aria-hidden>
+                  {is ? "✓" : ""}
+                </span>
+                <span className="operation">{operation}</span>
+                {is && tick ? <span className="when">{[tick.who, clock(tick.at)].filter(Boolean).join(" · ")}</span> : null}
+              </button>
+            </li>
+          );
+        })}
+      </ul>
+      <Measure key={piece.name} piece={piece} unit={unit} />
+      <nav className="next" aria-label="Pieces">
+        {before ? (
+          <button type="button" className="back" aria-label={`piece before: ${readable(before.name)}`} onClick={() => go(before.name)}>
+            ‹
+          </button>
+        ) : null}
+        <button type="button" className="on" onClick={() => go(next?.name ?? null)}>
+          {next ? `next piece: ${readable(next.name)}` : "the last piece: all pieces"}
+        </button>
+      </nav>
+    </div>
+  );
+}
+
+function End({ end }: { end: ShopEnd }) {
+  const [which, where] = end.words.split(/,\s*(.*)/s);
+  return (
+    <section>
+      <h2>
+        {which}
+        {where ? <span className="quiet"> {where}</span> : null}
+      </h2>
+      <p className="number angle">{end.angle}</p>
+      {end.setups.map((line, i) => (
+        <p key={i} className="setup">
+          {line}
+        </p>
+      ))}
+      {end.batch ? <p className="quiet">{end.batch}</p> : null}
+      {end.shared.length > 0 ? <p className="quiet">also {end.shared.map(readable).join(", ")}</p> : null}
+    </section>
+  );
+}
+
+/** What was measured on the piece. It is kept as it was typed. */
+function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
+  const who = useStore(shop, (s) => s.who);
+  const designUnit = useStore(shop, (s) => s.unit) || unit;
+  const what = piece.length_words;
+  const known = useStore(shop, (s) => doneTo(s.done, piece.name).measured[what]?.text ?? "");
+  const [text, setText] = useState(known);
+  const [typing, setTyping] = useState(false);
+  useEffect(() => {
+    if (!typing) setText(known);
+  }, [known, typing]);
+  const ruler = { unit: designUnit, unitSize: UNITS[designUnit] ?? 0.001, step: 0.0001 };
+  const read = text.trim() === "" ? null : parseLength(text, ruler);
+  const wrong = read && !read.ok ? read.why : read?.ok && Math.abs(read.metres - piece.blank) > 0.2 * piece.blank ? `far from ${piece.length}: is it this piece?` : null;
+  const keepIt = (): void => {
+    setTyping(false);
+    if (text.trim() === known || (read && !read.ok)) return;
+    queue.measured(piece.name, what, text.trim(), who);
+  };
+  return (
+    <label className="measured">
+      <span>
+        measured
+        <span className="quiet">{what}</span>
+      </span>
+      <input
+        className="number"
+        inputMode={designUnit === "in" ? "text" : "decimal"}
+        enterKeyHint="done"
+        value={text}
+        aria-invalid={wrong !== null}
+        onFocus={() => setTyping(true)}
+        onChange={(e) => setText(e.target.value)}
+        onBlur={keepIt}
+        onKeyDown={(e) => e.key === "Enter" && e.currentTarget.blur()}
+      />
+      {wrong ? <span className="wrong" role="alert">{wrong}</span> : null}
+    </label>
+  );
+}
+
+/** A length and its unit apart: `862.5 mm`. */
+function apart(text: string): [string, string] {
+  const found = /^(.*\d)\s*([^\d\s]+)$/.exec(text.trim());
+  return found ? [found[1] as string, found[2] as string] : [text, ""];
+}
+
+const clock = (at: number): string => new Date(at).toLocaleTimeString([], { hour: "numeric", minute: "2-digit" });
