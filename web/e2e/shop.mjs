@@ -1,0 +1,74 @@
+// A phone in the shop: ticks and lengths, with the line cut in the middle, and a second phone.
+
+import assert from "node:assert/strict";
+import { House, until } from "./house.mjs";
+
+const PHONE = { width: 390, height: 844, hasTouch: true, isMobile: true };
+
+async function events(house) {
+  const answer = await fetch(new URL("/api/shop?since=0", house.link));
+  return (await answer.json()).events;
+}
+
+const tick = (page, operation) => page.getByRole("checkbox", { name: new RegExp(operation) });
+
+export const shop = {
+  "a phone ticks, loses its line, goes on, and nothing is lost or doubled": async (program, eyes) => {
+    const house = await House.open(program, "gorse");
+    try {
+      const phone = await eyes.look(new URL("/shop", house.link).href, PHONE);
+      await phone.getByLabel("who").fill("Ida");
+      await phone.getByLabel("who").press("Enter");
+      await phone.getByText("rail", { exact: true }).first().click();
+      await tick(phone, "cut").click();
+      await until("the server knows", async () => (await events(house)).length === 1);
+      // The line drops in the middle of the work.
+      await phone.context().setOffline(true);
+      await house.kill();
+      await tick(phone, "tacked").click();
+      await phone.getByLabel(/measured/).fill("1374.5");
+      await phone.getByLabel(/measured/).press("Enter");
+      await phone.getByText(/2 kept/).waitFor();
+      await house.start();
+      await phone.context().setOffline(false);
+      await until("all of it has come", async () => (await events(house)).length === 3);
+      await phone.getByText(/all sent/).waitFor();
+      const list = await events(house);
+      assert.deepEqual(
+        list.map((e) => [e.event, e.piece, e.operation ?? e.what, e.done ?? e.text, e.who]),
+        [
+          ["tick", "rail", "cut", true, "Ida"],
+          ["tick", "rail", "tacked", true, "Ida"],
+          ["measured", "rail", list[2].what, "1374.5 mm", "Ida"],
+        ],
+      );
+      assert.equal(new Set(list.map((e) => e.id)).size, 3);
+      await phone.reload();
+      await until("ticks are there after a reload", async () => {
+        const box = tick(phone, "cut");
+        return (await box.count()) > 0 && (await box.getAttribute("aria-checked")) === "true";
+      });
+      assert.equal((await events(house)).length, 3);
+    } finally {
+      await house.close();
+    }
+  },
+
+  "two phones see one another's ticks within a second": async (program, eyes) => {
+    const house = await House.open(program, "gorse");
+    try {
+      const link = new URL("/shop/rail", house.link).href;
+      const [one, two] = [await eyes.look(link, PHONE), await eyes.look(link, PHONE)];
+      await tick(two, "cut").waitFor();
+      await tick(one, "cut").waitFor();
+      const start = Date.now();
+      await tick(one, "cut").click();
+      await until("the other shows it", async () => (await tick(two, "cut").getAttribute("aria-checked")) === "true");
+      console.log(`      seen after ${Date.now() - start} ms`);
+      await tick(two, "cut").click();
+      await until("taken back on both", async () => (await tick(one, "cut").getAttribute("aria-checked")) === "false");
+    } finally {
+      await house.close();
+    }
+  },
+};
