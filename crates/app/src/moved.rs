@@ -14,8 +14,9 @@ pub struct MovedTube {
     pub line: Vec<[f64; 3]>,
     /// By how much each moves, m, as it is: not enlarged.
     pub moved: Vec<[f64; 3]>,
-    /// Its largest use as a part of what is allowed.
-    pub used: f64,
+    /// At each place, how near the tube comes to yielding: its largest use, the same all along it.
+    #[serde(rename = "use")]
+    pub used: Vec<f64>,
 }
 
 /// A frame under a load.
@@ -45,7 +46,7 @@ pub fn moved(r: &Review, load: &str) -> Option<MovedFrame> {
                 name: name.clone(),
                 line: still.iter().map(|p| p.to_array()).collect(),
                 moved: moved.iter().map(|p| p.to_array()).collect(),
-                used: used / c.wanted.utilisation,
+                used: vec![used; still.len()],
             }
         })
         .collect();

@@ -18,7 +18,7 @@ use tokio::sync::oneshot;
 use super::{House, LARGEST, assets, door, live};
 use crate::keeper::Job;
 use crate::wire::ShopAsk;
-use crate::{methods, moved, pieces, print};
+use crate::{drive, methods, moved, pieces, print};
 
 /// The page may load nothing but what comes from here.
 const POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; connect-src 'self' ws:; \
@@ -37,6 +37,7 @@ pub(crate) fn router(house: House) -> Router {
         .route("/api/shop", get(since).post(shop))
         .route("/api/history", get(history))
         .route("/api/moved/{load}", get(how_it_moves))
+        .route("/api/drive/{stance}/{over}", get(how_it_drives))
         .route("/api/stock.svg", get(sticks))
         .route("/api/method/{name}", get(method))
         .route("/api/packet", get(packet))
@@ -104,6 +105,15 @@ async fn how_it_moves(State(house): State<House>, Path(load): Path<String>) -> R
     match worked(&house, move |r, _| moved::moved(r, &wanted)).await {
         Ok(Some(m)) => Json(m).into_response(),
         Ok(None) => missing("load", &load),
+        Err(e) => e,
+    }
+}
+
+async fn how_it_drives(State(house): State<House>, Path((stance, over)): Path<(String, String)>) -> Response {
+    let names = (stance.clone(), over.clone());
+    match worked(&house, move |r, _| drive::drive(r, &names.0, &names.1)).await {
+        Ok(Some(d)) => Json(d).into_response(),
+        Ok(None) => missing("way", &format!("{stance} over {over}")),
         Err(e) => e,
     }
 }

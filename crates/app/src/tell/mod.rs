@@ -93,7 +93,7 @@ fn lead(p: &Page) -> String {
     })
     .collect();
     let mut first = if parts.is_empty() {
-        "Nothing was found against it.".to_owned()
+        "Nothing was found that must be mended or looked at.".to_owned()
     } else {
         let mut s = parts.join(", ");
         s.replace_range(..1, &s[..1].to_uppercase());
