@@ -1,7 +1,7 @@
 """Exchange files read by independent readers.
 
 Writes the packets of the demo designs and reads them back: meshes with trimesh, drawings with ezdxf, tables and JSON
-with the standard library. Prints what was checked; exits with 1 if anything is wrong.
+with the standard library, the codes on labels with zxing. Prints what was checked; exits with 1 if anything is wrong.
 """
 
 import csv
@@ -16,7 +16,9 @@ from pathlib import Path
 
 import ezdxf
 import numpy as np
+import pypdfium2
 import trimesh
+import zxingcpp
 
 ROOT = Path(__file__).resolve().parent.parent
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
@@ -303,6 +305,21 @@ def tables(folder, packet):
     return len(rows), len(bent)
 
 
+LINK = "http://192.0.2.7:4870/shop/{piece}?token=0123456789abcdef0123456789abcdef"
+
+
+def codes(folder, packet):
+    """Every label's code, read from the printed page at 200 dots an inch by a barcode reader."""
+    doc = pypdfium2.PdfDocument(folder / "packet.pdf")
+    seen = []
+    for page in doc:
+        if "scan to tick it off" in page.get_textpage().get_text_range():
+            seen += [c.text for c in zxingcpp.read_barcodes(page.render(scale=200 / 72).to_pil())]
+    wanted = [LINK.replace("{piece}", p["name"]) for p in packet["pieces"]]
+    check(sorted(seen) == sorted(wanted), f"codes on labels: {len(seen)} read of {len(wanted)}")
+    return len(seen)
+
+
 def main():
     for name in ("gorse", "wren"):
         design = ROOT / "examples" / f"{name}.toml"
@@ -310,14 +327,15 @@ def main():
             check(False, f"{design} is not there")
             continue
         with tempfile.TemporaryDirectory() as out:
-            run = subprocess.run([PROGRAM, "packet", design, "--out", out], capture_output=True, text=True)
+            run = subprocess.run([PROGRAM, "packet", design, "--out", out, "--link", LINK], capture_output=True, text=True)
             check(run.returncode in (0, 1), f"packet {name}: {run.stderr}")
             folder = Path(out)
             packet = json.loads((folder / "packet.json").read_text())
             bodies, volumes = meshes(folder, packet)
             flat = drawings(folder, packet)
             _, bent = tables(folder, packet)
-            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies, {flat} flat drawings, {bent} bent pieces walked; {volumes}")
+            read = codes(folder, packet)
+            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies, {flat} flat drawings, {bent} bent pieces walked, {read} codes read; {volumes}")
     print(f"{counts['passed']} passed, {counts['failed']} failed")
     return 1 if counts["failed"] else 0
 

@@ -11,11 +11,11 @@ use strength::Depth;
 
 use crate::{files, skins};
 
-/// The packet's PDF of a text.
+/// The packet's PDF of a text; `link` as in [`Identity::link`].
 ///
 /// # Errors
 /// Why there is none, in words.
-pub fn packet(path: &Path, text: &str) -> Result<Vec<u8>, String> {
+pub fn packet(path: &Path, text: &str, link: Option<String>) -> Result<Vec<u8>, String> {
     let file = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     let read = design::read(text).map_err(|p| design::render(&p, &file, text))?;
     let design = Arc::new(read.design);
@@ -28,6 +28,7 @@ pub fn packet(path: &Path, text: &str) -> Result<Vec<u8>, String> {
         skins: hashes,
         date: files::today(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
+        link,
     };
     packet::sheet::pdf(&r, &id)
 }

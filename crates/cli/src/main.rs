@@ -158,6 +158,9 @@ enum Verb {
         /// Push those loads past yielding that ask for it; may take a minute
         #[arg(long)]
         collapse: bool,
+        /// Print on every label a code to scan: the address of `open --lan`, with {piece} for the piece's name
+        #[arg(long, value_name = "ADDRESS")]
+        link: Option<String>,
     },
 }
 
@@ -178,8 +181,8 @@ fn main() -> ExitCode {
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Open { design, lan, port, quiet } => verbs::open::run(&design, lan, port, quiet),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),
-        Verb::Packet { input, out, tumbles, collapse } => {
-            verbs::packet::run(&input.design, &out, input.json, tumbles, collapse)
+        Verb::Packet { input, out, tumbles, collapse, link } => {
+            verbs::packet::run(&input.design, &out, input.json, tumbles, collapse, link)
         }
     };
     match result {

@@ -21,6 +21,7 @@ fn id() -> Identity {
         skins: Vec::new(),
         date: "2026-01-01".into(),
         version: "0".into(),
+        link: None,
     }
 }
 

@@ -60,6 +60,7 @@ fn rows(r: &Review, name: &str) -> Vec<[String; 4]> {
         skins: Vec::new(),
         date: "2026-11-25".into(),
         version: "0".into(),
+        link: None,
     };
     let sheets = pages(r, &id).expect("the pages are laid out");
     let texts: Vec<(f64, String)> = sheets

@@ -76,6 +76,7 @@ fn every_plate_is_named_on_its_sheet() {
             skins: Vec::new(),
             date: "2026-11-25".into(),
             version: "0".into(),
+            link: None,
         };
         let sheets = pages(&r, &id).expect("the pages are laid out");
         let words: Vec<&str> = sheets

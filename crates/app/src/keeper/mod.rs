@@ -157,7 +157,7 @@ fn token(record: &mut Record) -> Result<String, build::RecordError> {
     if let Some(token) = record.setting("token")? {
         return Ok(token);
     }
-    let token: String = (0..3).map(|_| format!("{:016x}", random())).collect();
+    let token: String = (0..2).map(|_| format!("{:016x}", random())).collect();
     record.set_setting("token", &token)?;
     Ok(token)
 }

@@ -21,6 +21,7 @@ const NAME: &str = "tubewright";
 #[derive(Debug)]
 pub struct Door {
     hosts: Vec<String>,
+    lan: Option<SocketAddr>,
     token: Option<String>,
 }
 
@@ -28,8 +29,14 @@ impl Door {
     /// For a port, the address that others use, and the token if others may come in at all.
     pub fn new(port: u16, lan: Option<IpAddr>, token: Option<String>) -> Door {
         let mut hosts = vec![format!("127.0.0.1:{port}"), format!("localhost:{port}")];
-        hosts.extend(lan.map(|ip| SocketAddr::new(ip, port).to_string()));
-        Door { hosts, token }
+        let lan = lan.map(|ip| SocketAddr::new(ip, port));
+        hosts.extend(lan.map(|a| a.to_string()));
+        Door { hosts, lan, token }
+    }
+
+    /// The address that other machines reach us by, if they may come in and there is one.
+    pub fn lan(&self) -> Option<SocketAddr> {
+        self.lan.filter(|_| self.token.is_some())
     }
 
     /// The token.

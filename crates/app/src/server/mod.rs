@@ -26,6 +26,14 @@ pub(crate) struct House {
     pub design: Arc<PathBuf>,
 }
 
+impl House {
+    /// The address at which a phone finds a piece, for the labels; `None` if phones may not come in.
+    fn piece_link(&self) -> Option<String> {
+        let (lan, token) = (self.door.lan()?, self.door.token()?);
+        Some(format!("http://{lan}/shop/{}?token={token}", packet::sheet::code::PIECE))
+    }
+}
+
 /// How the server is opened.
 #[derive(Clone, Debug)]
 pub struct Opening {
@@ -41,8 +49,6 @@ pub struct Server {
     house: House,
     /// Where it listens.
     pub address: SocketAddr,
-    /// The address that other machines reach it by, if it is open to them.
-    pub lan: Option<IpAddr>,
 }
 
 impl Server {
@@ -60,7 +66,7 @@ impl Server {
         let lan = if opening.lan { own_address() } else { None };
         let door = Arc::new(Door::new(address.port(), lan, opening.lan.then_some(token)));
         let house = House { jobs, door, pages: Arc::default(), design: Arc::new(design) };
-        Ok(Server { listener, house, address, lan })
+        Ok(Server { listener, house, address })
     }
 
     /// The link that opens the page on this machine.
@@ -71,7 +77,7 @@ impl Server {
     /// The link for phones, with the token; `None` if they may not come in, or this machine has no address of its own.
     pub fn phone_link(&self) -> Option<String> {
         let token = self.house.door.token()?;
-        Some(format!("http://{}:{}/shop?token={token}", self.lan?, self.address.port()))
+        Some(format!("http://{}/shop?token={token}", self.house.door.lan()?))
     }
 
     /// Serves until `end` is done.

@@ -130,8 +130,8 @@ async fn method(Path(name): Path<String>) -> Response {
 }
 
 async fn packet(State(house): State<House>) -> Response {
-    let design = house.design.clone();
-    match worked(&house, move |_, text| print::packet(&design, text)).await {
+    let (design, link) = (house.design.clone(), house.piece_link());
+    match worked(&house, move |_, text| print::packet(&design, text, link)).await {
         Ok(Ok(bytes)) => {
             let head = [(CONTENT_TYPE, "application/pdf"), (CONTENT_DISPOSITION, "inline; filename=\"packet.pdf\"")];
             (head, bytes).into_response()

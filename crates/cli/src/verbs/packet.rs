@@ -18,8 +18,12 @@ pub fn run(
     as_json: bool,
     tumbles: Option<Option<u32>>,
     collapse: bool,
+    link: Option<String>,
 ) -> Result<ExitCode, String> {
     let say = |what: &str| eprintln!("{what}");
+    if link.as_ref().is_some_and(|l| !l.contains(packet::sheet::code::PIECE)) {
+        return Err(format!("error: the link must say where the piece's name goes: {}", packet::sheet::code::PIECE));
+    }
     say(&format!("working out {}", path.display()));
     let (text, hashes, mut r) = load::whole(path, Detail::SHEET, if collapse { Depth::Collapse } else { Depth::Full })?;
     if let Some(runs) = tumbles {
@@ -32,6 +36,7 @@ pub fn run(
         skins: hashes,
         date: files::today(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
+        link,
     };
     say(&format!("drawing the sheets of {}", review::text::counted(r.cutting.pieces.len(), "piece")));
     let list = packet::files(&r, &id).map_err(|e| format!("error: {e}"))?;

@@ -7,6 +7,7 @@ use shape::End;
 
 use crate::fitting;
 
+use super::code::{Code, PIECE};
 use super::layout::{BODY, SMALL, Sheets};
 use super::page::{Anchor, BOLD, Ink, LINE, RULE, THIN};
 use super::{bending, settings, sketch, views};
@@ -21,20 +22,24 @@ const ENDS: f64 = 37.0;
 const NOTES: usize = 6;
 /// Size of an end's settings, mm.
 const STRONG: f64 = 3.8;
-/// Height of the label strip with the room over it, mm.
-const LABEL: f64 = 11.0;
+/// Height of the label strip, mm; with a code it is as high as that.
+const LABEL: f64 = 9.0;
+/// Room over it, mm.
+const OVER_LABEL: f64 = 2.0;
 /// Step of lines of notes and of an end's heading, mm.
 const STEP: f64 = 4.3;
 /// From the left of an end's half to its words, mm: the sketch stands there.
 const SKETCH: f64 = 39.0;
 
 /// All cards, two to a page where their words leave room.
-pub fn draw(s: &mut Sheets, r: &Review, t: &Text) {
+pub fn draw(s: &mut Sheets, r: &Review, t: &Text, link: Option<&str>) {
     s.start("cards");
     for p in &r.cutting.pieces {
         let words = Words::of(s, r, p, t);
-        s.need(words.height(p));
-        card(s, r, p, t, &words);
+        // A link that no code can hold is left out.
+        let code = link.and_then(|l| Code::new(&l.replace(PIECE, &p.name)));
+        s.need(words.height(p) + label_height(code.as_ref()));
+        card(s, r, p, t, &words, code.as_ref());
         s.y += 6.0;
     }
 }
@@ -159,7 +164,7 @@ impl Words {
     /// Height of the card, mm.
     fn height(&self, p: &Piece) -> f64 {
         let bends = p.bends.as_ref().map_or(0.0, |b| bending::height(b, &self.bending));
-        ABOVE + self.pushed() + self.ends() + bends + LABEL
+        ABOVE + self.pushed() + self.ends() + bends
     }
 }
 
@@ -186,7 +191,7 @@ pub fn stick<'a>(r: &'a Review, p: &Piece) -> Option<&'a str> {
     all.into_iter().find(|k| k.cuts.iter().any(|c| c.name == p.name)).map(|k| k.mark.as_str())
 }
 
-fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
+fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words, code: Option<&Code>) {
     let (left, right, top) = (s.left(), s.right(), s.y);
     let tube = &r.shape.tubes[p.tube];
     let page = s.page();
@@ -206,9 +211,9 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words) {
     s.y = top + ABOVE + words.ends();
     if let Some(b) = &p.bends {
         bending::draw(s, p, tube, b, &words.bending, t);
-        s.need(LABEL);
+        s.need(label_height(code));
     }
-    label(s, p, t);
+    label(s, p, t, code);
 }
 
 /// Width of a column of the smaller lengths, mm; with decimals beside its fractions.
@@ -289,12 +294,23 @@ pub fn dimensions(p: &Piece, t: &Text) -> String {
     }
 }
 
+/// Height of the label strip with the room over it, mm.
+fn label_height(code: Option<&Code>) -> f64 {
+    OVER_LABEL + code.map_or(LABEL, |c| c.side().max(LABEL))
+}
+
 /// A strip to cut out and tape on the tube.
-fn label(s: &mut Sheets, p: &Piece, t: &Text) {
-    let (x, y, w) = (s.left(), s.y + 2.0, s.width());
+fn label(s: &mut Sheets, p: &Piece, t: &Text, code: Option<&Code>) {
+    let (x, y, mut w) = (s.left(), s.y + OVER_LABEL, s.width());
+    let h = label_height(code) - OVER_LABEL;
+    s.page().rect(DVec2::new(x, y), DVec2::new(w, h), None, Some(THIN.dashed(1.2)));
+    if let Some(c) = code {
+        w -= c.side();
+        c.draw(s.page(), DVec2::new(x + w, y));
+        s.page().text(x + 3.0, y + h - 3.0, SMALL, "scan to tick it off").ink(Ink::Grey);
+    }
     let (from, to) = (DVec2::new(x + w - 34.0, y + 4.5), DVec2::new(x + w - 12.0, y + 4.5));
     let page = s.page();
-    page.rect(DVec2::new(x, y), DVec2::new(w, 9.0), None, Some(THIN.dashed(1.2)));
     page.line([from, to], LINE);
     page.line([to - DVec2::new(3.0, 1.4), to, to - DVec2::new(3.0, -1.4)], LINE);
     page.text(from.x - 1.5, y + 5.5, BODY, "start").anchor(Anchor::Right);
@@ -306,5 +322,5 @@ fn label(s: &mut Sheets, p: &Piece, t: &Text) {
     let rest = s.faces[0].fit(&rest, BODY, from.x - 12.0 - after);
     s.page().text(x + 3.0, y + 6.2, 4.6, name).bold();
     s.page().text(after, y + 6.0, BODY, rest);
-    s.y = y + 9.0;
+    s.y = y + h;
 }

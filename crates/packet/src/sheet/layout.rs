@@ -30,6 +30,8 @@ pub struct Identity {
     pub date: String,
     /// Version of the program.
     pub version: String,
+    /// The address at which a phone finds a piece, with [`super::code::PIECE`] for its name; on every label as a code.
+    pub link: Option<String>,
 }
 
 /// Pages being laid out, with a place on the last one.

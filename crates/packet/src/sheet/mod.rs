@@ -2,6 +2,7 @@
 
 pub mod bending;
 pub mod cards;
+pub mod code;
 pub mod convention;
 pub mod cover;
 pub mod drawings;
@@ -43,7 +44,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);
-    cards::draw(&mut s, review, &text);
+    cards::draw(&mut s, review, &text, id.link.as_deref());
     plates::draw(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);
     cover::contents(&mut s, &contents);

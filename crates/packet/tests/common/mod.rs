@@ -31,6 +31,7 @@ pub fn identity() -> Identity {
         skins: vec![("body/nose.stl".into(), None)],
         date: "2026-11-25".into(),
         version: "0.1.0".into(),
+        link: None,
     }
 }
 
