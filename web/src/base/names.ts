@@ -21,3 +21,9 @@ export function freeName(base: string, taken: (name: string) => boolean): string
 }
 
 export const withoutTwin = (name: string): string => name.replace(/~$/, "");
+
+/** Time of day, as a clock in the shop shows it. */
+export function clock(at: number | Date): string {
+  const date = new Date(at);
+  return `${date.getHours()}:${String(date.getMinutes()).padStart(2, "0")}`;
+}

@@ -52,12 +52,14 @@ export class Drawing {
   private readonly renderer: THREE.WebGLRenderer;
   private readonly camera = new THREE.OrthographicCamera();
   private readonly ink = newInk();
+  /** For what a section leaves whole: the ground, and what is drawn over the frame. */
+  private readonly uncut = { ...this.ink, cut: { value: new THREE.Vector4(0, 0, 0, 1) } };
   private readonly skins = new Bodies(this.ink, true);
   private readonly solids = new Bodies(this.ink, true);
   private readonly frame = new Bodies(this.ink, false);
-  private readonly ground = new Ground(this.ink);
+  private readonly ground = new Ground(this.uncut);
   private readonly overScene = new THREE.Scene();
-  private readonly over = new Lines(this.ink, undefined, true);
+  private readonly over = new Lines(this.uncut, undefined, true);
   private readonly points = new PointMarks(this.ink);
   private readonly spot = new THREE.WebGLRenderTarget(9, 9);
   private readonly box = new THREE.Box3();

@@ -11,7 +11,7 @@ import { Overlay } from "./Overlay";
 import { PickedPanel } from "./PickedPanel";
 import { rectangleAt } from "./heights";
 import { stage } from "./stage";
-import { Tools } from "./Tools";
+import { LookTools, Tools } from "./Tools";
 import type { View } from "../wire";
 import type { Vec } from "../base/vec";
 
@@ -55,6 +55,7 @@ export function DrawingPane() {
         <Tools />
         <div className="canvas" ref={host}>
           {drawing ? <Overlay drawing={drawing} /> : null}
+          <LookTools />
           {trouble ? <p className="trouble">{trouble}</p> : null}
         </div>
         <PickedPanel />

@@ -88,7 +88,7 @@ function HeightMarks({ drawing, view, d }: { drawing: Drawing; view: View; d: De
       })}
       {y !== null ? (
         <Note x={10} y={y - 7}>
-          {`${lengthText(d.heightLine, ruler)} ${ruler.unit}, from ${words}`}
+          {`${lengthText(d.heightLine, ruler)} ${ruler.unit} over ${words}`}
         </Note>
       ) : null}
     </g>

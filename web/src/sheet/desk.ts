@@ -155,6 +155,8 @@ export function hearShop(news: ShopNews): void {
   desk.set({ news: all, done: after(desk.get().done, fresh) });
 }
 
+export const datumWords = (view: View): string => (view.datum_words ? `the datum, ${view.datum_words}` : "the datum");
+
 /** The plane that heights are measured from. */
 export function heightPlane(view: View, d: Desk): { plane: Plane; words: string } {
   if (d.turned) return { plane: d.turned.plane, words: "the ground" };
@@ -162,7 +164,7 @@ export function heightPlane(view: View, d: Desk): { plane: Plane; words: string 
   if (d.heightFrom === "ground" && ground) {
     return { plane: { normal: ground.normal, height: ground.height }, words: `the ground, ${ground.stance}` };
   }
-  return { plane: { normal: [0, 0, 1], height: view.datum }, words: view.datum_words || "the datum" };
+  return { plane: { normal: [0, 0, 1], height: view.datum }, words: datumWords(view) };
 }
 
 export function groundOf(view: View, d: Desk): View["grounds"][number] | null {

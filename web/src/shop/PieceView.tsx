@@ -1,6 +1,6 @@
 import { useEffect, useState } from "react";
 import { parseLength } from "../base/lengths";
-import { readable } from "../base/names";
+import { clock, readable } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import type { PieceCard, ShopEnd } from "../wire";
@@ -164,5 +164,3 @@ function apart(text: string): [string, string] {
   const found = /^(.*\d)\s*([^\d\s]+)$/.exec(text.trim());
   return found ? [found[1] as string, found[2] as string] : [text, ""];
 }
-
-const clock = (at: number): string => new Date(at).toLocaleTimeString([], { hour: "numeric", minute: "2-digit" });
