@@ -334,6 +334,18 @@ export class Drawing {
     return best === null ? null : (this.frame.names[best] ?? null);
   }
 
+  /** A copy of the drawing as it is now, in the colours of the page as they are now, for paper. */
+  copy(): HTMLCanvasElement {
+    readPalette(this.ink, getComputedStyle(this.host));
+    this.render();
+    const copy = document.createElement("canvas");
+    copy.width = this.canvas.width;
+    copy.height = this.canvas.height;
+    // At once: what is drawn is gone when the browser next shows the page.
+    copy.getContext("2d")?.drawImage(this.canvas, 0, 0);
+    return copy;
+  }
+
   // --- drawing ---
 
   private measureBox(): void {

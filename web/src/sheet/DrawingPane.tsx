@@ -10,6 +10,7 @@ import { HeightRule } from "./HeightRule";
 import { Overlay } from "./Overlay";
 import { PickedPanel } from "./PickedPanel";
 import { rectangleAt } from "./heights";
+import { printable } from "./printing";
 import { stage } from "./stage";
 import { LookTools, Tools } from "./Tools";
 import type { View } from "../wire";
@@ -38,7 +39,9 @@ export function DrawingPane() {
     const restyle = (): void => made.style();
     dark.addEventListener("change", restyle);
     const offGestures = watch(made);
+    const offPrint = printable(made, host.current);
     return () => {
+      offPrint();
       offGestures();
       offTheme();
       dark.removeEventListener("change", restyle);

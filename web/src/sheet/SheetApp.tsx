@@ -95,6 +95,9 @@ function useKeys(): void {
         void live.redo();
       } else if (e.key === "Escape" && !e.defaultPrevented && !typing(e.target)) {
         letGo();
+      } else if (e.key === "/" && !typing(e.target)) {
+        e.preventDefault();
+        document.getElementById("search")?.focus();
       } else if (e.key === "?" && !typing(e.target)) {
         desk.set({ panel: "help" });
       } else if (e.altKey && e.key >= "1" && e.key <= "8") {

@@ -25,7 +25,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       <h1>{readable(piece.name)}</h1>
       <p className="quiet">{[piece.side, piece.stick, piece.section].filter(Boolean).join(" · ")}</p>
       <p className="figure">
-        <span className={figure.length > 7 ? "number long" : "number"}>{figure}</span>
+        <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
           {unit}
           <br />

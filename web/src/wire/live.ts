@@ -74,6 +74,11 @@ export class Connection {
     };
   }
 
+  /** Opens anew, as when something else has shown that nobody hears. */
+  again(): void {
+    this.socket?.close();
+  }
+
   onShop(listener: (news: ShopNews) => void): () => void {
     this.shopHeard.add(listener);
     return () => this.shopHeard.delete(listener);
