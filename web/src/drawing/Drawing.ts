@@ -27,6 +27,8 @@ export interface Scene {
   /** Bits of {@link Mark} for each body. */
   mark: (name: string) => number;
   pointMark: (name: string) => number;
+  /** Whether a point is drawn, if the layer is. */
+  pointShown: (name: string) => boolean;
   ground: GroundPlane | Plane | null;
   /** What lies beyond this is cut away. */
   cut: Plane | null;
@@ -146,9 +148,8 @@ export class Drawing {
       this.measureBox();
     }
     this.frame.mark(scene.mark);
-    this.points.take(
-      layers.points ? view.points.map((p) => ({ at: p.at, mark: scene.pointMark(p.name) || (p.free ? PointMark.plain : PointMark.placed) })) : [],
-    );
+    const points = layers.points ? view.points.filter((p) => scene.pointShown(p.name)) : [];
+    this.points.take(points.map((p) => ({ at: p.at, mark: scene.pointMark(p.name) || (p.free ? PointMark.plain : PointMark.placed) })));
     this.ground.lay(layers.ground && scene.ground ? { normal: scene.ground.normal, height: scene.ground.height } : null, this.box, scene.every);
     const cut = scene.cut;
     this.ink.cut.value.set(...(cut ? cut.normal : ([0, 0, 0] as const)), cut ? cut.height : 1);

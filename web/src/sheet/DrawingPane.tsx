@@ -98,6 +98,7 @@ function useShown(drawing: Drawing | null): void {
         if (tube?.state === "temporary" || d.moved !== null || (d.piece !== null && name !== d.piece)) mark |= Mark.dim;
         return mark;
       },
+      pointShown: (name) => d.word === "shape" || d.tool !== "pick" || (d.picked?.kind === "point" && d.picked.name === name) || (d.hovered?.kind === "point" && d.hovered.name === name),
       pointMark: (name) => {
         if (d.picked?.kind === "point" && d.picked.name === name) return PointMark.picked;
         if (d.path.includes(name) || measured.has(name)) return PointMark.picked;

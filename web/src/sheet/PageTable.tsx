@@ -25,8 +25,8 @@ export function PageTable({ table }: { table: Table }) {
             </tr>
           </thead>
           <tbody>
-            {table.rows.map((row) => (
-              <TableRow key={row.key} row={row} acts={acts} />
+            {table.rows.map((row, i) => (
+              <TableRow key={`${i} ${row.key}`} row={row} acts={acts} />
             ))}
           </tbody>
         </table>

@@ -38,8 +38,8 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
       <div className="wide">
         <table>
           <tbody>
-            {card.lengths.map(([what, much]) => (
-              <tr key={what}>
+            {card.lengths.map(([what, much], i) => (
+              <tr key={i}>
                 <td>{what}</td>
                 <td className="right number">{much}</td>
               </tr>
@@ -49,12 +49,12 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
       </div>
       {card.picture ? <Svg text={card.picture} label={`${card.name} from the side`} /> : null}
       <div className="ends">
-        {card.ends.map((end) => (
-          <section key={end.words}>
+        {card.ends.map((end, i) => (
+          <section key={i}>
             <h3>{end.words}</h3>
             <p className="angle number">{end.angle}</p>
-            {end.setups.map((line, i) => (
-              <p key={i}>{line}</p>
+            {end.setups.map((line, k) => (
+              <p key={k}>{line}</p>
             ))}
             {end.batch ? <p className="note">{end.batch}{end.shared.length > 0 ? `, with ${end.shared.join(", ")}` : ""}</p> : null}
           </section>
@@ -67,7 +67,7 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
           <div className="wide">
             <table>
               <thead>
-                <tr>{headings.map((h) => <th key={h} className="right">{h}</th>)}</tr>
+                <tr>{headings.map((h, i) => <th key={i} className="right">{h}</th>)}</tr>
               </thead>
               <tbody>
                 {bends.map((bend, i) => (

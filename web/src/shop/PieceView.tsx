@@ -33,8 +33,8 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
         </span>
       </p>
       <div className="ends">
-        {piece.ends.map((end) => (
-          <End key={end.words} end={end} />
+        {piece.ends.map((end, i) => (
+          <End key={i} end={end} />
         ))}
       </div>
       {headings && bends.length > 0 ? (
@@ -43,7 +43,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
           <div className="wide">
             <table>
               <thead>
-                <tr>{headings.map((h) => <th key={h}>{h}</th>)}</tr>
+                <tr>{headings.map((h, i) => <th key={i}>{h}</th>)}</tr>
               </thead>
               <tbody>
                 {bends.map((bend, i) => (
@@ -57,8 +57,8 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       {piece.picture ? <Svg text={piece.picture} label={`${readable(piece.name)} from the side`} /> : null}
       {piece.lengths.length > 0 ? (
         <dl className="lengths">
-          {piece.lengths.map(([what, much]) => (
-            <div key={what}>
+          {piece.lengths.map(([what, much], i) => (
+            <div key={i}>
               <dt>{what}</dt>
               <dd className="number">{much}</dd>
             </div>

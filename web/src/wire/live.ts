@@ -66,8 +66,7 @@ export class Connection {
       this.trying = false;
       for (const { resolve } of this.asked.values()) resolve(false);
       this.asked.clear();
-      const { real, connection } = this.store.get();
-      this.store.set({ view: real, connection: connection === "first" && real === null ? "first" : "lost", running: {} });
+      this.store.set({ view: this.store.get().real, connection: "lost", running: {} });
       const wait = BACK_OFF[Math.min(this.failures, BACK_OFF.length - 1)] as number;
       this.failures += 1;
       setTimeout(() => this.open(), wait);
