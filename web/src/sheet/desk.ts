@@ -31,6 +31,7 @@ export interface Cut {
   flip: boolean;
 }
 
+/** A tube or a stretch of one, as a load moves it. */
 export interface MovedTube {
   name: string;
   line: Vec[];
