@@ -25,7 +25,7 @@ export function Answer() {
     );
   }
   return (
-    <section className="answer" aria-label="Answer" data-word={word}>
+    <section key={word} className="answer" aria-label="Answer">
       {trial ? <p className="trial">A trial: nothing is changed yet.</p> : null}
       <h2>{page.question}</h2>
       <p className="lead">{page.lead}</p>

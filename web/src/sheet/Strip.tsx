@@ -8,6 +8,8 @@ import { nextTube } from "./gestures";
 
 const LOW = 8;
 const HIGH = 32;
+/** So many marks leave room for the name of a stick under each. */
+const ROOM = 48;
 
 /** The fitting order: one mark for each piece, the same on every page. */
 export function Strip() {
@@ -67,7 +69,7 @@ export function Strip() {
                 <span className="bar" style={{ height: tall }}>
                   {part !== null && part > 0 ? <span className="part" style={{ height: `${part * 100}%` }} /> : null}
                 </span>
-                {word === "stock" && card?.stick ? <span className="stick">{card.stick.replace("stick ", "")}</span> : null}
+                {word === "stock" && tubes.length <= ROOM && card?.stick ? <span className="stick">{card.stick.replace("stick ", "")}</span> : null}
               </div>
             );
           })}
