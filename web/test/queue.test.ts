@@ -65,8 +65,10 @@ describe("a phone's queue", () => {
     queue.tick(piece, "cut", false, "");
     await vi.advanceTimersByTimeAsync(1);
     expect(queue.kept).toBe(3);
+    expect(queue.failing).toBe(true);
     await vi.advanceTimersByTimeAsync(20000);
     expect(queue.kept).toBe(0);
+    expect(queue.failing).toBe(false);
     expect(server.events.map((e) => e.event === "tick" && [e.operation, e.done])).toEqual([
       ["cut", true],
       ["notched", true],

@@ -18,7 +18,7 @@ function clean(node: Element): void {
 }
 
 /** A picture that the server drew, within the page so that it takes its ink. */
-export function Svg({ text, label }: { text: string; label: string }) {
+export function Svg({ text, label, onPiece }: { text: string; label: string; onPiece?: (piece: string) => void }) {
   const host = useRef<HTMLDivElement>(null);
   useEffect(() => {
     const drawn = new DOMParser().parseFromString(text, "image/svg+xml").documentElement;
@@ -28,5 +28,14 @@ export function Svg({ text, label }: { text: string; label: string }) {
     drawn.setAttribute("aria-label", label);
     host.current.replaceChildren(document.importNode(drawn, true));
   }, [text, label]);
-  return <div className="svg" ref={host} />;
+  return (
+    <div
+      className="svg"
+      ref={host}
+      onClick={(e) => {
+        const piece = (e.target as Element).closest("[data-piece]")?.getAttribute("data-piece");
+        if (piece) onPiece?.(piece);
+      }}
+    />
+  );
 }

@@ -6,6 +6,7 @@ import { add, cross, distance, dot, length, mix, scale, sub, unit, type Vec } fr
 export type Measurable =
   | { is: "point"; name: string; at: Vec }
   | { is: "tube"; name: string; line: readonly Vec[] }
+  /** Points p of a plane have p · normal = height. Its name is read as it stands: `the ground, laden`. */
   | { is: "plane"; name: string; normal: Vec; height: number };
 
 /** What was measured. */
@@ -122,7 +123,7 @@ function nearestToPlane(line: readonly Vec[], normal: Vec, height: number): { at
 function named(thing: Measurable): string {
   if (thing.is === "point") return `the point ${thing.name}`;
   if (thing.is === "tube") return `the centreline of ${thing.name}`;
-  return `the plane ${thing.name}`;
+  return thing.name;
 }
 
 /** Measures between two things. */

@@ -21,3 +21,18 @@ export function freeName(base: string, taken: (name: string) => boolean): string
 }
 
 export const withoutTwin = (name: string): string => name.replace(/~$/, "");
+
+/** Time of day, as a clock in the shop shows it. */
+export function clock(at: number | Date): string {
+  const date = new Date(at);
+  return `${date.getHours()}:${String(date.getMinutes()).padStart(2, "0")}`;
+}
+
+const MANY = 4;
+
+/** The first few of many names. */
+export function some(names: readonly string[]): string {
+  const shown = names.length > MANY + 1 ? names.slice(0, MANY) : names;
+  const more = names.length - shown.length;
+  return shown.map(readable).join(", ") + (more > 0 ? ` and ${more} more` : "");
+}

@@ -27,6 +27,8 @@ export interface Scene {
   /** Bits of {@link Mark} for each body. */
   mark: (name: string) => number;
   pointMark: (name: string) => number;
+  /** Whether a point is drawn, if the layer is. */
+  pointShown: (name: string) => boolean;
   ground: GroundPlane | Plane | null;
   /** What lies beyond this is cut away. */
   cut: Plane | null;
@@ -52,12 +54,14 @@ export class Drawing {
   private readonly renderer: THREE.WebGLRenderer;
   private readonly camera = new THREE.OrthographicCamera();
   private readonly ink = newInk();
+  /** For what a section leaves whole: the ground, and what is drawn over the frame. */
+  private readonly uncut = { ...this.ink, cut: { value: new THREE.Vector4(0, 0, 0, 1) } };
   private readonly skins = new Bodies(this.ink, true);
   private readonly solids = new Bodies(this.ink, true);
   private readonly frame = new Bodies(this.ink, false);
-  private readonly ground = new Ground(this.ink);
+  private readonly ground = new Ground(this.uncut);
   private readonly overScene = new THREE.Scene();
-  private readonly over = new Lines(this.ink, undefined, true);
+  private readonly over = new Lines(this.uncut, undefined, true);
   private readonly points = new PointMarks(this.ink);
   private readonly spot = new THREE.WebGLRenderTarget(9, 9);
   private readonly box = new THREE.Box3();
@@ -144,9 +148,8 @@ export class Drawing {
       this.measureBox();
     }
     this.frame.mark(scene.mark);
-    this.points.take(
-      layers.points ? view.points.map((p) => ({ at: p.at, mark: scene.pointMark(p.name) || (p.free ? PointMark.plain : PointMark.placed) })) : [],
-    );
+    const points = layers.points ? view.points.filter((p) => scene.pointShown(p.name)) : [];
+    this.points.take(points.map((p) => ({ at: p.at, mark: scene.pointMark(p.name) || (p.free ? PointMark.plain : PointMark.placed) })));
     this.ground.lay(layers.ground && scene.ground ? { normal: scene.ground.normal, height: scene.ground.height } : null, this.box, scene.every);
     const cut = scene.cut;
     this.ink.cut.value.set(...(cut ? cut.normal : ([0, 0, 0] as const)), cut ? cut.height : 1);
@@ -330,6 +333,18 @@ export class Drawing {
       }
     }
     return best === null ? null : (this.frame.names[best] ?? null);
+  }
+
+  /** A copy of the drawing as it is now, in the colours of the page as they are now, for paper. */
+  copy(): HTMLCanvasElement {
+    readPalette(this.ink, getComputedStyle(this.host));
+    this.render();
+    const copy = document.createElement("canvas");
+    copy.width = this.canvas.width;
+    copy.height = this.canvas.height;
+    // At once: what is drawn is gone when the browser next shows the page.
+    copy.getContext("2d")?.drawImage(this.canvas, 0, 0);
+    return copy;
   }
 
   // --- drawing ---

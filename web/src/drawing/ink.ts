@@ -76,6 +76,7 @@ export function outlineMaterial(ink: Ink, marks: THREE.IUniform, light: boolean)
       ${COMMON}
       ${MARKS}
       uniform float width;
+      uniform float lift;
       in float body;
       out vec3 place;
       flat out int mark;
@@ -87,6 +88,8 @@ export function outlineMaterial(ink: Ink, marks: THREE.IUniform, light: boolean)
         float l = length(way);
         float w = (mark & ${Mark.picked | Mark.pointed}) != 0 ? width + 1.1 : width;
         if (l > 1e-4) gl_Position.xy += way / l * w * ratio * 2.0 / screen;
+        // Behind the surface's own far side, so that a section shows that and not the outline.
+        gl_Position.z += 4.0 * lift;
         if ((mark & ${Mark.hidden}) != 0) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
       }`,
     fragmentShader: /* glsl */ `

@@ -24,7 +24,7 @@ export class PointMarks {
         out float size;
         void main() {
           kind = int(mark + 0.5);
-          size = (kind == 1 || kind == 2) ? 13.0 : 7.5;
+          size = (kind == 1 || kind == 2) ? 13.0 : kind == 3 ? 6.0 : 7.5;
           gl_Position = projectionMatrix * modelViewMatrix * vec4(position, 1.0);
           gl_PointSize = size * ratio;
           if (dot(position, cut.xyz) > cut.w) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);

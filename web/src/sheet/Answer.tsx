@@ -25,21 +25,21 @@ export function Answer() {
     );
   }
   return (
-    <section className="answer" aria-label="Answer" data-word={word}>
+    <section key={word} className="answer" aria-label="Answer">
       {trial ? <p className="trial">A trial: nothing is changed yet.</p> : null}
       <h2>{page.question}</h2>
       <p className="lead">{page.lead}</p>
-      <Findings of={worstFirst(page.findings)} />
+      <Findings key={word} of={worstFirst(page.findings)} />
       <LongRuns word={word} />
       {word === "build" ? <BuildList /> : null}
-      {page.tables.map((table) => (
-        <PageTable key={table.key} table={table} />
+      {page.tables.map((table, i) => (
+        <PageTable key={`${word} ${i} ${table.key}`} table={table} />
       ))}
       {word === "stock" ? <StockPicture /> : null}
       {page.cautions.length > 0 ? (
         <ul className="cautions" aria-label="What it leaves out">
-          {page.cautions.map((caution) => (
-            <li key={caution}>{caution}</li>
+          {page.cautions.map((caution, i) => (
+            <li key={i}>{caution}</li>
           ))}
         </ul>
       ) : null}

@@ -1,6 +1,7 @@
 import { Plain } from "../base/controls";
 import { useStore } from "../base/store";
 import type { ProblemText } from "../wire";
+import { Words } from "../base/Words";
 import { live } from "./desk";
 
 /** What a person must know before going on: the connection, the file, what was refused. */
@@ -75,9 +76,8 @@ function Problems({ of }: { of: readonly ProblemText[] }) {
       {shown.map((p, i) => (
         <li key={i}>
           {p.line != null ? <span className="number">line {p.line}: </span> : null}
-          {p.what}
-          {p.help ? <span>; {p.help}</span> : null}
-          {p.text ? <code>{p.text}</code> : null}
+          <Words>{p.help ? `${p.what}; ${p.help}` : p.what}</Words>
+          {p.text ? <code className="line">{p.text}</code> : null}
         </li>
       ))}
       {of.length > shown.length ? <li>and {of.length - shown.length} more</li> : null}

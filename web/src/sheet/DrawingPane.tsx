@@ -10,8 +10,9 @@ import { HeightRule } from "./HeightRule";
 import { Overlay } from "./Overlay";
 import { PickedPanel } from "./PickedPanel";
 import { rectangleAt } from "./heights";
+import { printable } from "./printing";
 import { stage } from "./stage";
-import { Tools } from "./Tools";
+import { LookTools, Tools } from "./Tools";
 import type { View } from "../wire";
 import type { Vec } from "../base/vec";
 
@@ -38,7 +39,9 @@ export function DrawingPane() {
     const restyle = (): void => made.style();
     dark.addEventListener("change", restyle);
     const offGestures = watch(made);
+    const offPrint = printable(made, host.current);
     return () => {
+      offPrint();
       offGestures();
       offTheme();
       dark.removeEventListener("change", restyle);
@@ -55,6 +58,7 @@ export function DrawingPane() {
         <Tools />
         <div className="canvas" ref={host}>
           {drawing ? <Overlay drawing={drawing} /> : null}
+          <LookTools />
           {trouble ? <p className="trouble">{trouble}</p> : null}
         </div>
         <PickedPanel />
@@ -94,6 +98,7 @@ function useShown(drawing: Drawing | null): void {
         if (tube?.state === "temporary" || d.moved !== null || (d.piece !== null && name !== d.piece)) mark |= Mark.dim;
         return mark;
       },
+      pointShown: (name) => d.word === "shape" || d.tool !== "pick" || (d.picked?.kind === "point" && d.picked.name === name) || (d.hovered?.kind === "point" && d.hovered.name === name),
       pointMark: (name) => {
         if (d.picked?.kind === "point" && d.picked.name === name) return PointMark.picked;
         if (d.path.includes(name) || measured.has(name)) return PointMark.picked;

@@ -1,3 +1,4 @@
+import { Words } from "../base/Words";
 import type { FindingText } from "../wire";
 import { desk, goToWord, pick } from "./desk";
 
@@ -27,9 +28,9 @@ function Finding({ finding }: { finding: FindingText }) {
   const words = (
     <>
       <span className={`level ${finding.level}`} role="img" aria-label={LEVELS[finding.level] ?? finding.level} />
-      <span className="what">{finding.what}</span>
-      {finding.measure ? <span className="measure">{finding.measure}</span> : null}
-      {finding.help ? <span className="help">{finding.help}</span> : null}
+      <span className="what"><Words>{finding.what}</Words></span>
+      {finding.measure ? <span className="measure"><Words>{finding.measure}</Words></span> : null}
+      {finding.help ? <span className="help"><Words>{finding.help}</Words></span> : null}
       {finding.line != null ? <span className="measure">line {finding.line} of the file</span> : null}
     </>
   );

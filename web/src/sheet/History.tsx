@@ -1,6 +1,7 @@
 import { useState } from "react";
 import { getJson } from "../base/api";
 import { Plain, Sheet } from "../base/controls";
+import { clock } from "../base/names";
 import { Fetched } from "../base/Fetched";
 import { useStore } from "../base/store";
 import { desk, live } from "./desk";
@@ -56,6 +57,6 @@ function States() {
 function when(at: number | string): string {
   const date = new Date(at);
   if (Number.isNaN(date.getTime())) return String(at);
-  const time = date.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const time = clock(date);
   return date.toDateString() === new Date().toDateString() ? time : `${date.toLocaleDateString()} ${time}`;
 }

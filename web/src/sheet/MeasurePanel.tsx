@@ -4,7 +4,7 @@ import { measure, type Measurable } from "../base/measure";
 import { useStore } from "../base/store";
 import type { View } from "../wire";
 import { Card } from "./Card";
-import { AXES, desk, groundOf, rulerOf } from "./desk";
+import { AXES, datumWords, desk, groundOf, rulerOf } from "./desk";
 
 /** What is measured follows the design: names are kept, places are looked up anew. */
 function fresh(view: View, thing: Measurable): Measurable {
@@ -53,11 +53,11 @@ export function MeasurePanel({ view }: { view: View }) {
       {m?.note ? <p className="quiet">{m.note}</p> : null}
       <p className="row">
         {ground ? (
-          <Plain className="small" onPress={() => add({ is: "plane", name: `ground, ${ground.stance}`, normal: ground.normal, height: ground.height })}>
+          <Plain className="small" onPress={() => add({ is: "plane", name: `the ground, ${ground.stance}`, normal: ground.normal, height: ground.height })}>
             the ground
           </Plain>
         ) : null}
-        <Plain className="small" onPress={() => add({ is: "plane", name: view.datum_words || "datum", normal: [0, 0, 1], height: view.datum })}>
+        <Plain className="small" onPress={() => add({ is: "plane", name: datumWords(view), normal: [0, 0, 1], height: view.datum })}>
           the datum
         </Plain>
         <Plain className="small" isDisabled={measured.length === 0} onPress={() => desk.set({ measured: [] })}>

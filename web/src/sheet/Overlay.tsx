@@ -47,8 +47,8 @@ function HoverName({ drawing, view, d }: { drawing: Drawing; view: View; d: Desk
   if (!d.hovered || !d.hoveredAt) return null;
   const [x, y] = drawing.project(d.hoveredAt);
   const tube = d.hovered.kind === "tube" ? tubeOf(view, d.hovered.name) : undefined;
-  const use = d.moved?.tubes.find((t) => t.name === d.hovered?.name)?.use;
-  const more = tube ? (use ? `use ${Math.max(...use).toFixed(2)}` : `${tube.section}, ${tube.length}`) : "";
+  const used = d.moved?.tubes.flatMap((t) => (t.name === d.hovered?.name ? t.use : [])) ?? [];
+  const more = tube ? (used.length > 0 ? `${Math.max(...used).toFixed(2)} of yielding` : `${tube.section}, ${tube.length}`) : "";
   const right = x > drawing.width - 220;
   return (
     <g className="hover">
@@ -88,7 +88,7 @@ function HeightMarks({ drawing, view, d }: { drawing: Drawing; view: View; d: De
       })}
       {y !== null ? (
         <Note x={10} y={y - 7}>
-          {`${lengthText(d.heightLine, ruler)} ${ruler.unit}, from ${words}`}
+          {`${lengthText(d.heightLine, ruler)} ${ruler.unit} over ${words}`}
         </Note>
       ) : null}
     </g>

@@ -2,16 +2,20 @@ import { Plain } from "../base/controls";
 import { useStore } from "../base/store";
 import type { Cell, Row, Table } from "../wire";
 import { act, actWords } from "./acts";
+import { Words } from "../base/Words";
 import { desk, pick } from "./desk";
+
+/** Whether an act has a button of its own: a piece opens with its row, and driving over something is not drawn yet. */
+const offered = (act: Row["act"]): boolean => act != null && act.act !== "piece" && act.act !== "drive";
 
 /** A table of an answer: text left, numbers right in figures of one width. */
 export function PageTable({ table }: { table: Table }) {
-  const acts = table.rows.some((row) => row.act != null && row.act.act !== "piece");
+  const acts = table.rows.some((row) => offered(row.act));
   const right = table.columns.map((_, i) => table.rows.some((row) => row.cells[i] && "number" in (row.cells[i] as Cell)));
   return (
     <section className="table" id={`table-${table.key}`}>
       <h3>{table.title}</h3>
-      {table.note ? <p className="note">{table.note}</p> : null}
+      {table.note ? <p className="note"><Words>{table.note}</Words></p> : null}
       <div className="wide">
         <table>
           <thead>
@@ -25,8 +29,8 @@ export function PageTable({ table }: { table: Table }) {
             </tr>
           </thead>
           <tbody>
-            {table.rows.map((row) => (
-              <TableRow key={row.key} row={row} acts={acts} />
+            {table.rows.map((row, i) => (
+              <TableRow key={`${i} ${row.key}`} row={row} acts={acts} />
             ))}
           </tbody>
         </table>
@@ -65,9 +69,9 @@ function TableRow({ row, acts }: { row: Row; acts: boolean }) {
       )}
       {acts ? (
         <td className="right">
-          {row.act && row.act.act !== "piece" ? (
+          {offered(row.act) ? (
             <Plain className="small" onPress={() => act(row.act as NonNullable<Row["act"]>)}>
-              {shown ? "put away" : actWords(row.act)}
+              {shown ? "put away" : actWords(row.act as NonNullable<Row["act"]>)}
             </Plain>
           ) : null}
         </td>

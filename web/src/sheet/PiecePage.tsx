@@ -1,6 +1,6 @@
 import { getJson } from "../base/api";
 import { Fetched } from "../base/Fetched";
-import { readable } from "../base/names";
+import { readable, some } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import { Plain } from "../base/controls";
@@ -18,7 +18,7 @@ export function PiecePage({ name }: { name: string }) {
       <h2>{readable(name)}</h2>
       <Fetched
         of={`${name} ${state}`}
-        ask={() => getJson<{ card: PieceCard; unrolled: string }>(`/api/piece/${encodeURIComponent(name)}`)}
+        ask={() => getJson<PieceAnswer>(`/api/piece/${encodeURIComponent(name)}`)}
         absent={`${readable(name)} is not a piece that is cut: it is provisional, or not there yet.`}
       >
         {({ card, unrolled }) => <Piece card={card} unrolled={unrolled} />}
@@ -27,7 +27,14 @@ export function PiecePage({ name }: { name: string }) {
   );
 }
 
-function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
+interface PieceAnswer {
+  card: PieceCard;
+  /** The end cuts unrolled, as SVG. */
+  unrolled: string | string[];
+}
+
+function Piece({ card, unrolled }: PieceAnswer) {
+  const cuts = [unrolled].flat().filter(Boolean);
   const [headings, ...bends] = card.bends;
   return (
     <>
@@ -38,8 +45,8 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
       <div className="wide">
         <table>
           <tbody>
-            {card.lengths.map(([what, much]) => (
-              <tr key={what}>
+            {card.lengths.map(([what, much], i) => (
+              <tr key={i}>
                 <td>{what}</td>
                 <td className="right number">{much}</td>
               </tr>
@@ -49,14 +56,14 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
       </div>
       {card.picture ? <Svg text={card.picture} label={`${card.name} from the side`} /> : null}
       <div className="ends">
-        {card.ends.map((end) => (
-          <section key={end.words}>
+        {card.ends.map((end, i) => (
+          <section key={i}>
             <h3>{end.words}</h3>
             <p className="angle number">{end.angle}</p>
-            {end.setups.map((line, i) => (
-              <p key={i}>{line}</p>
+            {end.setups.map((line, k) => (
+              <p key={k}>{line}</p>
             ))}
-            {end.batch ? <p className="note">{end.batch}{end.shared.length > 0 ? `, with ${end.shared.join(", ")}` : ""}</p> : null}
+            {end.batch ? <p className="note">{end.batch}{end.shared.length > 0 ? `, with ${some(end.shared)}` : ""}</p> : null}
           </section>
         ))}
       </div>
@@ -67,7 +74,7 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
           <div className="wide">
             <table>
               <thead>
-                <tr>{headings.map((h) => <th key={h} className="right">{h}</th>)}</tr>
+                <tr>{headings.map((h, i) => <th key={i} className="right">{h}</th>)}</tr>
               </thead>
               <tbody>
                 {bends.map((bend, i) => (
@@ -78,11 +85,13 @@ function Piece({ card, unrolled }: { card: PieceCard; unrolled: string }) {
           </div>
         </section>
       ) : null}
-      {unrolled ? (
+      {cuts.length > 0 ? (
         <section className="table">
           <h3>Wrap templates</h3>
           <p className="note">To see the shape of the ends. Print the packet to have them at full size.</p>
-          <Svg text={unrolled} label={`End cuts of ${card.name}, unrolled`} />
+          {cuts.map((cut, i) => (
+            <Svg key={i} text={cut} label={`End cut of ${card.name}, unrolled`} />
+          ))}
         </section>
       ) : null}
       {card.note ? <p>{card.note}</p> : null}

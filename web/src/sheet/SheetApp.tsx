@@ -1,5 +1,6 @@
 import { useEffect } from "react";
 import { getJson } from "../base/api";
+import { Guard } from "../base/Guard";
 import { readable } from "../base/names";
 import { useStore } from "../base/store";
 import type { PieceCard, ShopNews } from "../wire";
@@ -10,6 +11,7 @@ import { DrawingPane } from "./DrawingPane";
 import { Help } from "./Help";
 import { History } from "./History";
 import { MethodSheet } from "./MethodSheet";
+import { Splitter } from "./Splitter";
 import { Strip } from "./Strip";
 import { TopBar } from "./TopBar";
 
@@ -18,6 +20,7 @@ let opened = false;
 /** The full page. */
 export function SheetApp() {
   const view = useStore(live.store, (s) => s.view);
+  const word = useStore(desk, (d) => d.word);
   const connection = useStore(live.store, (s) => s.connection);
   useEffect(() => {
     const since = async (): Promise<void> => {
@@ -52,8 +55,13 @@ export function SheetApp() {
       <Banners />
       {view ? (
         <main className="middle">
-          <DrawingPane />
-          <Answer />
+          <Guard of="">
+            <DrawingPane />
+          </Guard>
+          <Splitter />
+          <Guard of={word}>
+            <Answer />
+          </Guard>
         </main>
       ) : (
         <main className="waiting">
@@ -95,6 +103,9 @@ function useKeys(): void {
         void live.redo();
       } else if (e.key === "Escape" && !e.defaultPrevented && !typing(e.target)) {
         letGo();
+      } else if (e.key === "/" && !typing(e.target)) {
+        e.preventDefault();
+        document.getElementById("search")?.focus();
       } else if (e.key === "?" && !typing(e.target)) {
         desk.set({ panel: "help" });
       } else if (e.altKey && e.key >= "1" && e.key <= "8") {

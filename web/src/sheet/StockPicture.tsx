@@ -2,7 +2,7 @@ import { getText } from "../base/api";
 import { Fetched } from "../base/Fetched";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
-import { live } from "./desk";
+import { live, pick } from "./desk";
 
 export function StockPicture() {
   const state = useStore(live.store, (s) => s.real?.state ?? 0);
@@ -10,7 +10,11 @@ export function StockPicture() {
     <section className="table">
       <h3>The sticks</h3>
       <Fetched of={`stock ${state}`} ask={() => getText("/api/stock.svg")} absent="There is no picture of the sticks yet.">
-        {(svg) => <Svg text={svg} label="The sticks, and what is cut from them" />}
+        {(svg) => (
+          <div className="wide sticks-wide">
+            <Svg text={svg} label="The sticks, and what is cut from them" onPiece={(name) => pick({ kind: "tube", name })} />
+          </div>
+        )}
       </Fetched>
     </section>
   );

@@ -6,8 +6,10 @@ import type { PieceCard, TubeRow } from "../wire";
 import { desk, live, overOf, pick } from "./desk";
 import { nextTube } from "./gestures";
 
-const LOW = 9;
-const HIGH = 26;
+const LOW = 8;
+const HIGH = 32;
+/** So many marks leave room for the name of a stick under each. */
+const ROOM = 48;
 
 /** The fitting order: one mark for each piece, the same on every page. */
 export function Strip() {
@@ -50,7 +52,7 @@ export function Strip() {
             const card = byName.get(tube.name);
             const part = word === "build" ? doneIn(card, done) : null;
             const isPicked = picked?.kind === "tube" && picked.name === tube.name;
-            const tall = LOW + (HIGH - LOW) * Math.sqrt(span(tube) / longest);
+            const tall = LOW + (HIGH - LOW) * (span(tube) / longest);
             const stands = upTo === null || tube.number <= upTo;
             return (
               <div
@@ -67,7 +69,7 @@ export function Strip() {
                 <span className="bar" style={{ height: tall }}>
                   {part !== null && part > 0 ? <span className="part" style={{ height: `${part * 100}%` }} /> : null}
                 </span>
-                {word === "stock" && card?.stick ? <span className="stick">{card.stick.replace("stick ", "")}</span> : null}
+                {word === "stock" && tubes.length <= ROOM && card?.stick ? <span className="stick">{card.stick.replace("stick ", "")}</span> : null}
               </div>
             );
           })}

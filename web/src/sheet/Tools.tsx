@@ -15,7 +15,6 @@ export function Tools() {
   const view = useStore(live.store, (s) => s.view);
   const word = useStore(desk, (d) => d.word);
   const tool = useStore(desk, (d) => d.tool);
-  const turned = useStore(desk, (d) => d.turned);
   if (!view) return null;
   return (
     <div className="tools" role="toolbar" aria-label="Drawing tools">
@@ -40,11 +39,20 @@ export function Tools() {
         <Toggle tool="measure" now={tool}>measure</Toggle>
         <CutTool view={view} />
         <Layers view={view} />
-        <Views />
-        <Plain onPress={() => stage.drawing?.fit()}>all of it</Plain>
-        {turned ? <Plain strong onPress={standUp}>back on its wheels</Plain> : null}
-        <Plain aria-label="Keys and gestures" onPress={() => desk.set({ panel: "help" })}>?</Plain>
       </div>
+    </div>
+  );
+}
+
+/** Where the drawing is looked at from, in its corner. */
+export function LookTools() {
+  const turned = useStore(desk, (d) => d.turned);
+  return (
+    <div className="look-tools" role="toolbar" aria-label="Looking">
+      {turned ? <Plain strong onPress={standUp}>back on its wheels</Plain> : null}
+      <Views />
+      <Plain onPress={() => stage.drawing?.fit()}>all of it</Plain>
+      <Plain aria-label="Keys and gestures" onPress={() => desk.set({ panel: "help" })}>?</Plain>
     </div>
   );
 }
@@ -117,14 +125,14 @@ function Search({ view }: { view: View }) {
 function jumpTo(view: View, kind: "point" | "tube", name: string): void {
   if (kind === "point") {
     const point = pointOf(view, name);
-    if (point) stage.drawing?.goTo(point.at, 1.2);
+    if (point) stage.drawing?.goTo(point.at, 1.6);
   } else {
     const line = tubeOf(view, name)?.line ?? [];
     const middle = line[Math.floor(line.length / 2)];
     const [a, b] = [line[0], line.at(-1)];
     if (a && b && middle) {
       const at = line.length === 2 ? ([(a[0] + b[0]) / 2, (a[1] + b[1]) / 2, (a[2] + b[2]) / 2] as const) : middle;
-      stage.drawing?.goTo(at, 1.8);
+      stage.drawing?.goTo(at, 2.2);
     }
   }
 }
@@ -159,6 +167,9 @@ function Layers({ view }: { view: View }) {
   );
 }
 
+/** Whether the lesser side of an axis lies towards the eye: it is taken away, so that the cut is seen. */
+const hides = (axis: Axis): boolean => (stage.drawing?.lookingAlong[AXES.indexOf(axis)] ?? 0) > 0;
+
 function CutTool({ view }: { view: View }) {
   const cut = useStore(desk, (d) => d.cut);
   const ruler = rulerOf(view);
@@ -177,7 +188,7 @@ function CutTool({ view }: { view: View }) {
             label="cut across"
             value={cut?.axis ?? "none"}
             items={[{ id: "none" as const, words: "nothing" }, ...AXES.map((a) => ({ id: a, words: `${a}: ${{ x: "front from rear", y: "left from right", z: "top from bottom" }[a]}` }))]}
-            onChange={(axis) => desk.set({ cut: axis === "none" ? null : { axis, at: middle(axis), flip: cut?.flip ?? false } })}
+            onChange={(axis) => desk.set({ cut: axis === "none" ? null : { axis, at: middle(axis), flip: hides(axis) } })}
           />
           {cut ? (
             <>

@@ -2,8 +2,32 @@ import { Choice, LengthBox, Plain, TextBox, Tick } from "../base/controls";
 import { nameTrouble, readable, withoutTwin } from "../base/names";
 import type { Edit, TubeRow, View } from "../wire";
 import { Card } from "./Card";
-import { desk, live, pick, rulerOf, take } from "./desk";
+import { desk, goToWord, live, pick, rulerOf, take } from "./desk";
 import { radii, setTube } from "./edits";
+
+const about = (tube: TubeRow): string =>
+  [`tube, number ${tube.number}`, tube.section, tube.length, tube.mass, tube.twin ? "mirror image" : ""].filter(Boolean).join(" · ");
+
+/** A tube while another word than `shape` is open: what it is, and the way to change it. */
+export function TubeNote({ tube }: { tube: TubeRow }) {
+  return (
+    <Card title={readable(tube.name)} sub={about(tube)}>
+      <p className="row">
+        <Plain className="small" onPress={() => goToWord("shape")}>
+          change it
+        </Plain>
+        <Plain className="small" onPress={() => openPiece(tube.name)}>
+          its piece
+        </Plain>
+      </p>
+    </Card>
+  );
+}
+
+function openPiece(name: string): void {
+  goToWord("cutting");
+  desk.set({ piece: name });
+}
 
 /** A tube: what it is made of, how it is bent, when it is fitted. */
 export function TubePanel({ view, tube }: { view: View; tube: TubeRow }) {
@@ -20,10 +44,7 @@ export function TubePanel({ view, tube }: { view: View; tube: TubeRow }) {
     void make(`bend radius of ${own}`, setTube(own, "bend_radius", radii(all)));
   };
   return (
-    <Card
-      title={readable(tube.name)}
-      sub={[`tube, number ${tube.number}`, tube.length, tube.mass, tube.twin ? "mirror image" : ""].filter(Boolean).join(" · ")}
-    >
+    <Card title={readable(tube.name)} sub={about(tube)}>
       <Choice
         label="section"
         value={tube.section}
@@ -82,7 +103,7 @@ export function TubePanel({ view, tube }: { view: View; tube: TubeRow }) {
         <Plain className="small" onPress={() => take("split")}>
           split it
         </Plain>
-        <Plain className="small" onPress={() => desk.set({ piece: tube.name, word: "cutting" })}>
+        <Plain className="small" onPress={() => openPiece(tube.name)}>
           its piece
         </Plain>
         <Plain

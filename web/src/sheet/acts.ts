@@ -1,7 +1,7 @@
 /** What rows of an answer offer. */
 
 import { getJson } from "../base/api";
-import { scale } from "../base/vec";
+import { scale, type Vec } from "../base/vec";
 import type { Act } from "../wire";
 import { desk, live, type Moved, type MovedTube } from "./desk";
 import { stage } from "./stage";
@@ -18,14 +18,28 @@ export function actWords(act: Act): string {
   }
 }
 
+/** A stretch of a tube's centreline, how far each place of it moves, m, and its use of the yield strength. */
+interface MovedAnswer {
+  scale: number;
+  tubes: { name: string; line: Vec[]; moved: Vec[]; used?: number | number[]; use?: number | number[] }[];
+}
+
+function movedOf(load: string, { scale, tubes }: MovedAnswer): Moved {
+  const each = tubes.map(({ name, line, moved, used, use }): MovedTube => {
+    const of = used ?? use ?? 0;
+    return { name, line, moved, use: typeof of === "number" ? line.map(() => of) : of };
+  });
+  return { load, scale, tubes: each };
+}
+
 /** The way that one load moves the frame, or nothing if it is shown already. */
 async function showMoved(load: string): Promise<void> {
   if (desk.get().moved?.load === load) {
     desk.set({ moved: null });
     return;
   }
-  const got = await getJson<{ scale: number; tubes: MovedTube[] }>(`/api/moved/${encodeURIComponent(load)}`);
-  if (got.is === "there") desk.set({ moved: { load, ...got.value } satisfies Moved });
+  const got = await getJson<MovedAnswer>(`/api/moved/${encodeURIComponent(load)}`);
+  if (got.is === "there") desk.set({ moved: movedOf(load, got.value) });
   else {
     const what = got.is === "absent" ? `How ${load} moves the frame can’t be shown yet.` : `Not shown: ${got.why}.`;
     live.store.set({ refused: [{ what, line: null, text: "", help: null }] });

@@ -31,6 +31,7 @@ export interface Cut {
   flip: boolean;
 }
 
+/** A tube or a stretch of one, as a load moves it. */
 export interface MovedTube {
   name: string;
   line: Vec[];
@@ -155,6 +156,8 @@ export function hearShop(news: ShopNews): void {
   desk.set({ news: all, done: after(desk.get().done, fresh) });
 }
 
+export const datumWords = (view: View): string => (view.datum_words ? `the datum, ${view.datum_words}` : "the datum");
+
 /** The plane that heights are measured from. */
 export function heightPlane(view: View, d: Desk): { plane: Plane; words: string } {
   if (d.turned) return { plane: d.turned.plane, words: "the ground" };
@@ -162,7 +165,7 @@ export function heightPlane(view: View, d: Desk): { plane: Plane; words: string 
   if (d.heightFrom === "ground" && ground) {
     return { plane: { normal: ground.normal, height: ground.height }, words: `the ground, ${ground.stance}` };
   }
-  return { plane: { normal: [0, 0, 1], height: view.datum }, words: view.datum_words || "the datum" };
+  return { plane: { normal: [0, 0, 1], height: view.datum }, words: datumWords(view) };
 }
 
 export function groundOf(view: View, d: Desk): View["grounds"][number] | null {

@@ -1,12 +1,15 @@
 import { useEffect, useState } from "react";
 import { parseLength } from "../base/lengths";
-import { readable } from "../base/names";
+import { clock, readable, some } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import type { PieceCard, ShopEnd } from "../wire";
 import { ShopHeader } from "./Header";
 import { queue, shop } from "./shop";
 import { doneTo } from "./state";
+
+/** A measured length that is off by more than this part is asked about. */
+const FAR = 0.1;
 
 const UNITS: Record<string, number> = { mm: 0.001, in: 0.0254 };
 
@@ -25,7 +28,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       <h1>{readable(piece.name)}</h1>
       <p className="quiet">{[piece.side, piece.stick, piece.section].filter(Boolean).join(" · ")}</p>
       <p className="figure">
-        <span className={figure.length > 7 ? "number long" : "number"}>{figure}</span>
+        <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
           {unit}
           <br />
@@ -33,8 +36,8 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
         </span>
       </p>
       <div className="ends">
-        {piece.ends.map((end) => (
-          <End key={end.words} end={end} />
+        {piece.ends.map((end, i) => (
+          <End key={i} end={end} />
         ))}
       </div>
       {headings && bends.length > 0 ? (
@@ -43,7 +46,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
           <div className="wide">
             <table>
               <thead>
-                <tr>{headings.map((h) => <th key={h}>{h}</th>)}</tr>
+                <tr>{headings.map((h, i) => <th key={i}>{h}</th>)}</tr>
               </thead>
               <tbody>
                 {bends.map((bend, i) => (
@@ -57,8 +60,8 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       {piece.picture ? <Svg text={piece.picture} label={`${readable(piece.name)} from the side`} /> : null}
       {piece.lengths.length > 0 ? (
         <dl className="lengths">
-          {piece.lengths.map(([what, much]) => (
-            <div key={what}>
+          {piece.lengths.map(([what, much], i) => (
+            <div key={i}>
               <dt>{what}</dt>
               <dd className="number">{much}</dd>
             </div>
@@ -113,7 +116,7 @@ function End({ end }: { end: ShopEnd }) {
         </p>
       ))}
       {end.batch ? <p className="quiet">{end.batch}</p> : null}
-      {end.shared.length > 0 ? <p className="quiet">also {end.shared.map(readable).join(", ")}</p> : null}
+      {end.shared.length > 0 ? <p className="quiet">also {some(end.shared)}</p> : null}
     </section>
   );
 }
@@ -122,7 +125,8 @@ function End({ end }: { end: ShopEnd }) {
 function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
   const who = useStore(shop, (s) => s.who);
   const designUnit = useStore(shop, (s) => s.unit) || unit;
-  const what = piece.length_words;
+  // The finished piece is measured, not the blank.
+  const [what, wanted] = piece.lengths[0] ?? [piece.length_words, piece.length];
   const known = useStore(shop, (s) => doneTo(s.done, piece.name).measured[what]?.text ?? "");
   const [text, setText] = useState(known);
   const [typing, setTyping] = useState(false);
@@ -131,7 +135,9 @@ function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
   }, [known, typing]);
   const ruler = { unit: designUnit, unitSize: UNITS[designUnit] ?? 0.001, step: 0.0001 };
   const read = text.trim() === "" ? null : parseLength(text, ruler);
-  const wrong = read && !read.ok ? read.why : read?.ok && Math.abs(read.metres - piece.blank) > 0.2 * piece.blank ? `far from ${piece.length}: is it this piece?` : null;
+  const is = parseLength(wanted, ruler);
+  const far = read?.ok && is.ok && Math.abs(read.metres - is.metres) > FAR * is.metres;
+  const wrong = read && !read.ok ? read.why : far ? `far from ${wanted}: is it this piece?` : null;
   const keepIt = (): void => {
     setTyping(false);
     if (text.trim() === known || (read && !read.ok)) return;
@@ -141,7 +147,7 @@ function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
     <label className="measured">
       <span>
         measured
-        <span className="quiet">{what}</span>
+        <span className="quiet">{what}, {wanted} wanted</span>
       </span>
       <input
         className="number"
@@ -164,5 +170,3 @@ function apart(text: string): [string, string] {
   const found = /^(.*\d)\s*([^\d\s]+)$/.exec(text.trim());
   return found ? [found[1] as string, found[2] as string] : [text, ""];
 }
-
-const clock = (at: number): string => new Date(at).toLocaleTimeString([], { hour: "numeric", minute: "2-digit" });

@@ -42,6 +42,11 @@ export class Queue {
     return this.entries.length;
   }
 
+  /** Whether the last send did not come through. */
+  get failing(): boolean {
+    return this.failures > 0;
+  }
+
   /** What is kept, as the events that they will become. */
   pending(): ShopEvent[] {
     return this.entries.map((e) =>
@@ -72,7 +77,6 @@ export class Queue {
 
   /** Tries at once, as after the connection came back. */
   wake(): void {
-    this.failures = 0;
     this.later(0);
   }
 
@@ -96,6 +100,7 @@ export class Queue {
       } catch {
         const wait = BACK_OFF[Math.min(this.failures, BACK_OFF.length - 1)] as number;
         this.failures += 1;
+        this.tell();
         this.later(wait);
         return;
       }

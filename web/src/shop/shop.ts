@@ -22,6 +22,10 @@ export interface Shop {
   who: string;
 }
 
+/** How long a send may take, and how often the news is asked for beside the socket, ms. */
+const SEND_WAIT = 8000;
+const ASK_EVERY = 15000;
+
 const STORE = "tubewright.shop.";
 
 function stored<T>(key: string, none: T): T {
@@ -46,6 +50,8 @@ async function send(ask: ShopAsk): Promise<ShopNews> {
     method: "POST",
     headers: { "content-type": "application/json" },
     body: JSON.stringify(ask),
+    // In a corner without reception nothing says no: then it is sent again.
+    signal: AbortSignal.timeout(SEND_WAIT),
   });
   if (!response.ok) throw new Error(`the server answered ${response.status}`);
   return (await response.json()) as ShopNews;
@@ -70,6 +76,7 @@ export const queue = new Queue(localStorage, send, (news) => hear(news, false));
 
 function refresh(): void {
   const { news } = shop.get();
+  if (queue.failing) shop.set({ online: false });
   shop.set({
     kept: queue.kept,
     trouble: queue.trouble,
@@ -117,7 +124,7 @@ export function startShop(pieces: () => Promise<Got<PieceCard[]>>, since: (numbe
   let state = -1;
   live.store.hear(() => {
     const { connection, real } = live.store.get();
-    shop.set({ online: connection === "open" });
+    if (connection !== "open" || !queue.failing) shop.set({ online: connection === "open" });
     if (real && real.trial == null && real.state !== state) {
       // The pieces follow the design.
       if (state !== -1) void ask();
@@ -127,6 +134,18 @@ export function startShop(pieces: () => Promise<Got<PieceCard[]>>, since: (numbe
       keep("unit", real.unit);
     }
   });
+  // A socket in a corner without reception looks open for minutes: what is asked for shows whether it is.
+  const check = async (): Promise<void> => {
+    const got = await since(shop.get().news.number);
+    if (got.is === "there") hear(got.value, true);
+    else {
+      shop.set({ online: false });
+      live.again();
+    }
+  };
+  setInterval(() => document.visibilityState === "visible" && void check(), ASK_EVERY);
+  queue.hear(() => queue.failing && live.again());
+  window.addEventListener("offline", () => shop.set({ online: false }));
   window.addEventListener("online", () => queue.wake());
   document.addEventListener("visibilitychange", () => document.visibilityState === "visible" && queue.wake());
   live.open();

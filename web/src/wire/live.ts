@@ -66,12 +66,16 @@ export class Connection {
       this.trying = false;
       for (const { resolve } of this.asked.values()) resolve(false);
       this.asked.clear();
-      const { real, connection } = this.store.get();
-      this.store.set({ view: real, connection: connection === "first" && real === null ? "first" : "lost", running: {} });
+      this.store.set({ view: this.store.get().real, connection: "lost", running: {} });
       const wait = BACK_OFF[Math.min(this.failures, BACK_OFF.length - 1)] as number;
       this.failures += 1;
       setTimeout(() => this.open(), wait);
     };
+  }
+
+  /** Opens anew, as when something else has shown that nobody hears. */
+  again(): void {
+    this.socket?.close();
   }
 
   onShop(listener: (news: ShopNews) => void): () => void {
