@@ -102,6 +102,7 @@ fn each_piece_has_its_number_in_the_fitting_order() {
             skins: Vec::new(),
             date: "2026-11-25".into(),
             version: "0".into(),
+            link: None,
         };
         let sheets = pages(&r, &id).expect("the pages are laid out");
         let numbers: Vec<&str> = sheets

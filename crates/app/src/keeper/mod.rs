@@ -153,19 +153,15 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String),
 }
 
 /// The token that lets phones in: kept, so that labels printed once go on working.
-fn token(record: &mut Record) -> Result<String, build::RecordError> {
-    if let Some(token) = record.setting("token")? {
+fn token(record: &mut Record) -> Result<String, String> {
+    if let Some(token) = record.setting("token").map_err(|e| e.to_string())? {
         return Ok(token);
     }
-    let token: String = (0..2).map(|_| format!("{:016x}", random())).collect();
-    record.set_setting("token", &token)?;
+    let mut bits = [0u8; 16];
+    getrandom::fill(&mut bits).map_err(|e| format!("this machine gives no random numbers: {e}"))?;
+    let token: String = bits.iter().map(|b| format!("{b:02x}")).collect();
+    record.set_setting("token", &token).map_err(|e| e.to_string())?;
     Ok(token)
-}
-
-/// Random bits of the system: the keys of a new hasher are drawn from it.
-fn random() -> u64 {
-    use std::hash::{BuildHasher, Hasher};
-    std::collections::hash_map::RandomState::new().build_hasher().finish()
 }
 
 impl Keeper {
