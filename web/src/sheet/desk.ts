@@ -9,6 +9,7 @@ import type { Plane } from "../drawing/ground";
 import { after, merge, type ShopState } from "../shop/state";
 import type { FindingText, PieceCard, PointRow, ShopNews, TubeRow, View, Word } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
+import type { Drive } from "./drive";
 
 export const WORDS: readonly Word[] = ["shape", "stance", "rollover", "strength", "cutting", "stock", "jigs", "build"];
 
@@ -72,6 +73,7 @@ export interface Desk {
   heightLine: number | null;
   heightFrom: "datum" | "ground";
   moved: Moved | null;
+  drive: Drive | null;
   /** The piece that is open on the cutting page. */
   piece: string | null;
   cards: readonly PieceCard[];
@@ -105,6 +107,7 @@ export const desk = new Store<Desk>({
   heightLine: null,
   heightFrom: "datum",
   moved: null,
+  drive: null,
   piece: null,
   cards: [],
   news: { number: 0, events: [] },
@@ -122,7 +125,7 @@ export const tubeOf = (view: View, name: string): TubeRow | undefined => view.tu
 
 export function goToWord(word: Word): void {
   history.replaceState(null, "", `#${word}`);
-  desk.set({ word, pointed: [], pointedAt: null, moved: null, piece: null });
+  desk.set({ word, pointed: [], pointedAt: null, moved: null, drive: null, piece: null });
 }
 
 export function pick(named: Named | null): void {
@@ -132,14 +135,14 @@ export function pick(named: Named | null): void {
 
 /** Lets go of whatever is under way; true if there was something. */
 export function letGo(): boolean {
-  const { tool, picked, measured, path, newPoint, moved, turned } = desk.get();
+  const { tool, picked, measured, path, newPoint, moved, turned, drive } = desk.get();
   live.letGo();
   if (tool !== "pick" || measured.length > 0 || path.length > 0 || newPoint) {
     desk.set({ tool: "pick", measured: [], path: [], newPoint: null });
     return true;
   }
-  if (picked || moved || turned) {
-    desk.set({ picked: null, moved: null, turned: null });
+  if (picked || moved || turned || drive) {
+    desk.set({ picked: null, moved: null, turned: null, drive: null });
     return true;
   }
   return false;

@@ -3,7 +3,7 @@
 import { nearestOnLine } from "../base/measure";
 import { freeName } from "../base/names";
 import { distance, type Vec } from "../base/vec";
-import type { Edit, TubeRow, View } from "../wire";
+import type { Edit, PointRow, TubeRow, View } from "../wire";
 import { pointOf } from "./desk";
 
 const vec = (v: Vec): [number, number, number] => [v[0], v[1], v[2]];
@@ -38,6 +38,42 @@ export function addTube({ name, section, path, radius, mirror, before }: NewTube
   if (radius !== null && path.length > 2) edits.push(setTube(name, "bend_radius", { number: radius }));
   if (mirror) edits.push(setTube(name, "mirror", { flag: true }));
   return edits;
+}
+
+/** The tube that a point is on; a twin's is the twin of what its original is on, if there is one. */
+export function tubeUnder(view: View, point: PointRow): TubeRow | undefined {
+  if (!point.on) return undefined;
+  return (point.twin ? view.tubes.find((t) => t.name === `${point.on}~`) : undefined) ?? view.tubes.find((t) => t.name === point.on);
+}
+
+/** A point that is farther than this from the tube's centreline stands beside it by an offset, m. */
+const BESIDE = 0.001;
+
+/**
+ * Moves a point along the tube that it is on, keeping how it is placed there: by a length from an end, a part of the
+ * length, or a plane. Null if the page is not told enough for that.
+ */
+export function slide(view: View, point: PointRow, to: Vec): Edit | null {
+  const tube = tubeUnder(view, point);
+  if (!tube || distance(nearestOnLine(tube.line, point.at).at, point.at) > BESIDE) return null;
+  const near = nearestOnLine(tube.line, to);
+  const whole = tube.line.slice(1).reduce((sum, p, i) => sum + distance(p, tube.line[i] as Vec), 0);
+  const set = (key: string, number: number): Edit => ({
+    edit: "set_key",
+    table: "point",
+    name: point.name.replace(/~$/, ""),
+    key: [key],
+    value: { number },
+  });
+  const plane = /where ([xyz]) is/.exec(point.placed)?.[1];
+  if (plane) {
+    const value = near.at["xyz".indexOf(plane)] as number;
+    return set(plane, plane === "y" && point.twin ? -value : value);
+  }
+  if (point.placed.includes("from its start")) return set("at", near.along);
+  if (point.placed.includes("from its end")) return set("at", near.along - whole);
+  if (point.placed.includes("of the way along")) return set("part", near.along / whole);
+  return null;
 }
 
 /** The leg of a tube's path that a place of its centreline is on, as the number of its first point. */
