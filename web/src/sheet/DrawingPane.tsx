@@ -6,7 +6,7 @@ import { Mark } from "../drawing/ink";
 import { PointMark } from "../drawing/points";
 import { desk, groundOf, heightPlane, live, overOf, pointOf, tubeOf, type Desk } from "./desk";
 import { watch } from "./gestures";
-import { roadLines } from "./drive";
+import { roadLines } from "./road";
 import { DrivePanel } from "./DrivePanel";
 import { HeightRule } from "./HeightRule";
 import { Overlay } from "./Overlay";

@@ -1,15 +1,14 @@
 /** What is on the desk: the word, what is picked, the tools, the layers. Nothing of it is part of the design. */
 
 import type { Measurable } from "../base/measure";
-import type { Ruler } from "../base/lengths";
 import { Store } from "../base/store";
 import type { Vec } from "../base/vec";
 import { LAYERS, type Layer } from "../drawing/Drawing";
 import type { Plane } from "../drawing/ground";
 import { after, merge, type ShopState } from "../shop/state";
-import type { FindingText, PieceCard, PointRow, ShopNews, TubeRow, View, Word } from "../wire";
+import type { FindingText, PieceCard, ShopNews, View, Word } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
-import type { Drive } from "./drive";
+import type { Drive } from "./road";
 
 export const WORDS: readonly Word[] = ["shape", "stance", "rollover", "strength", "cutting", "stock", "jigs", "build"];
 
@@ -118,10 +117,7 @@ export const desk = new Store<Desk>({
 
 export const live = new Connection(socketAddress());
 
-export const rulerOf = (view: View): Ruler => ({ unit: view.unit, unitSize: view.unit_size, step: view.step });
-
-export const pointOf = (view: View, name: string): PointRow | undefined => view.points.find((p) => p.name === name);
-export const tubeOf = (view: View, name: string): TubeRow | undefined => view.tubes.find((t) => t.name === name);
+export { pointOf, rulerOf, tubeOf } from "./lookup";
 
 export function goToWord(word: Word): void {
   history.replaceState(null, "", `#${word}`);

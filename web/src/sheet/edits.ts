@@ -1,10 +1,11 @@
 /** What the page's wishes are as changes of the document. */
 
+import { snap } from "../base/lengths";
 import { nearestOnLine } from "../base/measure";
 import { freeName } from "../base/names";
 import { distance, type Vec } from "../base/vec";
 import type { Edit, PointRow, TubeRow, View } from "../wire";
-import { pointOf } from "./desk";
+import { pointOf, rulerOf } from "./lookup";
 
 const vec = (v: Vec): [number, number, number] => [v[0], v[1], v[2]];
 
@@ -56,6 +57,7 @@ const BESIDE = 0.001;
 export function slide(view: View, point: PointRow, to: Vec): Edit | null {
   const tube = tubeUnder(view, point);
   if (!tube || distance(nearestOnLine(tube.line, point.at).at, point.at) > BESIDE) return null;
+  const ruler = rulerOf(view);
   const near = nearestOnLine(tube.line, to);
   const whole = tube.line.slice(1).reduce((sum, p, i) => sum + distance(p, tube.line[i] as Vec), 0);
   const set = (key: string, number: number): Edit => ({
@@ -67,11 +69,11 @@ export function slide(view: View, point: PointRow, to: Vec): Edit | null {
   });
   const plane = /where ([xyz]) is/.exec(point.placed)?.[1];
   if (plane) {
-    const value = near.at["xyz".indexOf(plane)] as number;
+    const value = snap(near.at["xyz".indexOf(plane)] as number, ruler);
     return set(plane, plane === "y" && point.twin ? -value : value);
   }
-  if (point.placed.includes("from its start")) return set("at", near.along);
-  if (point.placed.includes("from its end")) return set("at", near.along - whole);
+  if (point.placed.includes("from its start")) return set("at", snap(near.along, ruler));
+  if (point.placed.includes("from its end")) return set("at", snap(near.along - whole, ruler));
   if (point.placed.includes("of the way along")) return set("part", near.along / whole);
   return null;
 }
@@ -138,10 +140,4 @@ function mirrored(view: View, name: string): string {
 /** One value where all are the same. */
 function same(values: readonly number[]): readonly number[] {
   return values.every((v) => v === values[0]) ? values.slice(0, 1) : values;
-}
-
-/** The tube in front of which another is fitted to stand at a number of the order, from 1. */
-export function beforeAt(view: View, tube: string, number: number): string | null {
-  const others = view.tubes.filter((t) => !t.twin && t.name !== tube);
-  return others[Math.max(0, number - 1)]?.name ?? null;
 }
