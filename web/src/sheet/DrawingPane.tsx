@@ -6,6 +6,8 @@ import { Mark } from "../drawing/ink";
 import { PointMark } from "../drawing/points";
 import { desk, groundOf, heightPlane, live, overOf, pointOf, tubeOf, type Desk } from "./desk";
 import { watch } from "./gestures";
+import { roadLines } from "./road";
+import { DrivePanel } from "./DrivePanel";
 import { HeightRule } from "./HeightRule";
 import { Overlay } from "./Overlay";
 import { PickedPanel } from "./PickedPanel";
@@ -58,6 +60,7 @@ export function DrawingPane() {
         <Tools />
         <div className="canvas" ref={host}>
           {drawing ? <Overlay drawing={drawing} /> : null}
+          <DrivePanel />
           <LookTools />
           {trouble ? <p className="trouble">{trouble}</p> : null}
         </div>
@@ -84,7 +87,7 @@ function useShown(drawing: Drawing | null): void {
       view,
       meshes,
       layers: d.layers,
-      ground: d.turned ? d.turned.plane : groundOf(view, d),
+      ground: d.drive ? null : d.turned ? d.turned.plane : groundOf(view, d),
       cut: d.cut ? cutPlane(d.cut) : null,
       every: view.unit === "in" ? 0.3048 : 0.25,
       mark: (name) => {
@@ -104,7 +107,7 @@ function useShown(drawing: Drawing | null): void {
         if (d.path.includes(name) || measured.has(name)) return PointMark.picked;
         return d.hovered?.kind === "point" && d.hovered.name === name ? PointMark.pointed : PointMark.plain;
       },
-      over: [...movedLines(d), ...heightLines(view, d, drawing), ...pathLines(view, d)],
+      over: [...(d.drive ? roadLines(d.drive).map((line, i) => ({ line, tone: i < 2 ? ("ink" as const) : ("faint" as const), width: i < 2 ? 2.2 : 1 })) : []), ...movedLines(d), ...heightLines(view, d, drawing), ...pathLines(view, d)],
     };
     drawing.show(scene);
   }, [drawing, view, meshes, d, over, numbers]);

@@ -4,9 +4,9 @@ import { readable } from "../base/names";
 import { add, scale, unit, sub, type Vec } from "../base/vec";
 import { nearestOnLine } from "../base/measure";
 import type { Drawing } from "../drawing/Drawing";
-import type { PointRow, View } from "../wire";
-import { live, rulerOf, tubeOf, AXES } from "./desk";
-import { setPoint } from "./edits";
+import type { Edit, PointRow, View } from "../wire";
+import { live, rulerOf, AXES } from "./desk";
+import { setPoint, slide, tubeUnder } from "./edits";
 import { Note } from "./Overlay";
 
 const LONG = 62;
@@ -51,6 +51,9 @@ export function Handles({ drawing, point, view }: { drawing: Drawing; point: Poi
     const [dx, dy] = drawing.direction(drag.way);
     const by = ((e.clientX - drag.x) * dx + (e.clientY - drag.y) * dy) / (dx * dx + dy * dy);
     let next = add(drag.from, scale(drag.way, snap(by, ruler)));
+    const under = drag.axis === null ? tubeUnder(view, point) : undefined;
+    // Round a bend as well: what is dragged is the place on the tube.
+    if (under) next = nearestOnLine(under.line, next).at;
     if (drag.axis !== null) {
       // The coordinate itself stands on a step, wherever it came from.
       const c = [...drag.from] as [number, number, number];
@@ -59,13 +62,14 @@ export function Handles({ drawing, point, view }: { drawing: Drawing; point: Poi
     }
     if (next.every((v, i) => v === drag.at[i])) return;
     setDrag({ ...drag, at: next });
-    live.attempt([setPoint(point.name, next)]);
+    live.attempt([editFor(drag, next)]);
   };
+  const editFor = (d: Drag, to: Vec): Edit => (d.axis === null ? slide(view, point, to) : null) ?? setPoint(point.name, to);
   const release = (): void => {
     if (!drag) return;
     setDrag(null);
     if (drag.at === drag.from) return;
-    void live.make(`moved ${point.name}`, [setPoint(point.name, drag.at)]).then((done) => {
+    void live.make(`moved ${point.name}`, [editFor(drag, drag.at)]).then((done) => {
       if (!done) live.letGo();
     });
   };
@@ -115,8 +119,8 @@ export function Handles({ drawing, point, view }: { drawing: Drawing; point: Poi
 
 /** Direction of the tube that a point is on, there. */
 function alongTube(view: View, point: PointRow): Vec | null {
-  const tube = point.on ? tubeOf(view, point.on) : undefined;
-  if (!tube) return null;
+  const tube = tubeUnder(view, point);
+  if (!tube || !slide(view, point, point.at)) return null;
   const near = nearestOnLine(tube.line, point.at);
   const a = tube.line[near.stretch];
   const b = tube.line[near.stretch + 1];

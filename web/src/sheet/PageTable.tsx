@@ -3,10 +3,10 @@ import { useStore } from "../base/store";
 import type { Cell, Row, Table } from "../wire";
 import { act, actWords } from "./acts";
 import { Words } from "../base/Words";
-import { desk, pick } from "./desk";
+import { desk, pick, type Desk } from "./desk";
 
-/** Whether an act has a button of its own: a piece opens with its row, and driving over something is not drawn yet. */
-const offered = (act: Row["act"]): boolean => act != null && act.act !== "piece" && act.act !== "drive";
+/** Whether an act has a button of its own: a piece opens with its row. */
+const offered = (act: Row["act"]): boolean => act != null && act.act !== "piece";
 
 /** A table of an answer: text left, numbers right in figures of one width. */
 export function PageTable({ table }: { table: Table }) {
@@ -39,10 +39,16 @@ export function PageTable({ table }: { table: Table }) {
   );
 }
 
+/** Whether what a row shows in the drawing is there. */
+function isShown(d: Desk, act: Row["act"]): boolean {
+  if (act?.act === "moved") return d.moved?.load === act.load;
+  return act?.act === "drive" && d.drive?.over === act.over && d.drive.stance === act.stance;
+}
+
 function TableRow({ row, acts }: { row: Row; acts: boolean }) {
   const tube = row.tubes[0];
   const picked = useStore(desk, (d) => tube !== undefined && d.picked?.kind === "tube" && row.tubes.length === 1 && d.picked.name === tube);
-  const shown = useStore(desk, (d) => row.act?.act === "moved" && d.moved?.load === row.act.load);
+  const shown = useStore(desk, (d) => isShown(d, row.act));
   const point = (): void => desk.set({ pointed: row.tubes, pointedAt: row.at ?? null });
   const leave = (): void => desk.set({ pointed: [], pointedAt: null });
   const piece = row.act?.act === "piece" ? row.act : null;

@@ -4,7 +4,7 @@ import type { Vec } from "../base/vec";
 import type { PointRow, View } from "../wire";
 import { Card } from "./Card";
 import { AXES, desk, live, pick, rulerOf } from "./desk";
-import { setPoint } from "./edits";
+import { setPoint, slide } from "./edits";
 
 /** A point: where it is, to be typed or nudged. */
 export function PointPanel({ view, point }: { view: View; point: PointRow }) {
@@ -17,6 +17,7 @@ export function PointPanel({ view, point }: { view: View; point: PointRow }) {
   const set = (at: Vec): void => {
     void live.make(`moved ${point.name}`, [setPoint(point.name, at)]).then((done) => !done && live.letGo());
   };
+  const slides = slide(view, point, point.at) !== null;
   const own = withoutTwin(point.name);
   const taken = (name: string): boolean => view.points.some((p) => p.name === name);
   return (
@@ -34,7 +35,10 @@ export function PointPanel({ view, point }: { view: View; point: PointRow }) {
           />
         ))}
       </div>
-      {!point.free ? <p className="quiet">Moving it places it by coordinates: it then no longer follows {point.on ? readable(point.on) : "what places it"}.</p> : null}
+      {!point.free ? <p className="quiet">
+          Coordinates typed here place it by themselves: it then no longer follows {point.on ? readable(point.on) : "what places it"}.
+          {slides ? " The arrow along the tube keeps it on it." : ""}
+        </p> : null}
       <TextBox
         label="name"
         value={own}

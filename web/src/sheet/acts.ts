@@ -4,6 +4,7 @@ import { getJson } from "../base/api";
 import { scale, type Vec } from "../base/vec";
 import type { Act } from "../wire";
 import { desk, live, type Moved, type MovedTube } from "./desk";
+import { startDrive } from "./drive";
 import { stage } from "./stage";
 
 export function actWords(act: Act): string {
@@ -39,7 +40,7 @@ async function showMoved(load: string): Promise<void> {
     return;
   }
   const got = await getJson<MovedAnswer>(`/api/moved/${encodeURIComponent(load)}`);
-  if (got.is === "there") desk.set({ moved: movedOf(load, got.value) });
+  if (got.is === "there") desk.set({ moved: movedOf(load, got.value), drive: null });
   else {
     const what = got.is === "absent" ? `How ${load} moves the frame can’t be shown yet.` : `Not shown: ${got.why}.`;
     live.store.set({ refused: [{ what, line: null, text: "", help: null }] });
@@ -65,9 +66,7 @@ export function act(act: Act): void {
       desk.set({ piece: act.piece, picked: { kind: "tube", name: act.piece } });
       break;
     case "drive":
-      live.store.set({
-        refused: [{ what: `Driving over ${act.over} can’t be shown here yet.`, line: null, text: "", help: "the table says where it scrapes" }],
-      });
+      void startDrive(act.stance, act.over);
       break;
   }
 }

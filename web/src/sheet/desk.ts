@@ -1,14 +1,14 @@
 /** What is on the desk: the word, what is picked, the tools, the layers. Nothing of it is part of the design. */
 
 import type { Measurable } from "../base/measure";
-import type { Ruler } from "../base/lengths";
 import { Store } from "../base/store";
 import type { Vec } from "../base/vec";
 import { LAYERS, type Layer } from "../drawing/Drawing";
 import type { Plane } from "../drawing/ground";
 import { after, merge, type ShopState } from "../shop/state";
-import type { FindingText, PieceCard, PointRow, ShopNews, TubeRow, View, Word } from "../wire";
+import type { FindingText, PieceCard, ShopNews, View, Word } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
+import type { Drive } from "./road";
 
 export const WORDS: readonly Word[] = ["shape", "stance", "rollover", "strength", "cutting", "stock", "jigs", "build"];
 
@@ -72,6 +72,7 @@ export interface Desk {
   heightLine: number | null;
   heightFrom: "datum" | "ground";
   moved: Moved | null;
+  drive: Drive | null;
   /** The piece that is open on the cutting page. */
   piece: string | null;
   cards: readonly PieceCard[];
@@ -105,6 +106,7 @@ export const desk = new Store<Desk>({
   heightLine: null,
   heightFrom: "datum",
   moved: null,
+  drive: null,
   piece: null,
   cards: [],
   news: { number: 0, events: [] },
@@ -115,14 +117,11 @@ export const desk = new Store<Desk>({
 
 export const live = new Connection(socketAddress());
 
-export const rulerOf = (view: View): Ruler => ({ unit: view.unit, unitSize: view.unit_size, step: view.step });
-
-export const pointOf = (view: View, name: string): PointRow | undefined => view.points.find((p) => p.name === name);
-export const tubeOf = (view: View, name: string): TubeRow | undefined => view.tubes.find((t) => t.name === name);
+export { pointOf, rulerOf, tubeOf } from "./lookup";
 
 export function goToWord(word: Word): void {
   history.replaceState(null, "", `#${word}`);
-  desk.set({ word, pointed: [], pointedAt: null, moved: null, piece: null });
+  desk.set({ word, pointed: [], pointedAt: null, moved: null, drive: null, piece: null });
 }
 
 export function pick(named: Named | null): void {
@@ -132,14 +131,14 @@ export function pick(named: Named | null): void {
 
 /** Lets go of whatever is under way; true if there was something. */
 export function letGo(): boolean {
-  const { tool, picked, measured, path, newPoint, moved, turned } = desk.get();
+  const { tool, picked, measured, path, newPoint, moved, turned, drive } = desk.get();
   live.letGo();
   if (tool !== "pick" || measured.length > 0 || path.length > 0 || newPoint) {
     desk.set({ tool: "pick", measured: [], path: [], newPoint: null });
     return true;
   }
-  if (picked || moved || turned) {
-    desk.set({ picked: null, moved: null, turned: null });
+  if (picked || moved || turned || drive) {
+    desk.set({ picked: null, moved: null, turned: null, drive: null });
     return true;
   }
   return false;

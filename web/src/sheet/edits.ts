@@ -1,10 +1,11 @@
 /** What the page's wishes are as changes of the document. */
 
+import { snap } from "../base/lengths";
 import { nearestOnLine } from "../base/measure";
 import { freeName } from "../base/names";
 import { distance, type Vec } from "../base/vec";
-import type { Edit, TubeRow, View } from "../wire";
-import { pointOf } from "./desk";
+import type { Edit, PointRow, TubeRow, View } from "../wire";
+import { pointOf, rulerOf } from "./lookup";
 
 const vec = (v: Vec): [number, number, number] => [v[0], v[1], v[2]];
 
@@ -38,6 +39,43 @@ export function addTube({ name, section, path, radius, mirror, before }: NewTube
   if (radius !== null && path.length > 2) edits.push(setTube(name, "bend_radius", { number: radius }));
   if (mirror) edits.push(setTube(name, "mirror", { flag: true }));
   return edits;
+}
+
+/** The tube that a point is on; a twin's is the twin of what its original is on, if there is one. */
+export function tubeUnder(view: View, point: PointRow): TubeRow | undefined {
+  if (!point.on) return undefined;
+  return (point.twin ? view.tubes.find((t) => t.name === `${point.on}~`) : undefined) ?? view.tubes.find((t) => t.name === point.on);
+}
+
+/** A point that is farther than this from the tube's centreline stands beside it by an offset, m. */
+const BESIDE = 0.001;
+
+/**
+ * Moves a point along the tube that it is on, keeping how it is placed there: by a length from an end, a part of the
+ * length, or a plane. Null if the page is not told enough for that.
+ */
+export function slide(view: View, point: PointRow, to: Vec): Edit | null {
+  const tube = tubeUnder(view, point);
+  if (!tube || distance(nearestOnLine(tube.line, point.at).at, point.at) > BESIDE) return null;
+  const ruler = rulerOf(view);
+  const near = nearestOnLine(tube.line, to);
+  const whole = tube.line.slice(1).reduce((sum, p, i) => sum + distance(p, tube.line[i] as Vec), 0);
+  const set = (key: string, number: number): Edit => ({
+    edit: "set_key",
+    table: "point",
+    name: point.name.replace(/~$/, ""),
+    key: [key],
+    value: { number },
+  });
+  const plane = /where ([xyz]) is/.exec(point.placed)?.[1];
+  if (plane) {
+    const value = snap(near.at["xyz".indexOf(plane)] as number, ruler);
+    return set(plane, plane === "y" && point.twin ? -value : value);
+  }
+  if (point.placed.includes("from its start")) return set("at", snap(near.along, ruler));
+  if (point.placed.includes("from its end")) return set("at", snap(near.along - whole, ruler));
+  if (point.placed.includes("of the way along")) return set("part", near.along / whole);
+  return null;
 }
 
 /** The leg of a tube's path that a place of its centreline is on, as the number of its first point. */
@@ -102,10 +140,4 @@ function mirrored(view: View, name: string): string {
 /** One value where all are the same. */
 function same(values: readonly number[]): readonly number[] {
   return values.every((v) => v === values[0]) ? values.slice(0, 1) : values;
-}
-
-/** The tube in front of which another is fitted to stand at a number of the order, from 1. */
-export function beforeAt(view: View, tube: string, number: number): string | null {
-  const others = view.tubes.filter((t) => !t.twin && t.name !== tube);
-  return others[Math.max(0, number - 1)]?.name ?? null;
 }
