@@ -1,6 +1,7 @@
 //! The page: a server on this machine that shows one design in a browser, follows every change of it, and lets phones
 //! in the shop tick off what is done.
 
+mod crushed;
 mod drive;
 pub mod files;
 pub mod keeper;

@@ -14,7 +14,7 @@ pub struct MovedTube {
     pub line: Vec<[f64; 3]>,
     /// By how much each moves, m, as it is: not enlarged.
     pub moved: Vec<[f64; 3]>,
-    /// At each place, how near the tube comes to yielding: its largest use, the same all along it.
+    /// At each place, how near the tube comes to yielding, 1 being there: its largest use, the same all along it.
     #[serde(rename = "use")]
     pub used: Vec<f64>,
 }

@@ -75,6 +75,25 @@ pub struct Crushed {
     pub rising: bool,
     /// Why it ended, in words.
     pub end: String,
+    /// How the frame lies at each step, for a drawing.
+    #[serde(skip)]
+    pub steps: Vec<Bent>,
+    /// The tube of each bar of [`Bent::bars`], as the shape counts them.
+    #[serde(skip)]
+    pub bars: Vec<usize>,
+}
+
+/// A frame on its way down.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bent {
+    /// The way that the loads have gone, m.
+    pub travel: f64,
+    /// What they are multiplied with.
+    pub factor: f64,
+    /// The work that they have done, J.
+    pub work: f64,
+    /// Both ends of every stretch of its tubes, as they really lie, m.
+    pub bars: Vec<[DVec3; 2]>,
 }
 
 /// A person's part that tubes are held against.
@@ -100,6 +119,7 @@ pub(crate) fn crush(shape: &Shape, built: &Built, case: &Case, travel: f64) -> R
     let drawn: Vec<Pose> = cut.model.nodes.iter().map(|&at| Pose { at, turn: glam::DQuat::IDENTITY }).collect();
     let before: Vec<bool> = (0..tubes.len()).map(|i| meets(shape, cut, tubes, i, &drawn, &parts).is_some()).collect();
     let mut entry: Option<Entry> = None;
+    let mut steps: Vec<Bent> = Vec::new();
     let r = collapse(
         cut.model.clone(),
         &push.fibres,
@@ -119,6 +139,8 @@ pub(crate) fn crush(shape: &Shape, built: &Built, case: &Case, travel: f64) -> R
                     work: step.work,
                 });
             }
+            let bars = (0..tubes.len()).map(|i| lies(cut, i, poses)).collect();
+            steps.push(Bent { travel: step.travel, factor: step.factor, work: step.work, bars });
             ControlFlow::Continue(())
         },
     )?;
@@ -185,6 +207,8 @@ pub(crate) fn crush(shape: &Shape, built: &Built, case: &Case, travel: f64) -> R
         whole: matches!(r.end, End::Travel | End::Fallen),
         rising: r.end == End::Travel && r.steps.last().is_some_and(|s| s.factor >= peak[0]),
         end: end.to_owned(),
+        steps,
+        bars: tubes.clone(),
     })
 }
 
@@ -209,6 +233,16 @@ fn slender(shape: &Shape, hinges: &[Hinge]) -> Vec<(String, [f64; 2])> {
     out
 }
 
+/// Both ends of a stretch.
+fn lies(cut: &Refined, beam: usize, poses: &[Pose]) -> [DVec3; 2] {
+    let b = &cut.model.beams[beam];
+    let end = |k: usize, at: DVec3| {
+        let pose = &poses[b.nodes[k]];
+        pose.at + pose.turn * (at - cut.model.nodes[b.nodes[k]])
+    };
+    [end(0, b.start()), end(1, b.end())]
+}
+
 /// The tube and the part of a person that it meets, if it does.
 fn meets<'p>(
     shape: &Shape,
@@ -218,12 +252,7 @@ fn meets<'p>(
     poses: &[Pose],
     parts: &'p [Part],
 ) -> Option<(usize, &'p Part)> {
-    let b = &cut.model.beams[beam];
-    let end = |k: usize, at: DVec3| {
-        let pose = &poses[b.nodes[k]];
-        pose.at + pose.turn * (at - cut.model.nodes[b.nodes[k]])
-    };
-    let (p, q) = (end(0, b.start()), end(1, b.end()));
+    let [p, q] = lies(cut, beam, poses);
     let tube = tubes[beam];
     let reach = shape.tubes[tube].outline.reach();
     let bar = Convex { core: Core::Segment(p, q), margin: reach };

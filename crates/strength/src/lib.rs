@@ -36,7 +36,7 @@ pub use answer::{Answer, Bar, Depth, Moved, Reaction, Solved, Used, lying, stren
 pub use build::{Built, Spot, build, build_with};
 pub use candidates::{Candidate, LeftOut, candidates};
 pub use cases::{Act, Case, GRAVITY, Goes, NoCase, Pushed, Wanted};
-pub use crush::{Crushed, Entry, Hinge};
+pub use crush::{Bent, Crushed, Entry, Hinge};
 pub use deck::{Deck, decks};
 pub use deep::{Buckles, Shaped, Vibrates};
 pub use ledger::{Ledger, Row};

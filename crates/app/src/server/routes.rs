@@ -18,7 +18,7 @@ use tokio::sync::oneshot;
 use super::{House, LARGEST, assets, door, live};
 use crate::keeper::Job;
 use crate::wire::ShopAsk;
-use crate::{drive, methods, moved, pieces, print};
+use crate::{crushed, drive, methods, moved, pieces, print};
 
 /// The page may load nothing but what comes from here.
 const POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; connect-src 'self' ws:; \
@@ -37,6 +37,7 @@ pub(crate) fn router(house: House) -> Router {
         .route("/api/shop", get(since).post(shop))
         .route("/api/history", get(history))
         .route("/api/moved/{load}", get(how_it_moves))
+        .route("/api/collapse/{load}", get(how_it_gives))
         .route("/api/drive/{stance}/{over}", get(how_it_drives))
         .route("/api/stock.svg", get(sticks))
         .route("/api/method/{name}", get(method))
@@ -105,6 +106,15 @@ async fn how_it_moves(State(house): State<House>, Path(load): Path<String>) -> R
     match worked(&house, move |r, _| moved::moved(r, &wanted)).await {
         Ok(Some(m)) => Json(m).into_response(),
         Ok(None) => missing("load", &load),
+        Err(e) => e,
+    }
+}
+
+async fn how_it_gives(State(house): State<House>, Path(load): Path<String>) -> Response {
+    let wanted = load.clone();
+    match worked(&house, move |r, _| crushed::crushed(r, &wanted)).await {
+        Ok(Some(c)) => Json(c).into_response(),
+        Ok(None) => missing("load pushed past yielding", &load),
         Err(e) => e,
     }
 }

@@ -65,7 +65,8 @@ fn finding(r: &Review, t: &Text, word: Word, f: &Finding) -> FindingText {
         word,
         what: f.what.clone(),
         measure: t.measure(f),
-        help: f.help.clone(),
+        // Findings are written for the terminal, too.
+        help: f.help.as_ref().map(|h| h.replace("`--collapse`", "the button below")),
         tubes: f.tubes.clone(),
         at: f.at.map(|p| p.to_array()),
         line: f.span.as_ref().map(|s| line(source, s.start)),

@@ -202,8 +202,11 @@ fn collapse(t: &Text, a: &Answer) -> Option<Table> {
             .iter()
             .filter_map(|c| Some((c, c.crushed.as_ref()?)))
             .flat_map(|(c, x)| {
-                let told = pushed(t, c, x).into_iter().enumerate().map(|(k, s)| {
+                let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
+            let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
+            let told = pushed(t, c, x).into_iter().enumerate().map(move |(k, s)| {
                     row(format!("{} {k}", c.name), vec![text(if k == 0 { &c.name } else { "" }), text(s)])
+                        .act((k == 0).then(|| show.clone()))
                 });
                 let hinges = x.hinges.iter().enumerate().map(|(k, h)| {
                     let words = format!(

@@ -134,6 +134,13 @@ pub enum Act {
         /// Name of the load, as [`Page`]'s server knows it.
         load: String,
     },
+    /// Shows a load that was pushed past yielding, step by step.
+    Crushed {
+        /// The words.
+        words: String,
+        /// Name of the load.
+        load: String,
+    },
     /// Opens one piece.
     Piece {
         /// Name of the piece.
