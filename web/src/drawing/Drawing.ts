@@ -56,7 +56,7 @@ export class Drawing {
   private readonly ink = newInk();
   /** For what a section leaves whole: the ground, and what is drawn over the frame. */
   private readonly uncut = { ...this.ink, cut: { value: new THREE.Vector4(0, 0, 0, 1) } };
-  private readonly skins = new Bodies(this.ink, true);
+  private readonly skins = new Bodies(this.ink, true, true);
   private readonly solids = new Bodies(this.ink, true);
   private readonly frame = new Bodies(this.ink, false);
   private readonly ground = new Ground(this.uncut);
@@ -426,7 +426,7 @@ export class Drawing {
     r.setClearColor(paper.clone().convertSRGBToLinear(), 1);
     r.clear();
     r.render(this.ground.scene, this.camera);
-    for (const bodies of [this.skins, this.solids, this.frame]) {
+    for (const bodies of [this.solids, this.frame, this.skins]) {
       if (!bodies.scene.visible) continue;
       r.clearDepth();
       r.render(bodies.scene, this.camera);

@@ -28,10 +28,14 @@ export class Bodies {
   constructor(
     ink: Ink,
     private readonly light: boolean,
+    /** Drawn as lines alone, which hide each other but nothing else. */
+    private readonly veil = false,
   ) {
     const empty = new THREE.BufferGeometry();
-    this.outline = new THREE.Mesh(empty, outlineMaterial(ink, this.marks, light));
+    this.outline = new THREE.Mesh(empty, outlineMaterial(ink, this.marks, light, veil ? 2 : light ? 1 : 1.35));
     this.fill = new THREE.Mesh(empty, fillMaterial(ink, this.marks, light));
+    if (veil) (this.fill.material as THREE.Material).colorWrite = false;
+    this.fill.renderOrder = -1;
     this.number = new THREE.Mesh(empty, numberMaterial(ink, this.marks));
     this.creases = new Lines(ink, this.marks);
     for (const mesh of [this.outline, this.fill, this.number]) mesh.frustumCulled = false;
@@ -64,7 +68,7 @@ export class Bodies {
       const count = surface.points.length / 3;
       numbers.fill(i, p, p + count);
       for (let k = 0; k < surface.triangles.length; k++) index[c + k] = (surface.triangles[k] as number) + p;
-      this.creases.all(surface.creases, this.light ? "faint" : "ink", this.light ? 0.8 : 1.1, i);
+      this.creases.all(surface.creases, this.light ? "faint" : "ink", this.veil ? 2 : this.light ? 0.8 : 1.1, i);
       p += count;
       c += surface.triangles.length;
     });

@@ -67,11 +67,11 @@ bool stripe(float every, float wide) {
 }`;
 
 /** The outline: faces that look away, grown by the line's width. */
-export function outlineMaterial(ink: Ink, marks: THREE.IUniform, light: boolean): THREE.ShaderMaterial {
+export function outlineMaterial(ink: Ink, marks: THREE.IUniform, light: boolean, width: number): THREE.ShaderMaterial {
   return new THREE.ShaderMaterial({
     glslVersion: THREE.GLSL3,
     side: THREE.BackSide,
-    uniforms: { ...shared(ink), marks, width: { value: light ? 1 : 1.35 }, light: { value: light } },
+    uniforms: { ...shared(ink), marks, width: { value: width }, light: { value: light } },
     vertexShader: /* glsl */ `
       ${COMMON}
       ${MARKS}

@@ -42,7 +42,7 @@ async function showMoved(load: string): Promise<void> {
   const got = await getJson<MovedAnswer>(`/api/moved/${encodeURIComponent(load)}`);
   if (got.is === "there") desk.set({ moved: movedOf(load, got.value), drive: null });
   else {
-    const what = got.is === "absent" ? `How ${load} moves the frame can’t be shown yet.` : `Not shown: ${got.why}.`;
+    const what = got.is === "absent" ? `How ${load} moves the frame can’t be shown yet` : `not shown: ${got.why}`;
     live.store.set({ refused: [{ what, line: null, text: "", help: null }] });
   }
 }

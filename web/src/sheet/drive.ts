@@ -15,5 +15,5 @@ export async function startDrive(stance: string, over: string): Promise<void> {
     return;
   }
   const why = got.is === "failed" ? `: ${got.why}` : " yet";
-  live.store.set({ refused: [{ what: `Driving over ${over} can’t be shown${why}.`, line: null, text: "", help: "the table says how it goes" }] });
+  live.store.set({ refused: [{ what: `Driving over ${over} can’t be shown${why}`, line: null, text: "", help: "the table says how it goes" }] });
 }

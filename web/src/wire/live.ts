@@ -155,7 +155,7 @@ export class Connection {
     const id = this.nextId++;
     this.store.set({ refused: null });
     if (!this.ask(say(id))) {
-      const what = "The page is not connected, so nothing was changed.";
+      const what = "the page is not connected, so nothing was changed";
       this.store.set({ view: this.store.get().real, refused: [{ what, line: null, text: "", help: "wait until it is connected again" }] });
       return Promise.resolve(false);
     }
