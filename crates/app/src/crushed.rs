@@ -51,11 +51,8 @@ pub fn crushed(r: &Review, load: &str) -> Option<CrushedShown> {
         at: [s.travel, s.factor],
         bars: s.bars.iter().map(|b| b.map(single)).collect(),
     });
-    let hinges = x.hinges.iter().map(|h| HingeShown {
-        tube: h.tube.clone(),
-        place: h.at.to_array(),
-        at: [h.travel, h.factor],
-    });
+    let hinges =
+        x.hinges.iter().map(|h| HingeShown { tube: h.tube.clone(), place: h.at.to_array(), at: [h.travel, h.factor] });
     Some(CrushedShown {
         load: load.to_owned(),
         words: review::pushed(&t, c, x),

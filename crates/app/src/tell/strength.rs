@@ -197,30 +197,30 @@ fn missed(t: &Text, v: &Advice) -> Table {
 }
 
 fn collapse(t: &Text, a: &Answer) -> Option<Table> {
-    let rows: Vec<Row> =
-        a.cases
-            .iter()
-            .filter_map(|c| Some((c, c.crushed.as_ref()?)))
-            .flat_map(|(c, x)| {
-                let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
+    let rows: Vec<Row> = a
+        .cases
+        .iter()
+        .filter_map(|c| Some((c, c.crushed.as_ref()?)))
+        .flat_map(|(c, x)| {
+            let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
             let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
             let told = pushed(t, c, x).into_iter().enumerate().map(move |(k, s)| {
-                    row(format!("{} {k}", c.name), vec![text(if k == 0 { &c.name } else { "" }), text(s)])
-                        .act((k == 0).then(|| show.clone()))
-                });
-                let hinges = x.hinges.iter().enumerate().map(|(k, h)| {
-                    let words = format!(
-                        "hinge {}: {} at {} times the load, at {}",
-                        k + 1,
-                        h.tube,
-                        factor(h.factor),
-                        t.fine(h.travel)
-                    );
-                    row(format!("{} hinge {k}", c.name), vec![text(""), text(words)]).tube(&h.tube).at(h.at)
-                });
-                told.chain(hinges).collect::<Vec<_>>()
-            })
-            .collect();
+                row(format!("{} {k}", c.name), vec![text(if k == 0 { &c.name } else { "" }), text(s)])
+                    .act((k == 0).then(|| show.clone()))
+            });
+            let hinges = x.hinges.iter().enumerate().map(|(k, h)| {
+                let words = format!(
+                    "hinge {}: {} at {} times the load, at {}",
+                    k + 1,
+                    h.tube,
+                    factor(h.factor),
+                    t.fine(h.travel)
+                );
+                row(format!("{} hinge {k}", c.name), vec![text(""), text(words)]).tube(&h.tube).at(h.at)
+            });
+            told.chain(hinges).collect::<Vec<_>>()
+        })
+        .collect();
     (!rows.is_empty()).then(|| table("collapse", "Pushed past yielding", &["load", ""], rows))
 }
 
