@@ -17,7 +17,7 @@ export function BuildList() {
       <p className="note">
         Ticked on a phone at <a href="/shop">/shop</a>, in the order in which they are fitted.
       </p>
-      <div className="wide">
+      <div className="wide" tabIndex={0} role="group" aria-label="Table">
         <table>
           <thead>
             <tr>

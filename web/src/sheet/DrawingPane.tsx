@@ -7,6 +7,8 @@ import { PointMark } from "../drawing/points";
 import { desk, groundOf, heightPlane, live, overOf, pointOf, tubeOf, type Desk } from "./desk";
 import { watch } from "./gestures";
 import { roadLines } from "./road";
+import { crushLines } from "./crush";
+import { CrushPanel } from "./CrushPanel";
 import { DrivePanel } from "./DrivePanel";
 import { HeightRule } from "./HeightRule";
 import { Overlay } from "./Overlay";
@@ -61,6 +63,7 @@ export function DrawingPane() {
         <div className="canvas" ref={host}>
           {drawing ? <Overlay drawing={drawing} /> : null}
           <DrivePanel />
+          <CrushPanel />
           <LookTools />
           {trouble ? <p className="trouble">{trouble}</p> : null}
         </div>
@@ -98,7 +101,7 @@ function useShown(drawing: Drawing | null): void {
         if (pointed.has(name) || name === highlighted) mark |= Mark.pointed;
         if (over.has(name)) mark |= Mark.over;
         if (tube?.state === "provisional") mark |= Mark.dashed;
-        if (tube?.state === "temporary" || d.moved !== null || (d.piece !== null && name !== d.piece)) mark |= Mark.dim;
+        if (tube?.state === "temporary" || d.moved !== null || d.crush !== null || (d.piece !== null && name !== d.piece)) mark |= Mark.dim;
         return mark;
       },
       pointShown: (name) => d.word === "shape" || d.tool !== "pick" || (d.picked?.kind === "point" && d.picked.name === name) || (d.hovered?.kind === "point" && d.hovered.name === name),
@@ -107,7 +110,7 @@ function useShown(drawing: Drawing | null): void {
         if (d.path.includes(name) || measured.has(name)) return PointMark.picked;
         return d.hovered?.kind === "point" && d.hovered.name === name ? PointMark.pointed : PointMark.plain;
       },
-      over: [...(d.drive ? roadLines(d.drive).map((line, i) => ({ line, tone: i < 2 ? ("ink" as const) : ("faint" as const), width: i < 2 ? 2.2 : 1 })) : []), ...movedLines(d), ...heightLines(view, d, drawing), ...pathLines(view, d)],
+      over: [...(d.drive ? roadLines(d.drive).map((line, i) => ({ line, tone: i < 2 ? ("ink" as const) : ("faint" as const), width: i < 2 ? 2.2 : 1 })) : []), ...movedLines(d), ...crushLines(d.crush), ...heightLines(view, d, drawing), ...pathLines(view, d)],
     };
     drawing.show(scene);
   }, [drawing, view, meshes, d, over, numbers]);

@@ -45,9 +45,9 @@ export function HeightRule({ drawing }: { drawing: Drawing }) {
   }
   const y = (height: number): number => (scale ? pixelOf(scale, height) + top : 0);
   return (
+    <div className="rule" ref={host}>
     <div
-      className="rule"
-      ref={host}
+      className="rule-scale"
       role="slider"
       tabIndex={0}
       aria-label={`Height over ${words}; up and down move the line across the drawing, Delete takes it away`}
@@ -55,7 +55,6 @@ export function HeightRule({ drawing }: { drawing: Drawing }) {
       aria-valuenow={Math.round(((d.heightLine ?? 0) / ruler.unitSize) * 100) / 100}
       aria-valuetext={d.heightLine === null ? "no line" : `${lengthText(d.heightLine, ruler)} ${ruler.unit}`}
       onPointerDown={(e) => {
-        if ((e.target as Element).closest("button")) return;
         e.currentTarget.setPointerCapture(e.pointerId);
       }}
       onPointerMove={(e) => e.currentTarget.hasPointerCapture(e.pointerId) && set(e.clientY, e.clientX)}
@@ -96,6 +95,7 @@ export function HeightRule({ drawing }: { drawing: Drawing }) {
       ) : (
         <p className="quiet">heights are not seen from here</p>
       )}
+      </div>
       <button
         type="button"
         className="from"

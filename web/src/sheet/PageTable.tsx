@@ -16,7 +16,7 @@ export function PageTable({ table }: { table: Table }) {
     <section className="table" id={`table-${table.key}`}>
       <h3>{table.title}</h3>
       {table.note ? <p className="note"><Words>{table.note}</Words></p> : null}
-      <div className="wide">
+      <div className="wide" tabIndex={0} role="group" aria-label={table.title}>
         <table>
           <thead>
             <tr>
@@ -42,6 +42,7 @@ export function PageTable({ table }: { table: Table }) {
 /** Whether what a row shows in the drawing is there. */
 function isShown(d: Desk, act: Row["act"]): boolean {
   if (act?.act === "moved") return d.moved?.load === act.load;
+  if (act?.act === "crushed") return d.crush?.load === act.load;
   return act?.act === "drive" && d.drive?.over === act.over && d.drive.stance === act.stance;
 }
 

@@ -42,7 +42,7 @@ function Piece({ card, unrolled }: PieceAnswer) {
       <p className="big">
         <span className="number">{card.length}</span> <span className="words">{card.length_words}</span>
       </p>
-      <div className="wide">
+      <div className="wide" tabIndex={0} role="group" aria-label="Table">
         <table>
           <tbody>
             {card.lengths.map(([what, much], i) => (
@@ -71,7 +71,7 @@ function Piece({ card, unrolled }: PieceAnswer) {
         <section className="table">
           <h3>Bends</h3>
           {card.bend_from ? <p className="note">{card.bend_from}</p> : null}
-          <div className="wide">
+          <div className="wide" tabIndex={0} role="group" aria-label="Table">
             <table>
               <thead>
                 <tr>{headings.map((h, i) => <th key={i} className="right">{h}</th>)}</tr>

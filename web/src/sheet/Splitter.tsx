@@ -1,4 +1,4 @@
-import { useRef } from "react";
+import { useRef, useState } from "react";
 
 const LEAST = 320;
 const STEP = 24;
@@ -12,6 +12,11 @@ function setWidth(px: number): void {
 export function Splitter() {
   const host = useRef<HTMLDivElement>(null);
   const width = (): number => window.innerWidth - (host.current?.getBoundingClientRect().right ?? window.innerWidth);
+  const [share, setShare] = useState(30);
+  const now = (px: number): void => {
+    setWidth(px);
+    setShare(Math.round((100 * width()) / window.innerWidth));
+  };
   return (
     <div
       className="splitter"
@@ -20,12 +25,16 @@ export function Splitter() {
       tabIndex={0}
       aria-orientation="vertical"
       aria-label="Width of the answer"
+      aria-valuenow={share}
+      aria-valuemin={0}
+      aria-valuemax={60}
+      aria-valuetext={`${share} % of the page`}
       onPointerDown={(e) => e.currentTarget.setPointerCapture(e.pointerId)}
-      onPointerMove={(e) => e.currentTarget.hasPointerCapture(e.pointerId) && setWidth(window.innerWidth - e.clientX)}
+      onPointerMove={(e) => e.currentTarget.hasPointerCapture(e.pointerId) && now(window.innerWidth - e.clientX)}
       onDoubleClick={() => document.documentElement.style.removeProperty("--answer")}
       onKeyDown={(e) => {
-        if (e.key === "ArrowLeft") setWidth(width() + STEP);
-        else if (e.key === "ArrowRight") setWidth(width() - STEP);
+        if (e.key === "ArrowLeft") now(width() + STEP);
+        else if (e.key === "ArrowRight") now(width() - STEP);
         else return;
         e.preventDefault();
         e.stopPropagation();

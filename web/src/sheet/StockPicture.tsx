@@ -11,7 +11,7 @@ export function StockPicture() {
       <h3>The sticks</h3>
       <Fetched of={`stock ${state}`} ask={() => getText("/api/stock.svg")} absent="There is no picture of the sticks yet.">
         {(svg) => (
-          <div className="wide sticks-wide">
+          <div className="wide sticks-wide" tabIndex={0} role="group" aria-label="Sticks">
             <Svg text={svg} label="The sticks, and what is cut from them" onPiece={(name) => pick({ kind: "tube", name })} />
           </div>
         )}

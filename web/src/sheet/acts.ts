@@ -4,6 +4,7 @@ import { getJson } from "../base/api";
 import { scale, type Vec } from "../base/vec";
 import type { Act } from "../wire";
 import { desk, live, type Moved, type MovedTube } from "./desk";
+import { startCrush } from "./crush";
 import { startDrive } from "./drive";
 import { stage } from "./stage";
 
@@ -13,6 +14,7 @@ export function actWords(act: Act): string {
     case "turn":
     case "moved":
     case "drive":
+    case "crushed":
       return act.words;
     case "piece":
       return "open";
@@ -40,7 +42,7 @@ async function showMoved(load: string): Promise<void> {
     return;
   }
   const got = await getJson<MovedAnswer>(`/api/moved/${encodeURIComponent(load)}`);
-  if (got.is === "there") desk.set({ moved: movedOf(load, got.value), drive: null });
+  if (got.is === "there") desk.set({ moved: movedOf(load, got.value), drive: null, crush: null });
   else {
     const what = got.is === "absent" ? `How ${load} moves the frame can’t be shown yet` : `not shown: ${got.why}`;
     live.store.set({ refused: [{ what, line: null, text: "", help: null }] });
@@ -67,6 +69,9 @@ export function act(act: Act): void {
       break;
     case "drive":
       void startDrive(act.stance, act.over);
+      break;
+    case "crushed":
+      void startCrush(act.load);
       break;
   }
 }

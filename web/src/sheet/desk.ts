@@ -8,6 +8,7 @@ import type { Plane } from "../drawing/ground";
 import { after, merge, type ShopState } from "../shop/state";
 import type { FindingText, PieceCard, ShopNews, View, Word } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
+import type { Crush } from "./crush";
 import type { Drive } from "./road";
 
 export const WORDS: readonly Word[] = ["shape", "stance", "rollover", "strength", "cutting", "stock", "jigs", "build"];
@@ -73,6 +74,7 @@ export interface Desk {
   heightFrom: "datum" | "ground";
   moved: Moved | null;
   drive: Drive | null;
+  crush: Crush | null;
   /** The piece that is open on the cutting page. */
   piece: string | null;
   cards: readonly PieceCard[];
@@ -107,6 +109,7 @@ export const desk = new Store<Desk>({
   heightFrom: "datum",
   moved: null,
   drive: null,
+  crush: null,
   piece: null,
   cards: [],
   news: { number: 0, events: [] },
@@ -121,7 +124,7 @@ export { pointOf, rulerOf, tubeOf } from "./lookup";
 
 export function goToWord(word: Word): void {
   history.replaceState(null, "", `#${word}`);
-  desk.set({ word, pointed: [], pointedAt: null, moved: null, drive: null, piece: null });
+  desk.set({ word, pointed: [], pointedAt: null, moved: null, drive: null, crush: null, piece: null });
 }
 
 export function pick(named: Named | null): void {
@@ -131,14 +134,14 @@ export function pick(named: Named | null): void {
 
 /** Lets go of whatever is under way; true if there was something. */
 export function letGo(): boolean {
-  const { tool, picked, measured, path, newPoint, moved, turned, drive } = desk.get();
+  const { tool, picked, measured, path, newPoint, moved, turned, drive, crush } = desk.get();
   live.letGo();
   if (tool !== "pick" || measured.length > 0 || path.length > 0 || newPoint) {
     desk.set({ tool: "pick", measured: [], path: [], newPoint: null });
     return true;
   }
-  if (picked || moved || turned || drive) {
-    desk.set({ picked: null, moved: null, turned: null, drive: null });
+  if (picked || moved || turned || drive || crush) {
+    desk.set({ picked: null, moved: null, turned: null, drive: null, crush: null });
     return true;
   }
   return false;

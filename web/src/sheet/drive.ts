@@ -11,7 +11,7 @@ export async function startDrive(stance: string, over: string): Promise<void> {
   }
   const got = await getJson<DriveAnswer>(`/api/drive/${encodeURIComponent(stance)}/${encodeURIComponent(over)}`);
   if (got.is === "there" && got.value.steps.length > 0) {
-    desk.set({ drive: { stance, over, way: got.value, step: got.value.told ?? 0 }, turned: null, moved: null });
+    desk.set({ drive: { stance, over, way: got.value, step: got.value.told ?? 0 }, turned: null, moved: null, crush: null });
     return;
   }
   const why = got.is === "failed" ? `: ${got.why}` : " yet";

@@ -203,7 +203,6 @@ fn collapse(t: &Text, a: &Answer) -> Option<Table> {
         .filter_map(|c| Some((c, c.crushed.as_ref()?)))
         .flat_map(|(c, x)| {
             let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
-            let show = Act::Crushed { words: "show it step by step".to_owned(), load: c.name.clone() };
             let told = pushed(t, c, x).into_iter().enumerate().map(move |(k, s)| {
                 row(format!("{} {k}", c.name), vec![text(if k == 0 { &c.name } else { "" }), text(s)])
                     .act((k == 0).then(|| show.clone()))
