@@ -121,6 +121,12 @@ fn size(t: &Text, c: &Solved) -> String {
             parts[2]
         ));
     }
+    let turned = c.acts.iter().filter(|a| a.moment != DVec3::ZERO).count();
+    if turned > 0 {
+        let most = c.acts.iter().map(|a| a.moment.length()).fold(0.0, f64::max);
+        let at = review::text::counted(turned, "place");
+        out.push(format!("couples of up to {} {} at {at}", t.moment(most), t.moment_unit()));
+    }
     if out.is_empty() { "no force and no acceleration".to_owned() } else { out.join(", and ") }
 }
 
