@@ -183,7 +183,7 @@ export function drawn(model) {
   for (const name of Object.keys(model.points)) {
     const here = model.points[name];
     const on = model.on[name] ?? null;
-    const row = { placed: on ? `on ${on}` : "at coordinates", free: !on };
+    const row = { along: on ? "start" : null, placed: on ? `on ${on}` : "at coordinates", free: !on };
     points.push({ name, at: here, ...row, on, tubes: through[name] ?? [], twin: false });
     if (Math.abs(here[1]) > 1e-9)
       points.push({ name: `${name}~`, at: at(model, `${name}~`), ...row, on: on && `${on}~`, tubes: through[`${name}~`] ?? [], twin: true });

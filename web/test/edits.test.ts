@@ -4,7 +4,7 @@ import { roadLines, type Drive } from "../src/sheet/road";
 import type { PointRow, TubeRow, View } from "../src/wire";
 
 const point = (name: string, at: [number, number, number], more: Partial<PointRow> = {}): PointRow => ({
-  name, at, placed: "at coordinates", free: true, on: null, tubes: [], twin: name.endsWith("~"), ...more,
+  name, at, placed: "at coordinates", free: true, on: null, along: null, tubes: [], twin: name.endsWith("~"), ...more,
 });
 const tube = (name: string, number: number, path: string[], line: [number, number, number][], more: Partial<TubeRow> = {}): TubeRow => ({
   name, number, section: "stay", path, bend_radius: [], state: "permanent", mirrored: false, twin: name.endsWith("~"), length: "", mass: "", line, ...more,
@@ -16,12 +16,12 @@ const view = {
   step: 0.0005,
   points: [
     point("a", [0, 0.3, 0]), point("a~", [0, -0.3, 0]), point("b", [1, 0.3, 0]), point("b~", [1, -0.3, 0]), point("top", [1, 0.3, 1]), point("top~", [1, -0.3, 1]),
-    point("on_x", [0.4, 0.3, 0], { on: "rail", placed: "on rail, where x is 400 mm", free: false }),
-    point("on_end", [0.4, 0.3, 0], { on: "rail", placed: "on rail, 600 mm from its end", free: false }),
-    point("on_part", [0.4, 0.3, 0], { on: "rail", placed: "on rail, 40.0 % of the way along it", free: false }),
-    point("beside", [0.4, 0.3, 0.1], { on: "rail", placed: "on rail, where x is 400 mm", free: false }),
-    point("on_y", [1, 0.3, 0.2], { on: "cross", placed: "on cross, where y is 300 mm", free: false }),
-    point("on_y~", [1, -0.3, 0.2], { on: "cross", placed: "on cross, where y is 300 mm", free: false }),
+    point("on_x", [0.4, 0.3, 0], { on: "rail", along: "x", placed: "on rail, where x is 400 mm", free: false }),
+    point("on_end", [0.4, 0.3, 0], { on: "rail", along: "end", placed: "on rail, 600 mm from its end", free: false }),
+    point("on_part", [0.4, 0.3, 0], { on: "rail", along: "part", placed: "on rail, 40.0 % of the way along it", free: false }),
+    point("beside", [0.4, 0.3, 0.1], { on: "rail", along: "x", placed: "on rail, where x is 400 mm", free: false }),
+    point("on_y", [1, 0.3, 0.2], { on: "cross", along: "y", placed: "on cross, where y is 300 mm", free: false }),
+    point("on_y~", [1, -0.3, 0.2], { on: "cross", along: "y", placed: "on cross, where y is 300 mm", free: false }),
   ],
   tubes: [
     tube("rail", 1, ["a", "b"], [[0, 0.3, 0], [1, 0.3, 0]], { mirrored: true }),

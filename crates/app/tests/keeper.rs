@@ -245,3 +245,31 @@ fn all_of_strength_follows_a_change() {
     page.until("worked out in full", buckles);
     page.close();
 }
+
+#[test]
+fn what_was_done_to_a_piece_goes_with_it_to_its_new_name_and_back() {
+    let folder = Folder::new("renamed");
+    let mut page = Page::open(&folder.design());
+    let tube = page.until("shown", |_| true).view.tubes[0].name.clone();
+    let (to, from) = tokio::sync::oneshot::channel();
+    let tick = app::wire::Tick {
+        id: "a".into(),
+        piece: tube.clone(),
+        operation: build::Operation::Cut,
+        done: true,
+        who: "Ida".into(),
+        at: 1,
+    };
+    let ask = app::wire::ShopAsk { ticks: vec![tick], measured: Vec::new() };
+    page.jobs.send(Job::Shop(ask, to)).unwrap();
+    from.blocking_recv().unwrap().unwrap();
+    page.make(vec![Edit::RenameTube { tube: tube.clone(), to: "another_name".into() }]).unwrap();
+    let standing = |folder: &Folder| {
+        let record = build::Record::open(&folder.design().with_extension("record.db")).unwrap();
+        record.standing().unwrap().into_keys().map(|k| k.0).collect::<Vec<_>>()
+    };
+    assert_eq!(standing(&folder), ["another_name"]);
+    page.ask(|id| Ask::Undo { id }).unwrap();
+    assert_eq!(standing(&folder), [tube]);
+    page.close();
+}

@@ -9,7 +9,7 @@ use toml_edit::{Array, Decor, DocumentMut, InlineTable, Item, Value};
 
 use crate::edit::{Edit, Setting};
 use crate::keys::{self, Form};
-use crate::model::{Design, Point, Tube};
+use crate::model::{Design, Point, Tube, twin_name};
 use crate::problem::{Problem, Severity};
 use crate::read::{Reading, read};
 use crate::suggest::nearest;
@@ -82,6 +82,7 @@ impl Document {
         let mut doc = parse(self.text())?;
         match edit {
             Edit::SetPoint { point, at } => self.set_point(&mut doc, point, *at)?,
+            Edit::PlaceOnTube { point, tube, length } => self.place_on_tube(&mut doc, point, tube, *length)?,
             Edit::AddPoint { point, at } => self.add_point(&mut doc, point, *at)?,
             Edit::RemovePoint { point } => self.remove_point(&mut doc, point)?,
             Edit::AddTube { tube, section, path, before } => {
@@ -126,6 +127,23 @@ impl Document {
         let item = doc.get_mut("point").and_then(|points| points.get_mut(point)).ok_or_else(out_of_step)?;
         let new = values::coordinates(&at, self.design().units, item.as_value())?;
         replace(item, new);
+        Ok(())
+    }
+
+    fn place_on_tube(&self, doc: &mut DocumentMut, name: &str, tube: &str, length: f64) -> Step {
+        let point = &self.point(name)?.name;
+        let on = self.tube(tube)?;
+        // What a twin is on, its original is on the twin of.
+        let twin = is_twin(tube) != is_twin(name);
+        if twin && !on.mirror {
+            let help = format!("place {point} itself on it");
+            return Err(problem(format!("{name} is the mirror image of {point}, and {tube} has none"), help));
+        }
+        let item = doc.get_mut("point").and_then(|points| points.get_mut(point)).ok_or_else(out_of_step)?;
+        let mut place = InlineTable::new();
+        place.insert("on", Value::from(twin_name(&on.name, twin)));
+        place.insert("at", values::length_along(length, self.design().units)?);
+        replace(item, Value::InlineTable(place));
         Ok(())
     }
 

@@ -17,6 +17,15 @@ pub enum Edit {
         /// Where to, m.
         at: [f64; 3],
     },
+    /// Puts a point on a tube's centreline, so that it moves with the tube; coordinates that it had are gone.
+    PlaceOnTube {
+        /// The point.
+        point: String,
+        /// The tube.
+        tube: String,
+        /// Distance along its centreline from its start, m.
+        length: f64,
+    },
     /// Adds a point at coordinates, after the others.
     AddPoint {
         /// Its name.

@@ -103,6 +103,28 @@ fn a_twin_moves_its_original() {
 }
 
 #[test]
+fn a_point_is_put_on_a_tube_in_the_units_of_the_file() {
+    let on = |point: &str, tube: &str, length| Edit::PlaceOnTube { point: s(point), tube: s(tube), length };
+    let after = edit(FULL, on("top", "rail", inch(10.5)));
+    assert!(after.contains("{ on = \"rail\", at = \"10 1/2\" }"), "{after}");
+    // A twin on a twin is its original on the original; on the other side it is on the twin.
+    let after = edit(FULL, on("seat~", "rail~", inch(10.0)));
+    assert_lines(
+        FULL,
+        &after,
+        &["seat = { from = \"stay_foot~\", by = [1, 2, 3] }"],
+        &["seat = { on = \"rail\", at = 10 }"],
+    );
+    let after = edit(FULL, on("seat", "rail~", inch(10.0)));
+    assert!(after.contains("seat = { on = \"rail~\", at = 10 }"), "{after}");
+    // A tube in the middle has no twin; a tube that runs through the point can't carry it.
+    assert!(refused(FULL, on("seat~", "hoop", 0.1)).contains("mirror image"));
+    assert!(refused(FULL, on("shoulder", "hoop", 0.1)).contains("shoulder"));
+    assert!(refused(FULL, on("seat", "no_such", 0.1)).contains("no_such"));
+    assert!(refused(FULL, on("seat", "rail", f64::NAN)).contains("finite"));
+}
+
+#[test]
 fn a_point_on_a_tube_can_be_pinned() {
     let after = edit(FULL, Edit::SetPoint { point: s("seat"), at: [inch(1.5), 0.25, 0.0] });
     assert_lines(

@@ -1,10 +1,10 @@
-import { LengthBox, Plain, TextBox } from "../base/controls";
+import { Choice, LengthBox, Plain, TextBox } from "../base/controls";
 import { nameTrouble, readable, withoutTwin } from "../base/names";
 import type { Vec } from "../base/vec";
 import type { PointRow, View } from "../wire";
 import { Card } from "./Card";
 import { AXES, desk, live, pick, rulerOf } from "./desk";
-import { setPoint, slide } from "./edits";
+import { attach, attachable, setPoint, slide } from "./edits";
 
 /** A point: where it is, to be typed or nudged. */
 export function PointPanel({ view, point }: { view: View; point: PointRow }) {
@@ -48,6 +48,15 @@ export function PointPanel({ view, point }: { view: View; point: PointRow }) {
             if (done) pick({ kind: "point", name: point.twin ? `${to}~` : to });
           })
         }
+      />
+      <Choice<string>
+        label="put it on a tube"
+        value=""
+        items={[{ id: "", words: point.on ? readable(point.on) : "the nearest are…" }, ...attachable(view, point).map((t) => ({ id: t.name, words: readable(t.name) }))]}
+        onChange={(name) => {
+          const tube = view.tubes.find((t) => t.name === name);
+          if (tube) void live.make(`put ${point.name} on ${name}`, [attach(view, point, tube)]);
+        }}
       />
       {point.tubes.length > 0 ? (
         <p className="through">

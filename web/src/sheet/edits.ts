@@ -41,10 +41,25 @@ export function addTube({ name, section, path, radius, mirror, before }: NewTube
   return edits;
 }
 
-/** The tube that a point is on; a twin's is the twin of what its original is on, if there is one. */
+/** The tube that a point is on. */
 export function tubeUnder(view: View, point: PointRow): TubeRow | undefined {
-  if (!point.on) return undefined;
-  return (point.twin ? view.tubes.find((t) => t.name === `${point.on}~`) : undefined) ?? view.tubes.find((t) => t.name === point.on);
+  return view.tubes.find((t) => t.name === point.on);
+}
+
+/** Puts a point on a tube, at the place of its centreline that is nearest to where it is now. */
+export function attach(view: View, point: PointRow, tube: TubeRow): Edit {
+  return { edit: "place_on_tube", point: point.name, tube: tube.name, length: snap(nearestOnLine(tube.line, point.at).along, rulerOf(view)) };
+}
+
+/** Tubes that a point could be put on, the nearest first: those that do not run through it. */
+export function attachable(view: View, point: PointRow): TubeRow[] {
+  const off = (t: TubeRow): number => distance(nearestOnLine(t.line, point.at).at, point.at);
+  return view.tubes
+    .filter((t) => !point.tubes.includes(t.name) && t.name !== point.on)
+    .map((t) => [off(t), t] as const)
+    .sort((a, b) => a[0] - b[0])
+    .slice(0, 6)
+    .map(([, t]) => t);
 }
 
 /** A point that is farther than this from the tube's centreline stands beside it by an offset, m. */
@@ -67,15 +82,22 @@ export function slide(view: View, point: PointRow, to: Vec): Edit | null {
     key: [key],
     value: { number },
   });
-  const plane = /where ([xyz]) is/.exec(point.placed)?.[1];
-  if (plane) {
-    const value = snap(near.at["xyz".indexOf(plane)] as number, ruler);
-    return set(plane, plane === "y" && point.twin ? -value : value);
+  switch (point.along) {
+    case "x":
+    case "y":
+    case "z": {
+      const value = snap(near.at["xyz".indexOf(point.along)] as number, ruler);
+      return set(point.along, point.along === "y" && point.twin ? -value : value);
+    }
+    case "start":
+      return set("at", snap(near.along, ruler));
+    case "end":
+      return set("at", snap(near.along - whole, ruler));
+    case "part":
+      return set("part", near.along / whole);
+    default:
+      return null;
   }
-  if (point.placed.includes("from its start")) return set("at", snap(near.along, ruler));
-  if (point.placed.includes("from its end")) return set("at", snap(near.along - whole, ruler));
-  if (point.placed.includes("of the way along")) return set("part", near.along / whole);
-  return null;
 }
 
 /** The leg of a tube's path that a place of its centreline is on, as the number of its first point. */

@@ -3,9 +3,9 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use build::{Record, RecordError, State};
+use build::{Doing, Record, RecordError, State};
 use cutting::Detail;
-use design::{Document, Edit, Problem};
+use design::{Design, Document, Edit, Problem};
 use review::Review;
 use strength::Depth;
 
@@ -28,6 +28,21 @@ pub fn tried(path: &Path, doc: &Document, edits: &[Edit]) -> Result<(Document, R
     }
     let r = review(path, &doc, Detail::LIVE, Depth::Live).map_err(|p| texts(&p, doc.text()))?;
     Ok((doc, r))
+}
+
+/// Tubes that have another name in the new design: at the same place of as long a list, where the old name is gone and the
+/// new one was not there.
+fn renamed(old: &Design, new: &Design) -> Vec<(String, String)> {
+    let has = |d: &Design, name: &str| d.tubes.iter().any(|t| t.name == name);
+    if old.tubes.len() != new.tubes.len() {
+        return Vec::new();
+    }
+    old.tubes
+        .iter()
+        .zip(&new.tubes)
+        .filter(|(a, b)| a.name != b.name && !has(new, &a.name) && !has(old, &b.name))
+        .map(|(a, b)| (a.name.clone(), b.name.clone()))
+        .collect()
 }
 
 /// The state of the record that the file's text is; a text that the record does not know is a new one.
@@ -117,8 +132,13 @@ impl Keeper {
         }
     }
 
-    /// Shows a new state.
+    /// Shows a new state. What was done to pieces goes with them to their new names.
     fn put(&mut self, doc: Document, review: Review, state: i64) {
+        for (from, to) in renamed(self.doc.design(), doc.design()) {
+            let id = format!("renamed {} {state} {from} {to} {}", self.state, clock());
+            // That a name is not carried over is no reason to stop the work on the design.
+            let _ = self.record.done(&id, &Doing::Renamed(from, to), "", clock());
+        }
         self.bodies = Arc::new(view::meshes(&review));
         self.review = Arc::new(review);
         self.doc = doc;

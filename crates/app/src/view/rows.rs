@@ -6,7 +6,7 @@ use geometry::{DVec3, Segment};
 use review::{Review, Text};
 use shape::Tube;
 
-use crate::wire::{PointRow, SectionRow, TubeRow};
+use crate::wire::{AlongBy, PointRow, SectionRow, TubeRow};
 
 fn tube_name(d: &Design, t: &TubeRef) -> String {
     twin_name(&d.tubes[t.id.0].name, t.twin)
@@ -44,8 +44,22 @@ pub fn points(r: &Review) -> Vec<PointRow> {
                 format!("at an offset from {}", twin_name(&d.points[point.id.0].name, point.twin))
             }
         };
-        let on = match &p.placement {
-            Placement::On { tube, .. } => Some(tube_name(d, tube)),
+        // A twin is on the twin of what its original is on; a tube in the middle is its own.
+        let on = |twin: bool| match &p.placement {
+            Placement::On { tube, .. } => {
+                Some(twin_name(&d.tubes[tube.id.0].name, tube.twin != (twin && d.tubes[tube.id.0].mirror)))
+            }
+            _ => None,
+        };
+        let along = match &p.placement {
+            Placement::On { along, .. } => Some(match along {
+                Along::Length(m) if *m < 0.0 => AlongBy::End,
+                Along::Length(_) => AlongBy::Start,
+                Along::Part(_) => AlongBy::Part,
+                Along::Plane { axis: 0, .. } => AlongBy::X,
+                Along::Plane { axis: 1, .. } => AlongBy::Y,
+                Along::Plane { .. } => AlongBy::Z,
+            }),
             _ => None,
         };
         let row = |twin: bool, at: DVec3| {
@@ -56,7 +70,8 @@ pub fn points(r: &Review) -> Vec<PointRow> {
                 at: at.to_array(),
                 placed: placed.clone(),
                 free: matches!(p.placement, Placement::At(_)),
-                on: on.clone(),
+                on: on(twin),
+                along,
                 twin,
             }
         };

@@ -108,10 +108,30 @@ pub struct PointRow {
     pub free: bool,
     /// The tube that it is on, if it is.
     pub on: Option<String>,
+    /// How its place along that tube is given.
+    pub along: Option<AlongBy>,
     /// Tubes that run through it.
     pub tubes: Vec<String>,
     /// Whether it is a mirror image.
     pub twin: bool,
+}
+
+/// How a place along a tube is given: by the key of the file that says it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum AlongBy {
+    /// `at`: a length from the start.
+    Start,
+    /// `at`, negative: a length from the end.
+    End,
+    /// `part` of the whole length.
+    Part,
+    /// The plane of an x.
+    X,
+    /// The plane of a y, of the tube that is named: a twin's is of the other sign.
+    Y,
+    /// The plane of a z.
+    Z,
 }
 
 /// A tube.

@@ -15,6 +15,11 @@ pub fn coordinates(at: &[f64], units: Units, old: Option<&Value>) -> Result<Valu
     numbers(at, Quantity::Length, units, old, "coordinates")
 }
 
+/// A distance along a tube.
+pub fn length_along(si: f64, units: Units) -> Result<Value, Vec<Problem>> {
+    number(si, Quantity::Length, units, None, "a distance along a tube")
+}
+
 /// A setting as the value of a key.
 pub fn setting(
     setting: &Setting,
