@@ -355,6 +355,16 @@ fn run(
     }
 }
 
+/// Where parabolas through three neighbours of evenly spaced values have their crests, counted from the first value; only
+/// those between the outer two.
+fn crests(values: &[f64]) -> impl Iterator<Item = f64> {
+    values.windows(3).enumerate().filter_map(|(j, w)| {
+        let bow = w[0] - 2.0 * w[1] + w[2];
+        let x = 0.5 * (w[0] - w[2]) / bow;
+        (bow < 0.0 && x.abs() <= 1.0 && x != 0.0).then_some(j as f64 + 1.0 + x)
+    })
+}
+
 /// Where each tube is used most under each response, the most used first.
 fn used(shape: &Shape, built: &Built, frame: &Frame, all: &[Response]) -> Vec<Vec<Used>> {
     let mut most: Vec<Vec<Option<Used>>> = vec![vec![None; shape.tubes.len()]; all.len()];
@@ -365,16 +375,28 @@ fn used(shape: &Shape, built: &Built, frame: &Frame, all: &[Response]) -> Vec<Ve
         for (k, p) in built.model.beams[i].pieces.iter().enumerate() {
             let length = p.segment.length();
             let parts = parts(&p.segment, loaded);
+            let step = length / parts as f64;
+            let mut taken = vec![Vec::with_capacity(parts + 1); all.len()];
+            let mut look = |s: f64, n: usize, cut: &frame::Cut| {
+                let stress = Stress::of(&cut.passed(&all[n].end_forces[i], all[n].spread[i]), profile);
+                let best = &mut most[n][tube];
+                if best.as_ref().is_none_or(|b| stress.utilisation > b.stress.utilisation) {
+                    let tube = best.take().map_or_else(|| shape.tubes[tube].name.clone(), |b| b.tube);
+                    *best = Some(Used { tube, station: start + s, at: cut.frame.origin, stress });
+                }
+                stress.utilisation
+            };
             for j in 0..=parts {
-                let s = length * j as f64 / parts as f64;
+                let s = step * j as f64;
                 let cut = frame.cut(i, k, s);
-                for (r, most) in all.iter().zip(&mut most) {
-                    let stress = Stress::of(&cut.passed(&r.end_forces[i], r.spread[i]), profile);
-                    let best = &mut most[tube];
-                    if best.as_ref().is_none_or(|b| stress.utilisation > b.stress.utilisation) {
-                        let tube = best.take().map_or_else(|| shape.tubes[tube].name.clone(), |b| b.tube);
-                        *best = Some(Used { tube, station: start + s, at: cut.frame.origin, stress });
-                    }
+                for (n, taken) in taken.iter_mut().enumerate() {
+                    taken.push(look(s, n, &cut));
+                }
+            }
+            // Under an even load bending is a parabola along a leg: its crest may lie between.
+            for (n, taken) in taken.iter().enumerate().filter(|(n, _)| all[*n].spread[i] != DVec3::ZERO) {
+                for s in crests(taken).map(|j| j * step) {
+                    look(s, n, &frame.cut(i, k, s));
                 }
             }
             start += length;

@@ -72,6 +72,26 @@ fn a_beam_without_load_bows_between_ends_that_turn() {
     assert_eq!(moved.name, "beam 1000 mm from its start");
 }
 
+/// By statics, a beam on two supports with an even load q and a couple q L²/8 that helps it at one end has its largest
+/// moment 25 q L²/128 at 5 L/8 from the other: between quarter points, at which it is 24 q L²/128.
+#[test]
+fn the_largest_moment_of_a_loaded_leg_is_found_between_its_quarter_points() {
+    let text = TUBE.replace("b = [2000, 0, 0]\n", "b = [2000, 0, 0]\nc = [0, 300, 0]\n");
+    for (sense, want, at) in [(-1.0, 25.0, 1.25), (1.0, 16.0, 2.0)] {
+        let body = format!(
+            "[tube.arm]\nsection = \"t\"\npath = [\"a\", \"c\"]\n[load.one]\nspread = [{{ along = \"beam\", force = [0, 0, -2000] \
+             }}]\nforces = [{{ at = \"b\", force = [0, 0, 0], moment = [0, {}, 0] }}]\nheld = [{{ at = \"a\" }}, {{ at = \"b\", along = \
+             \"yz\" }}, {{ at = \"c\", along = \"z\" }}]\n",
+            sense * 500.0
+        );
+        let a = strength(&of(&(text.clone() + &body)), Depth::Live);
+        let u = a.cases[0].used.iter().find(|u| u.tube == "beam").unwrap();
+        let moment = want / 128.0 * 4000.0;
+        assert!((u.stress.bending / moment - 1.0).abs() < 1e-4, "{} {moment}", u.stress.bending);
+        assert!((u.station - at).abs() < 0.02, "{}", u.station);
+    }
+}
+
 /// A force beside a joint turns it, however little it is off along the tube.
 #[test]
 fn a_force_beside_a_joint_has_its_moment() {
