@@ -140,7 +140,8 @@ proptest! {
         for x in a.attitudes.iter().filter(|x| x.kind == Kind::Flat) {
             let low = all.iter().map(|b| lowest(&b.shape, x.normal)).fold(f64::NEG_INFINITY, f64::max);
             prop_assert!(low - x.height < 1e-9, "{} beyond {}", low - x.height, x.height);
-            prop_assert!(low - x.height > -1e-4, "it floats by {}", x.height - low);
+            // A bend that is cut at a slant has chords in two directions, each within the gap of 0.1 mm.
+            prop_assert!(low - x.height > -2e-4, "it floats by {}", x.height - low);
             for c in &x.contacts {
                 prop_assert!(c.at.iter().all(|p| (p.dot(x.normal) - x.height).abs() < 1e-9));
             }
