@@ -75,6 +75,7 @@ export function DrawingPane() {
 
 /** Hands the state to the drawing whenever something of it changes. */
 function useShown(drawing: Drawing | null): void {
+  const begun = useRef(false);
   const view = useStore(live.store, (s) => s.view);
   const meshes = useStore(live.store, (s) => s.meshes);
   const d = useStore(desk, (s) => s);
@@ -112,7 +113,22 @@ function useShown(drawing: Drawing | null): void {
       },
       over: [...(d.drive ? roadLines(d.drive).map((line, i) => ({ line, tone: i < 2 ? ("ink" as const) : ("faint" as const), width: i < 2 ? 2.2 : 1 })) : []), ...movedLines(d), ...crushLines(d.crush), ...heightLines(view, d, drawing), ...pathLines(view, d)],
     };
-    drawing.show(scene);
+    if (begun.current) {
+      drawing.show(scene);
+      return;
+    }
+    // The first drawing waits until the words are on the screen: where the processor draws, it takes a while.
+    let frame = 0;
+    const wait = requestAnimationFrame(() => {
+      frame = window.setTimeout(() => {
+        begun.current = true;
+        drawing.show(scene);
+      });
+    });
+    return () => {
+      cancelAnimationFrame(wait);
+      window.clearTimeout(frame);
+    };
   }, [drawing, view, meshes, d, over, numbers]);
 }
 

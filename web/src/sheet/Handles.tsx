@@ -6,7 +6,7 @@ import { nearestOnLine } from "../base/measure";
 import type { Drawing } from "../drawing/Drawing";
 import type { Edit, PointRow, View } from "../wire";
 import { live, rulerOf, AXES } from "./desk";
-import { setPoint, slide, tubeUnder } from "./edits";
+import { movedWords, setPoint, slide, tubeUnder } from "./edits";
 import { Note } from "./Overlay";
 
 const LONG = 62;
@@ -69,7 +69,7 @@ export function Handles({ drawing, point, view }: { drawing: Drawing; point: Poi
     if (!drag) return;
     setDrag(null);
     if (drag.at === drag.from) return;
-    void live.make(`moved ${point.name}`, [editFor(drag, drag.at)]).then((done) => {
+    void live.make(movedWords(point.name, drag.at, ruler), [editFor(drag, drag.at)]).then((done) => {
       if (!done) live.letGo();
     });
   };

@@ -4,7 +4,7 @@ import type { Vec } from "../base/vec";
 import type { PointRow, View } from "../wire";
 import { Card } from "./Card";
 import { AXES, desk, live, pick, rulerOf } from "./desk";
-import { attach, attachable, setPoint, slide } from "./edits";
+import { movedWords, attach, attachable, setPoint, slide } from "./edits";
 
 /** A point: where it is, to be typed or nudged. */
 export function PointPanel({ view, point }: { view: View; point: PointRow }) {
@@ -15,7 +15,7 @@ export function PointPanel({ view, point }: { view: View; point: PointRow }) {
     return at;
   };
   const set = (at: Vec): void => {
-    void live.make(`moved ${point.name}`, [setPoint(point.name, at)]).then((done) => !done && live.letGo());
+    void live.make(movedWords(point.name, at, ruler), [setPoint(point.name, at)]).then((done) => !done && live.letGo());
   };
   const slides = slide(view, point, point.at) !== null;
   const own = withoutTwin(point.name);

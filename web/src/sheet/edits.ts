@@ -1,6 +1,6 @@
 /** What the page's wishes are as changes of the document. */
 
-import { snap } from "../base/lengths";
+import { fineText, snap, type Ruler } from "../base/lengths";
 import { nearestOnLine } from "../base/measure";
 import { freeName } from "../base/names";
 import { distance, type Vec } from "../base/vec";
@@ -39,6 +39,11 @@ export function addTube({ name, section, path, radius, mirror, before }: NewTube
   if (radius !== null && path.length > 2) edits.push(setTube(name, "bend_radius", { number: radius }));
   if (mirror) edits.push(setTube(name, "mirror", { flag: true }));
   return edits;
+}
+
+/** What goes into the history when a point is moved: `moved nose to 1475, 300, 0`. */
+export function movedWords(name: string, to: Vec, ruler: Ruler): string {
+  return `moved ${name} to ${to.map((c) => fineText(c, ruler)).join(", ")}`;
 }
 
 /** The tube that a point is on. */

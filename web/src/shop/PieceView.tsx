@@ -139,8 +139,10 @@ function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
   const far = read?.ok && is.ok && Math.abs(read.metres - is.metres) > FAR * is.metres;
   const wrong = read && !read.ok ? read.why : far ? `far from ${wanted}: is it this piece?` : null;
   const keepIt = (): void => {
+    // What is no length stays in the box, with the reason under it, until it is mended.
+    if (read && !read.ok) return;
     setTyping(false);
-    if (text.trim() === known || (read && !read.ok)) return;
+    if (text.trim() === known) return;
     queue.measured(piece.name, what, text.trim(), who);
   };
   return (

@@ -28,7 +28,7 @@ pub fn page(r: &Review, t: &Text) -> Page {
         });
         let mut note = format!("{} of pieces.", t.length_unit(s.piece_length));
         if let Some(b) = &s.bound {
-            note += &format!(" No plan uses fewer than {} sticks", b.sticks);
+            note += &format!(" No plan uses fewer than {}", review::text::counted(b.sticks, "stick"));
             note += &if s.proven {
                 "; none costs less.".to_owned()
             } else {

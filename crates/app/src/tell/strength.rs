@@ -33,7 +33,9 @@ pub fn page(r: &Review, t: &Text) -> Page {
         part(x).total_cmp(&part(y))
     });
     let mut lead = worst.map_or(String::new(), |(c, u)| {
-        format!("Most used: {} at {:.0} % under {}.", u.tube, 100.0 * u.stress.utilisation, c.name)
+        let limit = 100.0 * c.wanted.utilisation;
+        let of = if (limit - 100.0).abs() < 0.5 { String::new() } else { format!(", of {limit:.0} % that are allowed") };
+        format!("Most used: {} at {:.0} % of yielding under {}{of}.", u.tube, 100.0 * u.stress.utilisation, c.name)
     });
     if let Some(rig) = &a.rig {
         lead += &format!(" Torsion {}.", t.torsion(rig.torsion));
@@ -74,10 +76,10 @@ fn loads(t: &Text, a: &Answer) -> Table {
             held(t.fine_number(c.moved.by.length()), is(strength::Over::Way)),
             held(c.buckling.as_ref().map_or(String::new(), |b| factor(b.factor)), is(strength::Over::Buckling)),
         ];
-        let act = Act::Moved { words: "show how it moves".to_owned(), load: c.name.clone() };
+        let act = Act::Moved { words: "show it".to_owned(), load: c.name.clone() };
         row(&c.name, cells).tubes(first.map(|u| u.tube.clone())).at(c.moved.at).act(Some(act))
     });
-    let head = ["load", "it is", "most used", "use", &format!("moves {u}"), "buckles at"];
+    let head = ["load", "it is", "most used", "use", &format!("moves {u}"), "buckles at × load"];
     table("loads", "Loads", &head, rows.collect())
 }
 
