@@ -34,7 +34,8 @@ pub fn page(r: &Review, t: &Text) -> Page {
     });
     let mut lead = worst.map_or(String::new(), |(c, u)| {
         let limit = 100.0 * c.wanted.utilisation;
-        let of = if (limit - 100.0).abs() < 0.5 { String::new() } else { format!(", of {limit:.0} % that are allowed") };
+        let of =
+            if (limit - 100.0).abs() < 0.5 { String::new() } else { format!(", of {limit:.0} % that are allowed") };
         format!("Most used: {} at {:.0} % of yielding under {}{of}.", u.tube, 100.0 * u.stress.utilisation, c.name)
     });
     if let Some(rig) = &a.rig {
