@@ -113,6 +113,50 @@ export const shaping = {
       await page.getByText(name).first().waitFor();
     }),
 
+  "answers follow a dragged point, Escape lets go, and letting it go makes the change": (program, eyes) =>
+    withHouse(program, "gorse", async (house) => {
+      const page = await eyes.look(house.link);
+      const before = text(house);
+      await find(page, "rail_nose");
+      const grip = page.locator(".handle.x .grip");
+      await grip.waitFor({ state: "attached" });
+      // The drawing turns to the point for a moment.
+      let at = await grip.boundingBox();
+      await until("the drawing stands", async () => {
+        const now = await grip.boundingBox();
+        const still = now && at && Math.abs(now.x - at.x) + Math.abs(now.y - at.y) < 0.5;
+        at = now;
+        return still;
+      });
+      const [x, y] = [at.x + at.width / 2, at.y + at.height / 2];
+      const drag = async (steps) => {
+        await page.mouse.move(x, y);
+        await page.mouse.down();
+        const seen = [];
+        for (let k = 1; k <= steps; k += 1) {
+          const was = await value(page, "x");
+          const start = Date.now();
+          await page.mouse.move(x + 6 * k, y + 3 * k);
+          await until("the trial is shown", async () => (await value(page, "x")) !== was);
+          seen.push(Date.now() - start);
+        }
+        return seen.sort((a, b) => a - b);
+      };
+      const seen = await drag(5);
+      console.log(`      a trial is shown after ${seen[2]} ms in the median, without a graphics processor`);
+      assert.notEqual(await value(page, "x"), 1475);
+      await page.keyboard.press("Escape");
+      await page.mouse.up();
+      await until("it is where it was", async () => (await value(page, "x")) === 1475);
+      assert.equal(text(house), before);
+      await find(page, "rail_nose");
+      await drag(3);
+      await page.mouse.up();
+      await until("the change is made", () => text(house) !== before);
+      const made = /rail_nose = \[([\d.]+), 300, 0\]/.exec(text(house));
+      assert.ok(made && Number(made[1]) !== 1475, "only x has changed");
+    }),
+
   "two pages see one another's changes": (program, eyes) =>
     withHouse(program, "gorse", async (house) => {
       const one = await eyes.look(house.link);
