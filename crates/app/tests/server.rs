@@ -264,3 +264,36 @@ fn what_a_phone_sends_twice_counts_once_and_others_hear_of_it() {
     assert!(status == 422 && why.contains("a bit"), "{status} {why}");
     assert!(open.get("/api/shop?since=2").1.contains("\"events\":[]"));
 }
+
+#[test]
+fn another_address_of_this_machine_needs_the_token_once_and_then_its_cookie() {
+    let open = Open::new("token", include_str!("../../../examples/wren.toml"), true);
+    // Nothing is sent: the address is kept for documentation (RFC 5737).
+    let own =
+        std::net::UdpSocket::bind("0.0.0.0:0").and_then(|s| s.connect("192.0.2.1:9").and_then(|()| s.local_addr()));
+    let Ok(own) = own else { return };
+    let host = SocketAddr::new(own.ip(), open.address.port());
+    let ask = |path: &str, more: &str| {
+        let mut s = TcpStream::connect(host).unwrap();
+        s.set_read_timeout(Some(LONG)).unwrap();
+        s.write_all(format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n{more}\r\n").as_bytes())
+            .unwrap();
+        let mut all = String::new();
+        s.read_to_string(&mut all).unwrap();
+        (all.split(' ').nth(1).unwrap().parse::<u16>().unwrap(), all)
+    };
+    assert_eq!(ask("/api/pieces", "").0, 401);
+    assert_eq!(ask("/shop?token=0123", "").0, 401);
+    assert_eq!(ask("/live", "").0, 401);
+    let record = build::Record::open(&open.folder.join("car.record.db")).unwrap();
+    let token = record.setting("token").unwrap().unwrap();
+    let (status, answer) = ask(&format!("/shop/rail?token={token}"), "");
+    assert_eq!(status, 303);
+    assert!(
+        answer.contains("location: /shop/rail\r\n")
+            && answer.contains("HttpOnly")
+            && answer.contains("SameSite=Strict")
+    );
+    assert_eq!(ask("/api/pieces", &format!("Cookie: tubewright={token}\r\n")).0, 200);
+    assert_eq!(ask("/api/pieces", &format!("Cookie: tubewright={}\r\n", &token[1..])).0, 401);
+}
