@@ -63,7 +63,11 @@ def outline(t, left, step):
         rim = [a * sa * u + b * sb * v + r * (np.cos(ROUND)[:, None] * u + np.sin(ROUND)[:, None] * v) for sa in (1, -1) for sb in (1, -1)]
         ends = np.concatenate(rim)
         run = unit(t.corners[-1] - t.corners[0])
-        m = unit(np.cross(run, left))
+        m = np.cross(run, left)
+        # Seen end on it is its ends alone.
+        if np.linalg.norm(m) < 1e-12:
+            return np.concatenate([c + ends for c in (t.corners[0], t.corners[-1])]) * 1e-3
+        m = unit(m)
         far = [s * m * r + np.sign(s * m @ u) * a * u + np.sign(s * m @ v) * b * v for s in (1, -1)]
         out = [c + ends for c in (t.corners[0], t.corners[-1])] + [along(t.corners[0] + f, t.corners[-1] + f, step * 1e3) for f in far]
         return np.concatenate(out) * 1e-3
