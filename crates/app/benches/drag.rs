@@ -74,29 +74,8 @@ fn meshes(b: Bencher) {
     b.bench(|| view::meshes(black_box(&r)));
 }
 
-#[divan::bench]
-fn words(b: Bencher) {
-    let (_, r) = review();
-    let bodies = view::meshes(&r);
-    b.bench(|| {
-        let standing = view::Standing {
-            state: 1,
-            trial: None,
-            file: String::new(),
-            saved: Saved::Written,
-            steps: [0, 0],
-            undo_what: String::new(),
-            problems: Vec::new(),
-        };
-        view::view(&r, &bodies, standing)
-    });
-}
-
-#[divan::bench]
-fn words_as_json(b: Bencher) {
-    let (_, r) = review();
-    let bodies = view::meshes(&r);
-    let standing = view::Standing {
+fn standing() -> view::Standing {
+    view::Standing {
         state: 1,
         trial: None,
         file: String::new(),
@@ -104,8 +83,21 @@ fn words_as_json(b: Bencher) {
         steps: [0, 0],
         undo_what: String::new(),
         problems: Vec::new(),
-    };
-    let v = view::view(&r, &bodies, standing);
+    }
+}
+
+#[divan::bench]
+fn words(b: Bencher) {
+    let (_, r) = review();
+    let bodies = view::meshes(&r);
+    b.bench(|| view::view(&r, &bodies, standing()));
+}
+
+#[divan::bench]
+fn words_as_json(b: Bencher) {
+    let (_, r) = review();
+    let bodies = view::meshes(&r);
+    let v = view::view(&r, &bodies, standing());
     b.bench(|| serde_json::to_vec(&v).map(|v| v.len()));
 }
 

@@ -141,16 +141,27 @@ fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
                     // As the bend table: the tube's turn, not the plane's.
                     if k == 0 { "-".to_owned() } else { t.handed(-x.rotation) },
                     t.angle(x.angle),
-                    x.setting.map_or("-".to_owned(), |s| t.angle(s.set)),
+                    // Beyond the shop's own test bends it is a guess, and says so.
+                    x.setting.map_or("-".to_owned(), |s| {
+                        format!("{}{}", t.angle(s.set), if s.extrapolated { " ?" } else { "" })
+                    }),
                 ]
             });
             std::iter::once(head.to_vec()).chain(rows).collect()
         }),
         bend_from: p.bends.as_ref().map_or(String::new(), |b| {
             let from = if b.from == WorkFrom::Start { "start" } else { "end" };
-            format!(
+            let mut words = format!(
                 "{from} in the clamp first; marks from the blank's {from}; turns looking from the {from} along the tube"
-            )
+            );
+            if b.grip_extra > 0.0 {
+                let extra = t.length_unit(b.grip_extra);
+                words += &format!("; {extra} extra at the {from} for the clamp, cut off after bending");
+            }
+            if b.bends.iter().any(|x| x.setting.is_some_and(|s| s.extrapolated)) {
+                words += "; ? is beyond the shop's own test bends: bend a trial first";
+            }
+            words
         }),
         picture: picture(p, tube),
         operations,
@@ -163,7 +174,11 @@ fn end(p: &Piece, e: End, t: &Text, batches: &Batches) -> ShopEnd {
     let at = cut.joint.as_ref().map_or(String::new(), |j| format!(", at {j}"));
     let angle = match cut.setups.first() {
         Some(SetUp::Saw { angle, .. }) if t.angle(*angle) == "0°" => "square".to_owned(),
-        Some(SetUp::Saw { angle, .. } | SetUp::HoleSaw { angle, .. }) => t.angle(*angle),
+        // The large figure is what the scale is set to, which on some machines is not the angle from square.
+        Some(SetUp::Saw { angle, scale, .. } | SetUp::HoleSaw { angle, scale, .. }) => {
+            let (angle, scale) = (t.angle(*angle), t.angle(*scale));
+            if angle == scale { angle } else { format!("{scale} on the scale") }
+        }
         Some(SetUp::Template { .. }) => "template".to_owned(),
         None => "square".to_owned(),
     };
@@ -225,4 +240,56 @@ fn picture(p: &Piece, tube: &Tube) -> String {
         middle - 4.0,
         middle + 4.0
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use cutting::Detail;
+
+    use super::*;
+
+    fn review(edit: impl Fn(String) -> String) -> Review {
+        let text = edit(include_str!("../../../examples/gorse.toml").to_owned());
+        let design = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", &text))).design;
+        review::review(Arc::new(design), Detail::LIVE).expect("the demo resolves")
+    }
+
+    /// What a phone shows is what the packet's tables for the saw and the bender say, which are walked by a simulated
+    /// bender and read back by independent readers.
+    #[test]
+    fn a_phone_shows_the_packets_own_figures() {
+        let r = review(|t| t);
+        let table = packet::exchange::csv::bends_lra(&r);
+        let t = Text::new(&r.shape.design);
+        for (card, p) in cards(&r).iter().zip(&r.cutting.pieces) {
+            assert_eq!(card.length, format!("{} mm", t.cut(p.lengths.blank)), "{}", p.name);
+            // The table ends each bent piece with the straight behind its last bend.
+            let rows = table.lines().filter(|l| l.split(',').any(|c| c == p.name)).count();
+            assert_eq!(card.bends.len(), rows, "{}", p.name);
+            if let Some(b) = &p.bends {
+                for (row, x) in card.bends[1..].iter().zip(&b.bends) {
+                    assert_eq!(row[1], t.cut(x.mark));
+                    let is = x.setting.map(|s| s.extrapolated);
+                    assert_eq!(row[4].ends_with('?'), is == Some(true), "{row:?}");
+                }
+            }
+            // A twin is cut on the other side, to the same length.
+            if let Some(of) = &p.twin_of {
+                let own = r.cutting.pieces.iter().find(|q| q.name == *of).expect("its original is cut");
+                assert_eq!(t.cut(own.lengths.blank), t.cut(p.lengths.blank));
+                assert!(!card.side.is_empty(), "{}", p.name);
+            }
+        }
+    }
+
+    /// On a machine whose scale reads 90 degrees for a square cut the large figure is the scale's.
+    #[test]
+    fn the_large_figure_is_what_the_scale_shows() {
+        let (plain, turned) = (review(|t| t), review(|t| t.replace("square_reads = 0", "square_reads = 90")));
+        let (a, b) = (cards(&plain), cards(&turned));
+        let end = |c: &[PieceCard]| c.iter().find(|c| c.name == "main_hoop").expect("it is cut").ends[0].angle.clone();
+        assert_eq!((end(&a).as_str(), end(&b).as_str()), ("10.5°", "79.5° on the scale"));
+    }
 }

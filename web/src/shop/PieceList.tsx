@@ -50,6 +50,10 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
               </li>
             ))}
           </ol>
+          <p className="quiet">
+            Cut one piece, hold it against the car, then cut the rest. Cutting, grinding and welding tube can blind, burn and kill: wear what your trade wears, and mind galvanised
+            and oily tube. The numbers are arithmetic on what the file says; an inspector, local rules and a licensed engineer prevail.
+          </p>
         </>
       )}
     </div>
