@@ -6,7 +6,7 @@ use std::sync::mpsc::Sender;
 use std::time::{Duration, Instant};
 
 use app::keeper::{Client, Job, Shown, open};
-use app::wire::{Ask, ProblemText, Saved, Told};
+use app::wire::{Ask, ProblemText, Run, Saved, Told};
 use design::Edit;
 use tokio::sync::{mpsc, watch};
 
@@ -271,5 +271,38 @@ fn what_was_done_to_a_piece_goes_with_it_to_its_new_name_and_back() {
     assert_eq!(standing(&folder), ["another_name"]);
     page.ask(|id| Ask::Undo { id }).unwrap();
     assert_eq!(standing(&folder), [tube]);
+    page.close();
+}
+
+#[test]
+fn a_long_run_tells_how_far_it_is_and_can_be_stopped() {
+    let folder = Folder::new("long");
+    // So far that it would go on for long.
+    let far = std::fs::read_to_string(folder.design()).unwrap().replace("collapse = 4\n", "collapse = 40\n");
+    std::fs::write(folder.design(), far).unwrap();
+    let mut page = Page::open(&folder.design());
+    page.until("shown", |_| true);
+    let send = |page: &Page, ask| page.jobs.send(Job::Ask(page.number, ask)).unwrap();
+    send(&page, Ask::Start { run: Run::Collapse });
+    let (mut parts, mut stopped) = (Vec::new(), None);
+    let why = loop {
+        match page.news.blocking_recv().unwrap() {
+            Told::Running { run: Run::Collapse, part } => {
+                parts.push(part);
+                if part > 0.0 && stopped.is_none() {
+                    send(&page, Ask::Stop { run: Run::Collapse });
+                    stopped = Some(part);
+                }
+            }
+            Told::Ended { run: Run::Collapse, why } => break why,
+            _ => {}
+        }
+    };
+    assert_eq!(why.as_deref(), Some("stopped"));
+    assert!(parts.windows(2).all(|w| w[0] <= w[1]), "{parts:?}");
+    assert!(stopped.is_some_and(|p| p < 0.5), "it was told late, at {stopped:?}");
+    // It can be begun again.
+    send(&page, Ask::Start { run: Run::Collapse });
+    assert!(matches!(page.news.blocking_recv().unwrap(), Told::Running { run: Run::Collapse, .. }));
     page.close();
 }

@@ -6,6 +6,7 @@ mod summary;
 pub mod text;
 
 use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
 
 use cutting::{Cutting, Detail};
 use design::Design;
@@ -14,7 +15,7 @@ use shape::mass::{self, MassProperties};
 use shape::room::{self, Room};
 use shape::skins::Near;
 use shape::{Finding, Level, Shape};
-use strength::Depth;
+use strength::{Depth, Watch};
 
 pub use over::Over;
 pub use pushed::pushed;
@@ -93,12 +94,23 @@ pub fn with_depth(
 
 /// Strength alone, with the attitudes in which the car lies, if the design asks for them.
 pub fn strength_of(shape: &Shape, depth: Depth) -> strength::Answer {
+    strength_watched(shape, depth, NOBODY)
+}
+
+/// As [`strength_of`], with somebody who waits for the loads that are pushed past yielding.
+pub fn strength_watched(shape: &Shape, depth: Depth, watch: Watch<'_>) -> strength::Answer {
     if shape.design.strength.rest > 0.0 {
         let (over, _) = over::over(shape, &mass::laden(shape));
-        return lying(shape, depth, &over);
+        return lying(shape, depth, &over, watch);
     }
-    strength::strength(shape, depth)
+    strength::watched(shape, depth, &[], watch)
 }
+
+/// Nobody waits, and nobody stops it.
+const NOBODY: Watch<'static> = {
+    static NEVER: AtomicBool = AtomicBool::new(false);
+    Watch { told: &|_| {}, stop: &NEVER }
+};
 
 /// The design's cases as decks for another solver.
 pub fn decks(shape: &Shape) -> (Vec<strength::Deck>, Vec<strength::NoCase>) {
@@ -110,9 +122,9 @@ pub fn decks(shape: &Shape) -> (Vec<strength::Deck>, Vec<strength::NoCase>) {
     strength::decks(shape, &attitudes)
 }
 
-fn lying(shape: &Shape, depth: Depth, over: &Over) -> strength::Answer {
+fn lying(shape: &Shape, depth: Depth, over: &Over, watch: Watch<'_>) -> strength::Answer {
     let attitudes = over::lying(shape, over);
-    let mut answer = strength::lying(shape, depth, &attitudes);
+    let mut answer = strength::watched(shape, depth, &attitudes, watch);
     if attitudes.is_empty() {
         let what = "the car at rest on anything but its wheels is not checked: no such attitude was found";
         let help = "see what `tubewright rollover` says, or leave out `strength.rest`";
@@ -131,8 +143,11 @@ fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
                     || {
                         // Strength needs of rollover how the car lies.
                         let over = over::over(&shape, &mass::laden(&shape));
-                        let strength =
-                            if rests { lying(&shape, depth, &over.0) } else { strength::strength(&shape, depth) };
+                        let strength = if rests {
+                            lying(&shape, depth, &over.0, NOBODY)
+                        } else {
+                            strength::strength(&shape, depth)
+                        };
                         (over, strength)
                     },
                     || {

@@ -1,6 +1,7 @@
 //! Everything asked of the frame's strength.
 
 use std::collections::{HashMap, HashSet};
+use std::sync::atomic::AtomicBool;
 
 use frame::{Frame, Held, HeldError, Hold, HoldError, ModesError, Response, Way};
 use geometry::DVec3;
@@ -14,12 +15,13 @@ use crate::crush::{Crushed, crush};
 use crate::deep::{Buckles, Vibrates, buckling, say, vibration};
 use crate::findings;
 use crate::places::Placed;
-use crate::pushed_braces::pushed;
+use crate::pushed_braces::{MOST, pushed};
 use crate::rest::{Lying, at_rest};
 use crate::rig::{Rigged, rig};
 use crate::sets::{Plan, Published};
 use crate::stress::Stress;
 use crate::uses::parts;
+use crate::watch::{Progress, Watch};
 use crate::welded::{Welded, Welds};
 
 /// Where a tube is used most.
@@ -162,6 +164,11 @@ pub fn strength(shape: &Shape, depth: Depth) -> Answer {
 
 /// As [`strength`], with the attitudes in which the car lies; those under `strength.rest` times its weight.
 pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
+    watched(shape, depth, attitudes, Watch { told: &|_| {}, stop: &AtomicBool::new(false) })
+}
+
+/// As [`lying`], with somebody who waits for the loads that are pushed past yielding.
+pub fn watched(shape: &Shape, depth: Depth, attitudes: &[Lying], watch: Watch<'_>) -> Answer {
     let plan = Plan::new(shape);
     let mut spots = plan.spots.clone();
     spots.extend(crate::rest::spots(shape, attitudes));
@@ -245,7 +252,7 @@ pub fn lying(shape: &Shape, depth: Depth, attitudes: &[Lying]) -> Answer {
         answer.advice = crate::asks::advised(shape, &placed, &frame, &chosen, &mut answer.findings);
     }
     if depth == Depth::Collapse {
-        push(shape, &placed, &cases, &mut answer);
+        push(shape, &placed, &cases, watch, &mut answer);
     }
     let order: HashMap<&str, usize> = cases.iter().enumerate().map(|(i, c)| (c.name.as_str(), i)).collect();
     answer.cases.sort_by_cached_key(|c| order.get(c.name.as_str()));
@@ -269,16 +276,23 @@ fn most_used<'a>(cases: &'a [Case], answer: &mut Answer) -> Vec<&'a Case> {
 }
 
 /// Pushes those cases past yielding that the design asks for.
-fn push(shape: &Shape, placed: &Placed, cases: &[Case], answer: &mut Answer) {
-    for case in cases.iter().filter(|c| c.wanted.collapse > 0.0) {
+fn push(shape: &Shape, placed: &Placed, cases: &[Case], watch: Watch<'_>, answer: &mut Answer) {
+    let wanted = || cases.iter().filter(|c| c.wanted.collapse > 0.0);
+    let braces = |c: &Case| answer.advice.is_some() && c.published.is_none();
+    let pushes = wanted().map(|c| 1 + if braces(c) { MOST } else { 0 }).sum();
+    let progress = Progress::new(watch, pushes);
+    for case in wanted() {
+        if progress.stopped() {
+            return;
+        }
         let Some(solved) = answer.cases.iter_mut().find(|c| c.name == case.name) else { continue };
         let travel = case.wanted.collapse;
-        match crush(shape, &placed.built, case, travel) {
+        match crush(shape, &placed.built, case, travel, progress.push()) {
             Ok(c) => {
                 // Braces are tried for the design's own loads alone: each is a collapse more.
                 if let Some(a) = answer.advice.as_mut().filter(|_| case.published.is_none()) {
                     let without = (c.peak[0], c.whole);
-                    let more = pushed(shape, &placed.built, case, travel, without, a);
+                    let more = pushed(shape, &placed.built, case, travel, without, a, &progress);
                     a.pushed.extend(more);
                 }
                 solved.crushed = Some(c);

@@ -14,6 +14,7 @@ use shape::bodies::BodyKind;
 use crate::build::Built;
 use crate::cases::Case;
 use crate::push::{Cuts, Push};
+use crate::watch;
 
 /// A hinge, or first yielding, as it came.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -103,8 +104,14 @@ struct Part {
     convex: Convex,
 }
 
-/// Pushes a case.
-pub(crate) fn crush(shape: &Shape, built: &Built, case: &Case, travel: f64) -> Result<Crushed, HeldError> {
+/// Pushes a case, telling how far it is.
+pub(crate) fn crush(
+    shape: &Shape,
+    built: &Built,
+    case: &Case,
+    travel: f64,
+    mut progress: watch::Push<'_>,
+) -> Result<Crushed, HeldError> {
     let push = Push::new(shape, built, case, travel, Cuts::default())?;
     let (cut, tubes) = (&push.cut, &push.tubes);
     let parts: Vec<Part> = shape
@@ -141,7 +148,8 @@ pub(crate) fn crush(shape: &Shape, built: &Built, case: &Case, travel: f64) -> R
             }
             let bars = (0..tubes.len()).map(|i| lies(cut, i, poses)).collect();
             steps.push(Bent { travel: step.travel, factor: step.factor, work: step.work, bars });
-            ControlFlow::Continue(())
+            progress.at(step.travel / travel);
+            if progress.stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
         },
     )?;
     let hinge = |i: usize, end: usize, factor: f64, travel: f64| {

@@ -12,6 +12,7 @@ use crate::build::Built;
 use crate::cases::Case;
 use crate::crush::crush;
 use crate::ranking::beams;
+use crate::watch::Progress;
 
 /// A case pushed past yielding with a brace more.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -37,6 +38,8 @@ pub struct PushedBrace {
 /// So many are tried of those that are worth most in stiffness against a case, and so many of those that lower the largest use
 /// most: each is a collapse of its own.
 const TRIED: usize = 2;
+/// The most that are tried for one case.
+pub(crate) const MOST: usize = 2 * TRIED;
 
 /// Pushes a case with those braces of the advice that promise most, the best first. `without`: the factor that it carries
 /// without any, and whether it was followed to its end.
@@ -47,6 +50,7 @@ pub(crate) fn pushed(
     travel: f64,
     (without, whole): (f64, bool),
     advice: &Advice,
+    progress: &Progress<'_>,
 ) -> Vec<PushedBrace> {
     let aim = advice.aims.iter().position(|a| *a == case.name);
     let stiff = |b: &Brace| aim.map_or(0.0, |k| b.gains[k] / b.mass);
@@ -61,11 +65,16 @@ pub(crate) fn pushed(
             }
         }
     }
+    // Those that there are not were counted as well.
+    (tried.len()..MOST).for_each(|_| drop(progress.push()));
     let mut out: Vec<PushedBrace> = tried
         .into_par_iter()
         .filter_map(|b| {
+            if progress.stopped() {
+                return None;
+            }
             let with = braced(shape, built, b, advice.section_index)?;
-            let x = crush(shape, &with, case, travel).ok()?;
+            let x = crush(shape, &with, case, travel, progress.push()).ok()?;
             Some(PushedBrace {
                 load: case.name.clone(),
                 joins: b.joins.clone(),

@@ -112,6 +112,7 @@ export function parseLength(text: string, ruler: Ruler): Parsed {
   let metres = 0;
   let first = true;
   let last = Infinity;
+  let foreign = false;
   while (rest !== "") {
     const found = ONE.exec(rest);
     if (!found) return { ok: false, why: `“${text.trim()}” is not a length` };
@@ -132,11 +133,18 @@ export function parseLength(text: string, ruler: Ruler): Parsed {
       return { ok: false, why: `“${text.trim()}” is not one length` };
     }
     metres += value * size;
+    foreign ||= size !== ruler.unitSize;
     last = size;
     first = false;
   }
   if (!Number.isFinite(metres)) return { ok: false, why: `“${text.trim()}” is not a length` };
   if (metres > 1000) return { ok: false, why: "that is over a kilometre" };
+  // What is typed in another unit is kept to a fraction of a micrometre, so that a file in inches does not fill with
+  // endless decimals.
+  if (foreign) {
+    const fine = ruler.unit === "in" ? 1e5 : 1e4;
+    metres = (Math.round((metres / ruler.unitSize) * fine) / fine) * ruler.unitSize;
+  }
   return { ok: true, metres: sign * metres };
 }
 

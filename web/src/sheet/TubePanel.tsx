@@ -1,9 +1,11 @@
+import { AngleBox } from "../base/AngleBox";
 import { Choice, LengthBox, Plain, TextBox, Tick } from "../base/controls";
 import { nameTrouble, readable, withoutTwin } from "../base/names";
 import type { Edit, TubeRow, View } from "../wire";
 import { Card } from "./Card";
 import { desk, goToWord, live, pick, rulerOf, take } from "./desk";
 import { radii, setTube } from "./edits";
+import { PathList } from "./PathList";
 
 const about = (tube: TubeRow): string =>
   [`tube, number ${tube.number}`, tube.section, tube.length, tube.mass, tube.twin ? "mirror image" : ""].filter(Boolean).join(" · ");
@@ -33,6 +35,7 @@ function openPiece(name: string): void {
 export function TubePanel({ view, tube }: { view: View; tube: TubeRow }) {
   const ruler = rulerOf(view);
   const own = withoutTwin(tube.name);
+  const original = view.tubes.find((t) => t.name === own) ?? tube;
   const make = (what: string, ...edits: Edit[]): Promise<boolean> => live.make(what, edits);
   const order = view.tubes.filter((t) => !t.twin);
   const at = order.findIndex((t) => t.name === own);
@@ -88,17 +91,10 @@ export function TubePanel({ view, tube }: { view: View; tube: TubeRow }) {
         ]}
         onChange={(before) => void make(`moved ${own} in the fitting order`, { edit: "move_tube", tube: own, before: before === "last of all" ? null : before })}
       />
-      <p className="through">
-        through:{" "}
-        {tube.path.map((p, i) => (
-          <span key={`${p} ${i}`}>
-            {i > 0 ? ", " : ""}
-            <button type="button" className="link" onClick={() => pick({ kind: "point", name: p })}>
-              {readable(p)}
-            </button>
-          </span>
-        ))}
-      </p>
+      {original.roll == null ? null : (
+        <AngleBox label={tube.twin ? `roll, ° (of ${readable(own)}; this one is its mirror image)` : "roll, °"} value={original.roll} onSet={(roll) => void make(`roll of ${own}`, setTube(own, "roll", { number: roll }))} />
+      )}
+      <PathList view={view} tube={original} />
       <p className="row">
         <Plain className="small" onPress={() => take("split")}>
           split it

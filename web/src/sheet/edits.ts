@@ -165,6 +165,6 @@ function mirrored(view: View, name: string): string {
 }
 
 /** One value where all are the same. */
-function same(values: readonly number[]): readonly number[] {
+export function same(values: readonly number[]): readonly number[] {
   return values.every((v) => v === values[0]) ? values.slice(0, 1) : values;
 }

@@ -1,13 +1,13 @@
 //! What takes long: all of strength after a change, tumbles, loads pushed past yielding.
 
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-use std::sync::{Arc, OnceLock};
+use std::sync::{Arc, Mutex, OnceLock};
 use std::time::Duration;
 
 use cutting::Detail;
 use review::Review;
 use review::over::{self, Tumbled};
-use strength::Depth;
+use strength::{Depth, Watch};
 
 use super::{Job, Keeper, text};
 use crate::wire::{Run, Told};
@@ -70,15 +70,12 @@ impl Keeper {
         }
         let stop = Arc::new(AtomicBool::new(false));
         self.runs.insert(run, stop.clone());
-        let (jobs, review, state) = (std::sync::Mutex::new(self.jobs.clone()), self.review.clone(), self.state);
+        let (jobs, review, state) = (Mutex::new(self.jobs.clone()), self.review.clone(), self.state);
         self.tell(&Told::Running { run, part: 0.0 });
         std::thread::spawn(move || {
             let found = match run {
                 Run::Tumbles => aside(|| tumbles(&review, &jobs, &stop)),
-                Run::Collapse => {
-                    let answer = aside(|| review::strength_of(&review.shape, Depth::Collapse));
-                    Ok(Found { strength: Some(Box::new(answer)), ..Found::default() })
-                }
+                Run::Collapse => Ok(aside(|| collapse(&review, &jobs, &stop))),
             };
             let found = if stop.load(Ordering::Relaxed) { Err("stopped".to_owned()) } else { found };
             if let Ok(jobs) = jobs.lock() {
@@ -110,17 +107,29 @@ impl Keeper {
 /// Parts of a run that are told.
 const TOLD: u32 = 100;
 
-fn tumbles(r: &Review, jobs: &std::sync::Mutex<super::Jobs>, stop: &AtomicBool) -> Result<Found, String> {
-    let runs = r.shape.design.rollover.tumbles;
+/// Tells how far a run is, 0 to 1, each of the parts once.
+fn teller(run: Run, jobs: &Mutex<super::Jobs>) -> impl Fn(f64) + Sync {
     let last = AtomicU32::new(0);
-    let told = |done: u32| {
-        let part = (u64::from(done) * u64::from(TOLD) / u64::from(runs.max(1))) as u32;
+    move |done: f64| {
+        let part = (done * f64::from(TOLD)) as u32;
         if last.fetch_max(part, Ordering::Relaxed) < part
             && let Ok(jobs) = jobs.lock()
         {
-            let _ = jobs.send(Job::Running(Run::Tumbles, f64::from(part) / f64::from(TOLD)));
+            let _ = jobs.send(Job::Running(run, f64::from(part) / f64::from(TOLD)));
         }
-    };
+    }
+}
+
+fn collapse(r: &Review, jobs: &Mutex<super::Jobs>, stop: &AtomicBool) -> Found {
+    let watch = Watch { told: &teller(Run::Collapse, jobs), stop };
+    let answer = review::strength_watched(&r.shape, Depth::Collapse, watch);
+    Found { strength: Some(Box::new(answer)), ..Found::default() }
+}
+
+fn tumbles(r: &Review, jobs: &Mutex<super::Jobs>, stop: &AtomicBool) -> Result<Found, String> {
+    let runs = r.shape.design.rollover.tumbles;
+    let tell = teller(Run::Tumbles, jobs);
+    let told = |done: u32| tell(f64::from(done) / f64::from(runs.max(1)));
     let tumbled = over::tumble_it(r, runs, &told, stop).map_err(|e| e.to_string())?;
     Ok(Found { tumbled: Some(tumbled), ..Found::default() })
 }

@@ -115,6 +115,7 @@ pub fn tubes(r: &Review, t: &Text) -> Vec<TubeRow> {
                 section: d.sections[tube.section.0].name.clone(),
                 path: path(d, tube),
                 bend_radius: spec.bend_radii.clone(),
+                roll: matches!(d.sections[tube.section.0].shape, SectionShape::Box { .. }).then_some(spec.roll),
                 state: match tube.state {
                     TubeState::Permanent => "permanent",
                     TubeState::Provisional => "provisional",

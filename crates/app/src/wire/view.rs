@@ -147,6 +147,8 @@ pub struct TubeRow {
     pub path: Vec<String>,
     /// Radius of its bends, m, if it has any: one for all, or one for each.
     pub bend_radius: Vec<f64>,
+    /// How a box section is turned about its axis, rad; none for round tube.
+    pub roll: Option<f64>,
     /// `permanent`, `provisional` or `temporary`.
     pub state: String,
     /// Whether the design mirrors it.
