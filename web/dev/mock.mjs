@@ -186,7 +186,7 @@ const server = createServer(async (request, response) => {
     if (second === "shop" && request.method === "POST") {
       const ask = JSON.parse(await body(request));
       const known = new Set(events.map((e) => e.id));
-      const fresh = [...(ask.ticks ?? []).map((t) => ({ event: "tick", ...t })), ...(ask.measured ?? []).map((m) => ({ event: "measured", ...m }))].filter((e) => !known.has(e.id));
+      const fresh = [...(ask.ticks ?? []).map((t) => ({ event: "tick", ...t })), ...(ask.measured ?? []).map((m) => ({ event: "measured", ...m })), ...(ask.used ?? []).map((u) => ({ event: "used", ...u }))].filter((e) => !known.has(e.id));
       events.push(...fresh);
       const news = { number: events.length, events: fresh };
       if (fresh.length) clients.forEach((c) => say(c, { told: "shop", ...news }));

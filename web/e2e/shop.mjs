@@ -54,6 +54,32 @@ export const shop = {
     }
   },
 
+  "a cut piece says which stick it came from and what is left": async (program, eyes) => {
+    const house = await House.open(program, "gorse");
+    try {
+      const phone = await eyes.look(new URL("/shop/rail", house.link).href, PHONE);
+      await tick(phone, "cut").click();
+      const planned = phone.getByRole("button", { name: /^from \w+, .* left$/ });
+      const words = /from (\w+), (.*) left/.exec(await planned.innerText());
+      await planned.click();
+      await until("the server knows", async () => (await events(house)).length === 2);
+      const used = (await events(house)).find((e) => e.event === "used");
+      assert.deepEqual([used.piece, used.stick, used.left], ["rail", words[1], words[2]]);
+      // It was another one; then it is not cut after all.
+      await phone.getByRole("button", { name: "not so" }).click();
+      await phone.getByLabel("cut from stick").fill("Z9");
+      await phone.getByLabel(/left of it/).fill("12x");
+      assert.equal(await phone.getByRole("button", { name: "keep it" }).isDisabled(), true);
+      await phone.getByLabel(/left of it/).fill("812.5");
+      await phone.getByRole("button", { name: "keep it" }).click();
+      await phone.getByText(/cut from Z9, 812.5/).waitFor();
+      await tick(phone, "cut").click();
+      await until("it is withdrawn", async () => (await events(house)).at(-1)?.event === "used" && (await events(house)).at(-1).left === "");
+    } finally {
+      await house.close();
+    }
+  },
+
   "two phones see one another's ticks within a second": async (program, eyes) => {
     const house = await House.open(program, "gorse");
     try {

@@ -94,7 +94,15 @@ fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
         SectionShape::Round { od, wall } => format!("{} × {}", m(od), m(wall)),
         SectionShape::Box { width, height, wall, .. } => format!("{} × {} × {}", m(width), m(height), m(wall)),
     };
-    let stick = packet::sheet::cards::stick(r, p).map_or(String::new(), |s| format!("stick {s}"));
+    let mut sticks = r.stock.sections.iter().flat_map(|s| &s.sticks);
+    let planned = sticks.find_map(|k| k.cuts.iter().find(|c| c.name == p.name).map(|c| (k, c)));
+    let stick = planned.map_or(String::new(), |(k, _)| match &k.place {
+        Some(place) => format!("stick {}, {place}", k.mark),
+        None => format!("stick {}", k.mark),
+    });
+    // The saw takes its cut behind the piece, or what there is.
+    let kerf = r.shape.design.rack.kerf;
+    let left = planned.map_or(String::new(), |(k, c)| t.length_unit((k.length - c.to - kerf).max(0.0)));
     let middle = tube.chain.point(tube.chain.length() / 2.0).y;
     let paired = r.shape.design.tubes[tube.id.0].mirror;
     let side = match (paired, middle) {
@@ -127,6 +135,8 @@ fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
         side: side.to_owned(),
         section: format!("{} {size}", p.section),
         stick,
+        mark: planned.map_or(String::new(), |(k, _)| k.mark.clone()),
+        stick_left: left,
         length: format!("{} {unit}", t.cut(l.blank)),
         length_words: "the blank to cut from the stick".to_owned(),
         blank: l.blank,

@@ -260,7 +260,7 @@ fn what_was_done_to_a_piece_goes_with_it_to_its_new_name_and_back() {
         who: "Ida".into(),
         at: 1,
     };
-    let ask = app::wire::ShopAsk { ticks: vec![tick], measured: Vec::new() };
+    let ask = app::wire::ShopAsk { ticks: vec![tick], ..Default::default() };
     page.jobs.send(Job::Shop(ask, to)).unwrap();
     from.blocking_recv().unwrap().unwrap();
     page.make(vec![Edit::RenameTube { tube: tube.clone(), to: "another_name".into() }]).unwrap();

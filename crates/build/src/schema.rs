@@ -11,7 +11,8 @@ use crate::RecordError;
 const MARK: i64 = 0x7475_6265;
 
 /// Steps from one form to the next; the number of those done is the file's version.
-const STEPS: &[&str] = &["
+const STEPS: &[&str] = &[
+    "
     CREATE TABLE state (
         id INTEGER PRIMARY KEY AUTOINCREMENT,
         parent INTEGER REFERENCES state (id),
@@ -43,7 +44,13 @@ const STEPS: &[&str] = &["
     );
     CREATE INDEX event_piece ON event (kind, piece, what);
     CREATE TABLE setting (key TEXT PRIMARY KEY, value TEXT NOT NULL);
-"];
+",
+    "
+    -- How long a stick was before the first cut, m, and where it stood.
+    ALTER TABLE event ADD COLUMN whole REAL;
+    ALTER TABLE event ADD COLUMN place TEXT;
+",
+];
 
 /// How long to wait for another program's lock.
 const WAIT: Duration = Duration::from_secs(3);
@@ -80,4 +87,33 @@ pub fn open(path: &Path) -> Result<Connection, RecordError> {
         tx.commit().map_err(of)?;
     }
     Ok(db)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A record as the first version wrote it is read, and nothing of it is lost.
+    #[test]
+    fn an_older_record_is_brought_up_to_date() {
+        let path = std::env::temp_dir().join(format!("tubewright-older-{}.db", std::process::id()));
+        let clear = || {
+            for end in ["", "-wal", "-shm"] {
+                let _ = std::fs::remove_file(format!("{}{end}", path.display()));
+            }
+        };
+        clear();
+        let old = Connection::open(&path).unwrap();
+        old.execute_batch(STEPS[0]).unwrap();
+        old.pragma_update(None, "application_id", MARK).unwrap();
+        old.pragma_update(None, "user_version", 1).unwrap();
+        let put = "INSERT INTO event (id, at, who, kind, piece, what, value, left_over) VALUES ('a', 1, 'Ida', 'used', 'sill', 'B2', 1.5, 0.4)";
+        old.execute(put, []).unwrap();
+        drop(old);
+        let record = crate::Record::open(&path).unwrap();
+        let used = record.used().unwrap();
+        assert_eq!((used[0].stick.as_str(), used[0].left, used[0].whole), ("B2", Some(0.4), None));
+        drop(record);
+        clear();
+    }
 }

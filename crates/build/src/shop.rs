@@ -59,17 +59,21 @@ pub struct Measurement {
     pub value: Option<f64>,
 }
 
-/// Something taken from a stick.
+/// A piece cut from a stick.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Used {
     /// The piece.
     pub piece: String,
-    /// The stick or offcut.
+    /// The mark on the stick or offcut.
     pub stick: String,
+    /// How long the stick was before its first cut, m, if that is known.
+    pub whole: Option<f64>,
+    /// Where it stood, if that is known.
+    pub place: Option<String>,
     /// What was taken, m.
     pub length: f64,
-    /// What is left of it, m.
-    pub left: f64,
+    /// What is left of it, m; `None`: the piece was not cut from it after all.
+    pub left: Option<f64>,
 }
 
 /// What was done.
@@ -130,7 +134,8 @@ fn read(r: &Row<'_>) -> rusqlite::Result<Option<Event>> {
             .map(|operation| Doing::Tick(Tick { piece, operation, done: value.unwrap_or(0.0) > 0.5 })),
         "measured" => Some(Doing::Measured(Measurement { piece, what, value })),
         "used" => {
-            Some(Doing::Used(Used { piece, stick: what, length: value.unwrap_or(0.0), left: left.unwrap_or(0.0) }))
+            let (whole, place) = (r.get(9)?, r.get(10)?);
+            Some(Doing::Used(Used { piece, stick: what, whole, place, length: value.unwrap_or(0.0), left }))
         }
         "renamed" => Some(Doing::Renamed(piece, what)),
         _ => None,
@@ -159,11 +164,16 @@ impl Record {
         let (kind, piece, what, value, left) = match doing {
             Doing::Tick(t) => ("tick", &t.piece, t.operation.word(), Some(if t.done { 1.0 } else { 0.0 }), None),
             Doing::Measured(m) => ("measured", &m.piece, m.what.as_str(), m.value, None),
-            Doing::Used(u) => ("used", &u.piece, u.stick.as_str(), Some(u.length), Some(u.left)),
+            Doing::Used(u) => ("used", &u.piece, u.stick.as_str(), Some(u.length), u.left),
             Doing::Renamed(from, to) => ("renamed", from, to.as_str(), None, None),
         };
-        let put = "INSERT INTO event (id, at, who, kind, piece, what, value, left_over) VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8)";
-        tx.execute(put, params![id, at, who, kind, piece, what, value, left])?;
+        let (whole, place) = match doing {
+            Doing::Used(u) => (u.whole, u.place.as_deref()),
+            _ => (None, None),
+        };
+        let put = "INSERT INTO event (id, at, who, kind, piece, what, value, left_over, whole, place)
+                   VALUES (?1, ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10)";
+        tx.execute(put, params![id, at, who, kind, piece, what, value, left, whole, place])?;
         let number = tx.last_insert_rowid();
         tx.commit()?;
         Ok(Added { number, fresh: true })
@@ -172,7 +182,7 @@ impl Record {
     /// What was done after a number, in order.
     pub fn since(&self, number: i64) -> Result<Vec<Event>, RecordError> {
         let mut q = self.db.prepare_cached(
-            "SELECT number, id, at, who, kind, piece, what, value, left_over FROM event WHERE number > ?1 ORDER BY number",
+            "SELECT number, id, at, who, kind, piece, what, value, left_over, whole, place FROM event WHERE number > ?1 ORDER BY number",
         )?;
         let rows = q.query_map([number], read)?;
         Ok(rows.filter_map(Result::transpose).collect::<Result<_, _>>()?)
@@ -212,6 +222,31 @@ impl Record {
                     out = out.into_iter().map(|((p, w), v)| ((renamed(&p, &from, &to).unwrap_or(p), w), v)).collect();
                 }
                 Doing::Tick(_) | Doing::Used(_) => {}
+            }
+        }
+        Ok(out)
+    }
+
+    /// The stick that each piece was cut from, under the names that pieces have now, in the order of cutting; what was
+    /// withdrawn is left out.
+    pub fn used(&self) -> Result<Vec<Used>, RecordError> {
+        let mut out: Vec<Used> = Vec::new();
+        for e in self.since(0)? {
+            match e.doing {
+                Doing::Used(u) => {
+                    out.retain(|o| o.piece != u.piece);
+                    if u.left.is_some() {
+                        out.push(u);
+                    }
+                }
+                Doing::Renamed(from, to) => {
+                    for u in &mut out {
+                        if let Some(name) = renamed(&u.piece, &from, &to) {
+                            u.piece = name;
+                        }
+                    }
+                }
+                Doing::Tick(_) | Doing::Measured(_) => {}
             }
         }
         Ok(out)

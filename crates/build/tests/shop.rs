@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use build::{Doing, Measurement, Operation, Record, Tick};
+use build::{Doing, Measurement, Operation, Record, Tick, Used};
 
 fn file(name: &str) -> PathBuf {
     let path = std::env::temp_dir().join(format!("tubewright-shop-{name}-{}.db", std::process::id()));
@@ -52,6 +52,26 @@ fn a_piece_keeps_what_was_done_to_it_under_a_new_name() {
     let names: Vec<String> = r.standing().unwrap().into_keys().map(|k| k.0).collect();
     assert_eq!(names, ["rocker", "rocker~", "sill_2"]);
     assert_eq!(r.measured().unwrap().into_keys().next().unwrap().0, "rocker~");
+}
+
+fn used(piece: &str, stick: &str, left: Option<f64>) -> Doing {
+    let (piece, stick, place) = (piece.into(), stick.into(), Some("left bay".into()));
+    Doing::Used(Used { piece, stick, whole: Some(6.0), place, length: 1.2, left })
+}
+
+#[test]
+fn the_stick_of_a_piece_is_the_last_that_was_said_and_follows_its_name() {
+    let mut r = Record::open(&file("used")).unwrap();
+    r.done("a", &used("sill", "B1", Some(4.8)), "Ida", 1).unwrap();
+    r.done("b", &used("sill~", "B1", Some(3.6)), "Ida", 2).unwrap();
+    r.done("c", &used("brace", "B2", Some(1.0)), "Ida", 3).unwrap();
+    // Said again: it was another one. And one was not cut after all.
+    r.done("d", &used("sill", "B3", Some(0.0)), "Tom", 4).unwrap();
+    r.done("e", &used("brace", "B2", None), "Tom", 5).unwrap();
+    r.done("f", &Doing::Renamed("sill".into(), "rocker".into()), "", 6).unwrap();
+    let all: Vec<_> = r.used().unwrap().into_iter().map(|u| (u.piece, u.stick, u.left, u.whole)).collect();
+    let is = |p: &str, s: &str, left| (p.to_owned(), s.to_owned(), Some(left), Some(6.0));
+    assert_eq!(all, [is("rocker~", "B1", 3.6), is("rocker", "B3", 0.0)]);
 }
 
 /// Not a test: what the killed process does.

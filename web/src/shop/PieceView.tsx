@@ -3,7 +3,8 @@ import { parseLength } from "../base/lengths";
 import { clock, readable, some } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
-import type { PieceCard, ShopEnd } from "../wire";
+import type { Operation, PieceCard, ShopEnd } from "../wire";
+import { CutFrom } from "./CutFrom";
 import { ShopHeader } from "./Header";
 import { queue, shop } from "./shop";
 import { doneTo } from "./state";
@@ -19,8 +20,13 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
   const name = useStore(shop, (s) => s.name);
   const who = useStore(shop, (s) => s.who);
   const done = useStore(shop, (s) => s.done);
-  const { ticks } = doneTo(done, piece.name);
+  const { ticks, used } = doneTo(done, piece.name);
   const [figure, unit] = apart(piece.length);
+  const tick = (operation: Operation, now: boolean): void => {
+    queue.tick(piece.name, operation, now, who);
+    // What is not cut after all came from no stick.
+    if (operation === "cut" && !now && used) queue.used(piece.name, used.stick, "", who);
+  };
   const [headings, ...bends] = piece.bends;
   return (
     <div className="shop">
@@ -71,21 +77,22 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       {piece.note ? <p className="on-it">{piece.note}</p> : null}
       <ul className="ticks">
         {piece.operations.map((operation) => {
-          const tick = ticks[operation];
-          const is = tick?.done === true;
+          const last = ticks[operation];
+          const is = last?.done === true;
           return (
             <li key={operation}>
-              <button type="button" role="checkbox" aria-checked={is} onClick={() => queue.tick(piece.name, operation, !is, who)}>
+              <button type="button" role="checkbox" aria-checked={is} onClick={() => tick(operation, !is)}>
                 <span className="box" aria-hidden>
                   {is ? "✓" : ""}
                 </span>
                 <span className="operation">{operation}</span>
-                {is && tick ? <span className="when">{[tick.who, clock(tick.at)].filter(Boolean).join(" · ")}</span> : null}
+                {is && last ? <span className="when">{[last.who, clock(last.at)].filter(Boolean).join(" · ")}</span> : null}
               </button>
             </li>
           );
         })}
       </ul>
+      {ticks.cut?.done ? <CutFrom key={`cut ${piece.name}`} piece={piece} unit={unit} /> : null}
       <Measure key={piece.name} piece={piece} unit={unit} />
       <nav className="next" aria-label="Pieces">
         {before ? (

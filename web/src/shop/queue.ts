@@ -5,7 +5,7 @@
  */
 
 import { newId } from "../base/ids";
-import type { Measured, Operation, ShopAsk, ShopEvent, ShopNews, Tick } from "../wire";
+import type { Measured, Operation, ShopAsk, ShopEvent, ShopNews, Tick, Used } from "../wire";
 
 export type Storage = Pick<globalThis.Storage, "getItem" | "setItem">;
 /** Sends, and gives the server's news once it is durable; fails if that can't be known. */
@@ -15,9 +15,21 @@ const KEY = "tubewright.shop.queue";
 /** Waits between tries, ms. */
 const BACK_OFF = [500, 1000, 2000, 4000, 8000];
 
-type Entry = { kind: "tick"; tick: Tick } | { kind: "measured"; measured: Measured };
+type Entry = { kind: "tick"; tick: Tick } | { kind: "measured"; measured: Measured } | { kind: "used"; used: Used };
 
-const idOf = (entry: Entry): string => (entry.kind === "tick" ? entry.tick.id : entry.measured.id);
+/** An entry as the event that it will become. */
+function eventOf(entry: Entry): ShopEvent {
+  switch (entry.kind) {
+    case "tick":
+      return { event: "tick", ...entry.tick };
+    case "measured":
+      return { event: "measured", ...entry.measured };
+    case "used":
+      return { event: "used", ...entry.used };
+  }
+}
+
+const idOf = (entry: Entry): string => eventOf(entry).id;
 
 export class Queue {
   private entries: Entry[];
@@ -49,9 +61,7 @@ export class Queue {
 
   /** What is kept, as the events that they will become. */
   pending(): ShopEvent[] {
-    return this.entries.map((e) =>
-      e.kind === "tick" ? { event: "tick", ...e.tick } : { event: "measured", ...e.measured },
-    );
+    return this.entries.map(eventOf);
   }
 
   hear(listener: () => void): () => void {
@@ -65,6 +75,10 @@ export class Queue {
 
   measured(piece: string, what: string, text: string, who: string): void {
     this.keep({ kind: "measured", measured: { id: newId(), piece, what, text, who, at: Date.now() } });
+  }
+
+  used(piece: string, stick: string, left: string, who: string): void {
+    this.keep({ kind: "used", used: { id: newId(), piece, stick, left, who, at: Date.now() } });
   }
 
   /** Sends what is kept, if it is not being sent already. */
@@ -93,6 +107,7 @@ export class Queue {
       const ask: ShopAsk = {
         ticks: batch.flatMap((e) => (e.kind === "tick" ? [e.tick] : [])),
         measured: batch.flatMap((e) => (e.kind === "measured" ? [e.measured] : [])),
+        used: batch.flatMap((e) => (e.kind === "used" ? [e.used] : [])),
       };
       let news: ShopNews;
       try {

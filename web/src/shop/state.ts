@@ -1,17 +1,19 @@
 /** What has been done to each piece, from the events in their order. */
 
-import type { Measured, Operation, ShopEvent, ShopNews, Tick } from "../wire";
+import type { Measured, Operation, ShopEvent, ShopNews, Tick, Used } from "../wire";
 
 export interface Done {
   /** The last tick of each operation. */
   ticks: Partial<Record<Operation, Tick>>;
   /** The last measured length of each kind. */
   measured: Record<string, Measured>;
+  /** The stick that it was cut from. */
+  used: Used | null;
 }
 
 export type ShopState = ReadonlyMap<string, Done>;
 
-const NOTHING: Done = { ticks: {}, measured: {} };
+const NOTHING: Done = { ticks: {}, measured: {}, used: null };
 
 export const doneTo = (state: ShopState, piece: string): Done => state.get(piece) ?? NOTHING;
 
@@ -23,6 +25,8 @@ export function after(state: ShopState, events: readonly ShopEvent[]): ShopState
     const old = out.get(event.piece) ?? NOTHING;
     if (event.event === "tick") {
       out.set(event.piece, { ...old, ticks: { ...old.ticks, [event.operation]: event } });
+    } else if (event.event === "used") {
+      out.set(event.piece, { ...old, used: event.left === "" ? null : event });
     } else {
       out.set(event.piece, { ...old, measured: { ...old.measured, [event.what]: event } });
     }

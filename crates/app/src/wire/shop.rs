@@ -16,8 +16,12 @@ pub struct PieceCard {
     pub side: String,
     /// Section: `hoop, round 38 × 2.5`.
     pub section: String,
-    /// Where it is cut from: `stick B2`; may be empty.
+    /// Where it is cut from: `stick B2, left bay`; may be empty.
     pub stick: String,
+    /// The mark of that stick: `B2`; may be empty.
+    pub mark: String,
+    /// What is left of the stick behind this piece, as it is read; may be empty.
+    pub stick_left: String,
     /// The length to cut, as it is read.
     pub length: String,
     /// From where to where that is measured.
@@ -89,6 +93,23 @@ pub struct Measured {
     pub at: i64,
 }
 
+/// The stick that a piece was cut from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Used {
+    /// Made by the phone.
+    pub id: String,
+    /// The piece.
+    pub piece: String,
+    /// The stick's mark: `B2`.
+    pub stick: String,
+    /// What is left of the stick, as it was typed, in the design's units; empty to withdraw it.
+    pub left: String,
+    /// Who; may be empty.
+    pub who: String,
+    /// When, ms since 1970 by the phone's clock.
+    pub at: i64,
+}
+
 /// What a phone sends until it is acknowledged, all of it in order.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ShopAsk {
@@ -98,6 +119,9 @@ pub struct ShopAsk {
     /// Measured lengths.
     #[serde(default)]
     pub measured: Vec<Measured>,
+    /// Sticks that pieces were cut from.
+    #[serde(default)]
+    pub used: Vec<Used>,
 }
 
 /// Something done in the shop, numbered.
@@ -108,6 +132,8 @@ pub enum ShopEvent {
     Tick(Tick),
     /// A measured length.
     Measured(Measured),
+    /// A stick that was cut.
+    Used(Used),
 }
 
 /// What was done since a page last heard.
