@@ -120,6 +120,8 @@ pub enum Kind {
     Wheel,
     /// `[occupant.NAME]`, or its twin.
     Occupant,
+    /// `[supplier.NAME]`.
+    Supplier,
 }
 
 impl Kind {
@@ -135,6 +137,7 @@ impl Kind {
             Kind::Mass => "mass",
             Kind::Wheel => "wheel",
             Kind::Occupant => "occupant",
+            Kind::Supplier => "supplier",
         }
     }
 }
@@ -224,6 +227,8 @@ pub static TOPS: &[Top] = &[
     once("notcher", false, &NOTCHER),
     named("die", 1000, &DIE),
     once("rack", false, &RACK),
+    named("supplier", 100, &SUPPLIER),
+    named("stage", 1000, &STAGE),
     once("limits", false, &LIMITS),
     named("stance", 100, &STANCE),
     named("opening", 100, &OPENING),
@@ -516,6 +521,7 @@ pub static RACK: Table = Table {
         may("currency", Value::Text, "Currency of prices; default none."),
         must("kerf", Value::Number(Quantity::Length, Bounds::within(0.0, WIDEST)), "Width of a saw cut."),
         may("trim", LENGTH_OR_NONE, "Cut off each new stick's end before use; default 0."),
+        may("useful", LENGTH_OR_NONE, "A shorter offcut is scrap; default 0."),
         may("stick", Value::List(0, &Value::Table(&STICK)), "Sticks, each as [[rack.stick]]."),
     ],
 };
@@ -527,8 +533,32 @@ pub static STICK: Table = Table {
         must("section", Value::Name(Kind::Section), "Name of the section."),
         must("length", LENGTH, "Length of one."),
         may("count", Value::Count(0, 100_000), "How many are on hand; leave out if they are to be bought."),
-        may("price", Value::Number(Quantity::Plain, Bounds::within(0.0, 1e9)), "Price of one; default 0."),
+        may("ordered", Value::Flag, "With `count`: paid for, but not here yet; default false."),
+        may("price", PRICE, "Price of one, or of the length that `per` says; default 0."),
+        may("per", Value::Choice(&["stick", "m", "ft"]), "What the price is for; default a stick."),
+        may("cut_fee", PRICE, "What the seller takes to cut one to this length; default 0."),
+        may("supplier", Value::Name(Kind::Supplier), "Who sells it."),
         may("place", Value::Text, "Where it stands, or its mark."),
+    ],
+};
+
+const PRICE: Value = Value::Number(Quantity::Plain, Bounds::within(0.0, 1e9));
+
+/// `[supplier.NAME]`.
+pub static SUPPLIER: Table = Table {
+    about: "Who sells steel.",
+    keys: &[
+        may("delivery", PRICE, "What bringing it costs, once for everything ordered there; default 0."),
+        may("note", Value::Text, "Free text."),
+    ],
+};
+
+/// `[stage.NAME]`.
+pub static STAGE: Table = Table {
+    about: "A part of the build that is finished before the next begins.",
+    keys: &[
+        must("until", Value::Name(Kind::Tube), "Its last tube in the fitting order."),
+        may("note", Value::Text, "Free text."),
     ],
 };
 

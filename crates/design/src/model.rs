@@ -27,6 +27,9 @@ pub struct TubeId(pub usize);
 /// Index of a section in [`Design::sections`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct SectionId(pub usize);
+/// Index of a supplier in [`Design::suppliers`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct SupplierId(pub usize);
 /// Index of a material in [`Design::materials`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub struct MaterialId(pub usize);
@@ -542,10 +545,72 @@ pub struct Stick {
     pub length: f64,
     /// How many are on hand; `None`: can be bought, any number.
     pub count: Option<u32>,
-    /// Price of one.
+    /// Those on hand are paid for, but not here yet.
+    pub ordered: bool,
+    /// Price, of what `per` says.
     pub price: f64,
+    /// What the price is for.
+    pub per: Per,
+    /// What the seller takes to cut one to this length.
+    pub cut_fee: f64,
+    /// Who sells it.
+    pub supplier: Option<SupplierId>,
     /// Where it stands, or its mark.
     pub place: Option<String>,
+    /// Definition in the file.
+    pub span: Span,
+}
+
+impl Stick {
+    /// What one costs, cut to its length.
+    pub fn cost(&self) -> f64 {
+        let for_one = match self.per {
+            Per::Stick => self.price,
+            Per::Metre => self.price * self.length,
+            Per::Foot => self.price * self.length / FOOT,
+        };
+        for_one + self.cut_fee
+    }
+}
+
+/// m.
+const FOOT: f64 = 0.3048;
+
+/// What a price is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Per {
+    /// A stick.
+    #[default]
+    Stick,
+    /// A metre.
+    Metre,
+    /// A foot.
+    Foot,
+}
+
+/// Who sells steel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Supplier {
+    /// Name in the file.
+    pub name: String,
+    /// What bringing it costs, once for everything ordered there.
+    pub delivery: f64,
+    /// Free text.
+    pub note: Option<String>,
+    /// Definition in the file.
+    pub span: Span,
+}
+
+/// A part of the build that is finished before the next begins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stage {
+    /// Name in the file.
+    pub name: String,
+    /// Its last tube in the fitting order.
+    pub until: TubeRef,
+    /// Free text.
+    pub note: Option<String>,
     /// Definition in the file.
     pub span: Span,
 }
@@ -559,6 +624,8 @@ pub struct Rack {
     pub kerf: f64,
     /// Cut off a stick's end before use, m.
     pub trim: f64,
+    /// A shorter offcut is scrap, m.
+    pub useful: f64,
     /// Sticks.
     pub sticks: Vec<Stick>,
 }
@@ -617,6 +684,10 @@ pub struct Design {
     pub dies: Vec<Die>,
     /// Rack.
     pub rack: Rack,
+    /// Who sells steel.
+    pub suppliers: Vec<Supplier>,
+    /// Parts of the build, in file order.
+    pub stages: Vec<Stage>,
     /// Limits.
     pub limits: Limits,
     /// Ways to stand. Always one at least: as drawn.

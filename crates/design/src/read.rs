@@ -90,6 +90,8 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
     let occupants = r.occupants();
     let notcher = r.notcher();
     let rack = r.rack();
+    let suppliers = r.suppliers();
+    let stages = r.stages();
     let limits = r.limits();
     let stances = r.stances();
     let openings = r.openings();
@@ -127,6 +129,8 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
         notcher: notcher?,
         dies: all(dies)?,
         rack: rack?,
+        suppliers: all(suppliers)?,
+        stages: all(stages)?,
         limits,
         stances: all(stances)?,
         openings: all(openings)?,

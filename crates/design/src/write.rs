@@ -458,6 +458,7 @@ impl Writer<'_> {
             }
             self.key("kerf", self.length(d.rack.kerf));
             self.measure("trim", d.rack.trim, 0.0);
+            self.measure("useful", d.rack.useful, 0.0);
             for stick in &d.rack.sticks {
                 self.head("[[rack.stick]]");
                 self.key("section", quote(&d.sections[stick.section.0].name));
@@ -465,9 +466,29 @@ impl Writer<'_> {
                 if let Some(count) = stick.count {
                     self.key("count", count.to_string());
                 }
+                self.flag("ordered", stick.ordered, false);
                 self.number("price", stick.price, 0.0, plain);
+                match stick.per {
+                    Per::Stick => {}
+                    Per::Metre => self.key("per", quote("m")),
+                    Per::Foot => self.key("per", quote("ft")),
+                }
+                self.number("cut_fee", stick.cut_fee, 0.0, plain);
+                if let Some(id) = stick.supplier {
+                    self.key("supplier", quote(&d.suppliers[id.0].name));
+                }
                 self.text("place", &stick.place);
             }
+        }
+        for s in &d.suppliers {
+            self.head(&format!("[supplier.{}]", key_of(&s.name)));
+            self.number("delivery", s.delivery, 0.0, plain);
+            self.text("note", &s.note);
+        }
+        for s in &d.stages {
+            self.head(&format!("[stage.{}]", key_of(&s.name)));
+            self.key("until", self.tube(&s.until));
+            self.text("note", &s.note);
         }
         let default = default_limits(d.units);
         if d.limits != default || d.room != DEFAULT_ROOM {

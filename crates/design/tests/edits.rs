@@ -557,6 +557,8 @@ proptest! {
 
     #[test]
     fn a_moved_point_is_where_it_was_put(x in -3.0f64..3.0, y in -3.0f64..3.0, z in -3.0f64..3.0) {
+        // On the centre plane it would be its own twin, and the hoop that runs through both is refused.
+        prop_assume!(y.abs() > 1e-3);
         let mut document = Document::open(FULL).unwrap();
         document.apply(&Edit::SetPoint { point: s("top"), at: [x, y, z] }).unwrap();
         let mut expected = without_spans(&read_valid(FULL));

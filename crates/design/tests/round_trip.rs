@@ -329,8 +329,47 @@ fn build(seed: &Seed) -> Design {
     d.room.body = seed.radius.fract();
     strength(&mut d, seed);
     d.rollover.friction = [0.1, seed.radius.fract() + 0.1];
-    d.rack.sticks =
-        vec![Stick { section: SectionId(0), length: 6.0, count: Some(3), price: seed.price, place: None, span: 0..0 }];
+    d.rack.sticks = vec![Stick {
+        section: SectionId(0),
+        length: 6.0,
+        count: Some(3),
+        price: seed.price,
+        place: None,
+        ordered: seed.inches,
+        per: Per::Stick,
+        cut_fee: 0.0,
+        supplier: None,
+        span: 0..0,
+    }];
+    d.rack.sticks.push(Stick {
+        count: None,
+        ordered: false,
+        per: if seed.inches { Per::Foot } else { Per::Metre },
+        cut_fee: seed.price / 7.0,
+        supplier: Some(SupplierId(0)),
+        ..d.rack.sticks[0].clone()
+    });
+    d.rack.useful = seed.radius;
+    let name = || "yard".to_owned();
+    d.suppliers = vec![Supplier { name: name(), delivery: seed.price, note: Some(name()), span: 0..0 }];
+    let until = TubeRef { id: TubeId(0), twin: false, span: 0..0 };
+    let stand = |top, floor| Stand {
+        under: until.clone(),
+        x: 0.25,
+        height: seed.radius,
+        top,
+        shim: 0.003,
+        foot: 0.0,
+        floor,
+        section: top.then_some(SectionId(0)),
+    };
+    let bench = Stance {
+        name: "bench".into(),
+        stands: vec![stand(true, -0.004), stand(false, 0.0), stand(true, 0.002)],
+        ..d.stances[0].clone()
+    };
+    d.stances.push(bench);
+    d.stages = vec![Stage { name: "lower".into(), until, note: None, span: 0..0 }];
     d
 }
 

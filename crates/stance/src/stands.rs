@@ -37,11 +37,11 @@ pub(crate) fn ground(shape: &Shape, stance: &Stance) -> Result<(Ground, Vec<Foot
         let f = &t.frames[i];
         let frame = geometry::Frame::new(at, along, f.u).or_else(|| geometry::Frame::new(at, along, f.v));
         let Some(frame) = frame else { return Err(format!("{} has no direction over its stand", t.name)) };
-        lines.push((t.name.clone(), frame, t.outline, s.height));
+        lines.push((t.name.clone(), frame, t.outline, s.height, s.top));
     }
     let plan: Vec<DVec2> = lines.iter().map(|l| l.1.origin.truncate()).collect();
     let depth = |i: usize, g: &Ground| {
-        let (_, frame, outline, _) = &lines[i];
+        let (_, frame, outline, ..) = &lines[i];
         let down = frame.across(-g.normal);
         let share = down.length();
         (share > UPRIGHT).then(|| outline.support(down / share) / share)
@@ -52,13 +52,16 @@ pub(crate) fn ground(shape: &Shape, stance: &Stance) -> Result<(Ground, Vec<Foot
     let ground = ground::fitted(&plan, |i, g| {
         // A height over the plane along its normal is this much more straight up.
         let up = 1.0 / g.normal.z;
-        Some(lines[i].1.origin.z - up * (lines[i].3 + depth(i, g)?))
+        // A section looks the same upside down: its top is as far over its axis as its underside is under it.
+        let half = if lines[i].4 { -depth(i, g)? } else { depth(i, g)? };
+        Some(lines[i].1.origin.z - up * (lines[i].3 + half))
     })
     .ok_or("its stands do not hold it: it takes three that are not on one line")?;
     let feet = (0..lines.len())
         .filter_map(|i| {
-            let at = lines[i].1.origin - ground.normal * depth(i, &ground)?;
-            let (tube, height) = (lines[i].0.clone(), lines[i].3);
+            let half = depth(i, &ground)?;
+            let at = lines[i].1.origin - ground.normal * half;
+            let (tube, height) = (lines[i].0.clone(), lines[i].3 - if lines[i].4 { 2.0 * half } else { 0.0 });
             Some(Foot { tube, at, height, gap: ground.over(at) - height })
         })
         .collect();

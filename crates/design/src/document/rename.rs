@@ -150,5 +150,6 @@ pub(super) fn tube_uses(design: &Design) -> Vec<&TubeRef> {
         }
     }
     uses.extend(design.loads.iter().flat_map(|l| &l.spread).map(|s| &s.along));
+    uses.extend(design.stages.iter().map(|s| &s.until));
     uses
 }

@@ -52,7 +52,12 @@ pub static STAND: Table = Table {
     keys: &[
         must("under", Value::Name(Kind::Tube), "The tube that rests on it."),
         must("x", COORDINATE, "Where along the frame."),
-        must("height", LENGTH_OR_NONE, "Height of the tube's underside over the ground."),
+        may("height", LENGTH_OR_NONE, "Height of the tube's underside over the ground; this or `top`."),
+        may("top", LENGTH, "Height of the tube's top over the ground; this or `height`."),
+        may("shim", LENGTH_OR_NONE, "Thickness of what lies between stand and tube; default 0."),
+        may("foot", LENGTH_OR_NONE, "Thickness of the plate under the stand; default 0."),
+        may("floor", COORDINATE, "How much higher than the level the floor was measured there; default 0."),
+        may("section", Value::Name(Kind::Section), "What the stand is cut from."),
     ],
 };
 

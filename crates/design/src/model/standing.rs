@@ -2,7 +2,7 @@
 
 use glam::{DVec2, DVec3};
 
-use super::{PlaneSpec, PointRef, Span, TubeRef};
+use super::{PlaneSpec, PointRef, SectionId, Span, TubeRef};
 
 /// Index of a mass in [`super::Design::masses`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -108,8 +108,18 @@ pub struct Stand {
     pub under: TubeRef,
     /// Where along the frame, x of the place, m.
     pub x: f64,
-    /// Height of the tube's underside over the ground, m.
+    /// Height over the ground, m.
     pub height: f64,
+    /// Whether that is the height of the tube's top, and not of its underside.
+    pub top: bool,
+    /// Thickness of what lies between stand and tube, m.
+    pub shim: f64,
+    /// Thickness of the plate under the stand, m.
+    pub foot: f64,
+    /// How much higher than the level the floor was measured there, m.
+    pub floor: f64,
+    /// What the stand is cut from.
+    pub section: Option<SectionId>,
 }
 
 /// How an opening is closed.

@@ -91,6 +91,10 @@ pub struct Names<'a> {
     pub mounts: Index<'a>,
     /// `[load.NAME]`.
     pub loads: Index<'a>,
+    /// `[supplier.NAME]`.
+    pub suppliers: Index<'a>,
+    /// `[stage.NAME]`.
+    pub stages: Index<'a>,
 }
 
 impl<'a> Names<'a> {
@@ -106,11 +110,12 @@ impl<'a> Names<'a> {
             Kind::Mass => &self.masses,
             Kind::Wheel => &self.wheels,
             Kind::Occupant => &self.occupants,
+            Kind::Supplier => &self.suppliers,
         }
     }
 }
 
-const REFERRED: [Kind; 9] = [
+const REFERRED: [Kind; 10] = [
     Kind::Point,
     Kind::Tube,
     Kind::Section,
@@ -120,6 +125,7 @@ const REFERRED: [Kind; 9] = [
     Kind::Mass,
     Kind::Wheel,
     Kind::Occupant,
+    Kind::Supplier,
 ];
 
 impl<'a> Reader<'a> {
@@ -142,6 +148,8 @@ impl<'a> Reader<'a> {
             obstacles: self.items("obstacle"),
             mounts: self.items("mount"),
             loads: self.items("load"),
+            suppliers: self.items("supplier"),
+            stages: self.items("stage"),
         }
     }
 

@@ -2,7 +2,9 @@
 
 use super::fields::{Fields, Node, Reader, clip};
 use crate::keys::{self, Kind};
-use crate::model::{Die, Limits, Notcher, Rack, Saw, SectionId, Span, Stick, TestBend, Units};
+use crate::model::{
+    Die, Limits, Notcher, Per, Rack, Saw, SectionId, Span, Stage, Stick, Supplier, SupplierId, TestBend, TubeId, Units,
+};
 use crate::units::{Quantity, show};
 
 /// Gap that a welder still fills well, m; common practice, no source.
@@ -117,7 +119,8 @@ impl<'a> Reader<'a> {
         let trim = self.number(&f, "trim").unwrap_or(0.0);
         let nodes = if f.has("stick") { self.list(&f, "stick") } else { Some(&[][..]) };
         let sticks: Vec<Option<Stick>> = nodes?.iter().enumerate().map(|(i, n)| self.stick(n, i, trim)).collect();
-        Some(Rack { currency, kerf: kerf?, trim, sticks: sticks.into_iter().collect::<Option<_>>()? })
+        let useful = self.number(&f, "useful").unwrap_or(0.0);
+        Some(Rack { currency, kerf: kerf?, trim, useful, sticks: sticks.into_iter().collect::<Option<_>>()? })
     }
 
     fn stick(&mut self, node: &'a Node<'a>, i: usize, trim: f64) -> Option<Stick> {
@@ -138,7 +141,68 @@ impl<'a> Reader<'a> {
             let message = format!("{} can be bought, but has no price: plans count it as free", f.what);
             self.note(f.span.clone(), message, "no `count`, no `price`", "add its price, or how many are on hand");
         }
-        Some(Stick { section: SectionId(section?.0), length, count, price, place, span: f.span })
+        if let (true, Some(key)) = (f.has("count"), ["per", "cut_fee", "supplier"].into_iter().find(|k| f.has(k))) {
+            let message = format!("{} is on hand and to be bought", f.what);
+            let help = "what is on hand is paid for: take the key out, or `count`";
+            self.error(f.span_of(key), message, format!("`{key}` is for what is to be bought"), help);
+            return None;
+        }
+        if f.has("ordered") && !f.has("count") {
+            let message = format!("{} is ordered, but not how many", f.what);
+            self.error(f.span_of("ordered"), message, "needs `count`", "add `count`, or take `ordered` out");
+            return None;
+        }
+        let ordered = self.flag(&f, "ordered").unwrap_or(false);
+        let per = match self.choice(&f, "per") {
+            Some("m") => Per::Metre,
+            Some("ft") => Per::Foot,
+            _ => Per::Stick,
+        };
+        let cut_fee = self.number(&f, "cut_fee").unwrap_or(0.0);
+        let supplier = match f.get("supplier") {
+            Some(node) => Some(SupplierId(self.name_at(node, f.at("supplier"), Kind::Supplier)?.0)),
+            None => None,
+        };
+        let section = SectionId(section?.0);
+        Some(Stick { section, length, count, ordered, price, per, cut_fee, supplier, place, span: f.span })
+    }
+
+    /// Suppliers.
+    pub fn suppliers(&mut self) -> Vec<Option<Supplier>> {
+        let items = self.names.suppliers.items.clone();
+        items
+            .into_iter()
+            .map(|item| {
+                let f = self.open(item.node, &keys::SUPPLIER, format!("supplier `{}`", clip(item.name)))?;
+                let delivery = self.number(&f, "delivery").unwrap_or(0.0);
+                let note = self.text(&f, "note");
+                Some(Supplier { name: item.name.to_owned(), delivery, note, span: item.span() })
+            })
+            .collect()
+    }
+
+    /// Parts of the build. Each must end after the one before it.
+    pub fn stages(&mut self) -> Vec<Option<Stage>> {
+        let items = self.names.stages.items.clone();
+        let mut last: Option<(TubeId, &str)> = None;
+        items
+            .into_iter()
+            .map(|item| {
+                let f = self.open(item.node, &keys::STAGE, format!("stage `{}`", clip(item.name)))?;
+                let until = f.get("until").and_then(|n| self.tube_at(n, f.at("until")))?;
+                if let Some((tube, before)) = last.filter(|l| until.id <= l.0) {
+                    let message = format!("{} ends no later than `{}`, which stands before it", f.what, clip(before));
+                    let label =
+                        format!("not after `{}` in the fitting order", clip(self.names.tubes.items[tube.0].name));
+                    let help = "put the stages in the order of the build, each with its last tube";
+                    self.error(f.span_of("until"), message, label, help);
+                    return None;
+                }
+                last = Some((until.id, item.name));
+                let note = self.text(&f, "note");
+                Some(Stage { name: item.name.to_owned(), until, note, span: item.span() })
+            })
+            .collect()
     }
 
     /// `[limits]`.

@@ -133,8 +133,22 @@ impl<'a> Reader<'a> {
     fn stand(&mut self, of: &Fields<'a>, _: &str, node: &'a Node<'a>, i: usize) -> Option<Stand> {
         let f = self.open(node, &keys::STAND, format!("stand {} of {}", i + 1, of.what))?;
         let under = f.get("under").and_then(|n| self.tube_at(n, f.at("under")));
-        let (x, height) = (self.number(&f, "x"), self.number(&f, "height"));
-        Some(Stand { under: under?, x: x?, height: height? })
+        let x = self.number(&f, "x");
+        let top = f.has("top");
+        if top == f.has("height") {
+            let message = format!("{} {} how high", f.what, if top { "says twice" } else { "does not say" });
+            let span = if top { f.span_of("top") } else { f.span.clone() };
+            let help = "give `height` of the tube's underside over the ground, or `top` of its top";
+            self.error(span, message, "one of `height` and `top`", help);
+            return None;
+        }
+        let height = self.number(&f, if top { "top" } else { "height" });
+        let [shim, foot, floor] = ["shim", "foot", "floor"].map(|k| self.number(&f, k).unwrap_or(0.0));
+        let section = match f.get("section") {
+            Some(node) => Some(SectionId(self.name_at(node, f.at("section"), keys::Kind::Section)?.0)),
+            None => None,
+        };
+        Some(Stand { under: under?, x: x?, height: height?, top, shim, foot, floor, section })
     }
 
     fn part(&mut self, of: &Fields<'a>, _: &str, node: &'a Node<'a>, i: usize) -> Option<(MassId, f64)> {

@@ -79,7 +79,15 @@ impl Writer<'_> {
         if !s.stands.is_empty() {
             let stand = |s: &Stand| {
                 let (x, height) = (self.length(s.x), self.length(s.height));
-                inline(&[("under", self.tube(&s.under)), ("x", x), ("height", height)])
+                let mut keys = vec![("under", self.tube(&s.under)), ("x", x)];
+                keys.push((if s.top { "top" } else { "height" }, height));
+                for (key, value) in [("shim", s.shim), ("foot", s.foot), ("floor", s.floor)] {
+                    if value != 0.0 {
+                        keys.push((key, self.length(value)));
+                    }
+                }
+                keys.extend(s.section.map(|id| ("section", quote(&self.design.sections[id.0].name))));
+                inline(&keys)
             };
             self.key("stands", list(s.stands.iter().map(stand)));
         }

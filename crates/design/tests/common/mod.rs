@@ -15,6 +15,11 @@ pub fn without_spans(design: &Design) -> Design {
     d.sections.iter_mut().for_each(|s| s.span = 0..0);
     d.dies.iter_mut().for_each(|s| s.span = 0..0);
     d.rack.sticks.iter_mut().for_each(|s| s.span = 0..0);
+    d.suppliers.iter_mut().for_each(|s| s.span = 0..0);
+    for s in &mut d.stages {
+        s.span = 0..0;
+        tube(&mut s.until);
+    }
     for p in &mut d.points {
         p.span = 0..0;
         match &mut p.placement {
