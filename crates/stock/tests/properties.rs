@@ -22,7 +22,7 @@ fn sticks_of(list: &[Stick]) -> Vec<StickKind> {
 }
 
 fn saw(kerf: u64, trim: u64) -> Settings {
-    Settings { kerf: kerf as f64 / 1000.0, trim: trim as f64 / 1000.0 }
+    Settings::saw(kerf as f64 / 1000.0, trim as f64 / 1000.0)
 }
 
 proptest! {
