@@ -91,8 +91,13 @@ fn is_some_length(length: f64) -> bool {
     is_length(length) && nanometres(length) > 0
 }
 
-/// Sorts pieces and sticks by section and leaves out what can't be used, each with its problem.
-pub(crate) fn sort(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) -> Sorted {
+/// Sorts the pieces wanted and the sticks by section and leaves out what can't be used, each with its problem.
+pub(crate) fn sort(
+    pieces: &[Piece],
+    sticks: &[StickKind],
+    settings: &Settings,
+    wanted: &dyn Fn(usize) -> bool,
+) -> Sorted {
     let mut problems = Vec::new();
     if !is_length(settings.kerf) {
         problems.push(Problem::BadKerf { kerf: settings.kerf });
@@ -116,7 +121,7 @@ pub(crate) fn sort(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) 
     }
     let kinds = usable_sticks(sticks, settings, &mut problems);
     let mut sections = Vec::new();
-    for (name, members) in by_section(pieces, &mut problems) {
+    for (name, members) in by_section(pieces, wanted, &mut problems) {
         let of_section = kinds.iter().filter(|kind| sticks[kind.stick].section == name).cloned().collect();
         sections.push(section(name, members, of_section, pieces, settings, &mut problems));
     }
@@ -157,10 +162,14 @@ fn usable_sticks(sticks: &[StickKind], settings: &Settings, problems: &mut Vec<P
 }
 
 /// Pieces with a usable length by section.
-fn by_section(pieces: &[Piece], problems: &mut Vec<Problem>) -> Vec<(String, Vec<usize>)> {
+fn by_section(
+    pieces: &[Piece],
+    wanted: &dyn Fn(usize) -> bool,
+    problems: &mut Vec<Problem>,
+) -> Vec<(String, Vec<usize>)> {
     let mut sections: Vec<(String, Vec<usize>)> = Vec::new();
     let mut known: HashMap<&str, usize> = HashMap::new();
-    for (index, piece) in pieces.iter().enumerate() {
+    for (index, piece) in pieces.iter().enumerate().filter(|(index, _)| wanted(*index)) {
         if !is_some_length(piece.length) {
             problems.push(Problem::BadPiece { piece: index, name: piece.name.clone(), length: piece.length });
             continue;

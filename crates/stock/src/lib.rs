@@ -34,15 +34,17 @@ mod model;
 mod nest;
 mod orders;
 mod problem;
+mod reach;
 mod search;
 mod solve;
 
-pub use check::check;
+pub use check::{check, check_reach};
 pub use model::{
     Bound, Cut, Delivery, Join, Mitre, Offcut, Piece, Plan, Purchase, RackUse, SectionPlan, Settings, StickKind,
     StickPlan,
 };
 pub use problem::Problem;
+pub use reach::{Reach, Stage, StageReach, Unblock, Used, after, reach};
 
 /// Assigns every piece to a stick: sticks on hand first, since they are paid for, then the cheapest bought ones.
 ///
@@ -50,7 +52,17 @@ pub use problem::Problem;
 /// be planned is left out of the plan and named in [`Plan::problems`]; the rest is planned all the same. Only
 /// unusable `settings` leave the plan empty.
 pub fn plan(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) -> Plan {
-    let sorted = instance::sort(pieces, sticks, settings);
+    plan_some(pieces, sticks, settings, &|_| true)
+}
+
+/// The same for some of the pieces, as if the others were not there; indices stay those of all.
+pub(crate) fn plan_some(
+    pieces: &[Piece],
+    sticks: &[StickKind],
+    settings: &Settings,
+    wanted: &dyn Fn(usize) -> bool,
+) -> Plan {
+    let sorted = instance::sort(pieces, sticks, settings, wanted);
     let ordered = orders::solve_all(&sorted.sections, settings);
     assemble::plan(pieces, sticks, settings, &sorted.sections, &ordered, sorted.problems)
 }

@@ -81,8 +81,19 @@ pub(crate) fn order(pieces: &[(&Piece, bool)], kerf: f64) -> Vec<Laid> {
             _ => runs.push(vec![Laid { at, turned, saved: 0 }]),
         }
     }
-    for run in runs.iter_mut().filter(|run| run.len() == 1) {
-        run[0].turned = false;
+    for run in &mut runs {
+        let place = |laid: &Laid| (ends[laid.at].piece.order, laid.at);
+        if run.len() == 1 {
+            run[0].turned = false;
+        } else if place(&run[run.len() - 1]) < place(&run[0]) {
+            // The other way round saves as much, and begins with the piece that is fitted first.
+            let saved: Vec<u64> = run.iter().map(|laid| laid.saved).collect();
+            run.reverse();
+            for (at, laid) in run.iter_mut().enumerate() {
+                laid.turned = !laid.turned;
+                laid.saved = if at == 0 { 0 } else { saved[saved.len() - at] };
+            }
+        }
     }
     runs.extend((0..ends.len()).filter(|at| !mitred.contains(at)).map(|at| vec![plain(at)]));
     let first = |run: &Vec<Laid>| run.iter().map(|laid| (ends[laid.at].piece.order, laid.at)).min().unwrap_or_default();

@@ -7,7 +7,7 @@ use std::collections::HashMap;
 
 use crate::grid::thousandths;
 use crate::instance::{Instance, Section};
-use crate::solve::{Outcome, solve};
+use crate::solve::{Goal, Outcome, solve};
 use crate::{Delivery, Settings};
 
 /// Most suppliers that charge for delivery for which every set is tried; with more, all together and each alone.
@@ -72,7 +72,7 @@ pub(crate) fn solve_all(sections: &[Section], settings: &Settings) -> Ordered {
             let outcome = known.entry(key).or_insert_with(|| {
                 let here = |supplier: usize| sold(supplier).is_some_and(|at| set >> at & 1 == 1);
                 let instance = instance.only(|kind| kind.supplier.is_none_or(here))?;
-                let outcome = solve(&instance, settings);
+                let outcome = solve(&instance, settings, Goal::Plan);
                 Some((instance, outcome))
             });
             let Some((instance, outcome)) = outcome else {

@@ -23,17 +23,29 @@ pub(crate) struct Outcome {
 /// With less than this no effort goes into the longest offcut.
 const LEAST_FOR_OFFCUT: u64 = 1_000_000;
 /// Of the limit, the part that may go there: one in so many.
-const OFFCUT_SHARE: u64 = 20;
+const OFFCUT_SHARE: u64 = 50;
 /// An offcut is longer if it is so by at least this, nm: a millimetre, what a saw's stop can hold.
 const LONGER: u64 = 1_000_000;
 
+/// What is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Goal {
+    /// Everything.
+    Plan,
+    /// A stick for every piece, nothing more.
+    Place,
+}
+
 /// Plans one section.
-pub(crate) fn solve(instance: &Instance, settings: &Settings) -> Outcome {
+pub(crate) fn solve(instance: &Instance, settings: &Settings, goal: Goal) -> Outcome {
     let limit = settings.limit;
     let mut limits = Limits::new(instance);
     let mut effort = search::effort(instance);
     let mut packing = search::first(instance, &limits, &mut effort);
     let mut known = Known { value: limits.value, sticks: limits.sticks.unwrap_or(0) };
+    if goal == Goal::Place {
+        return place(instance, limits, known, packing, limit, &mut effort);
+    }
     let exact_part = limit > 0 && limits.value.is_some() && exact::fits(instance);
     if !exact_part || met(instance, &packing, &known) && packing.sticks.len() == known.sticks {
         search::improve(instance, &limits, &mut packing, &mut effort);
@@ -64,6 +76,26 @@ pub(crate) fn solve(instance: &Instance, settings: &Settings) -> Outcome {
     let impossible = known.value.is_none();
     let least_sticks = limits.value.map(|_| known.sticks);
     Outcome { packing, limits, least_sticks, impossible, longest_offcut }
+}
+
+/// Looks for a stick for every piece, or for the proof that there is none.
+fn place(
+    instance: &Instance,
+    limits: Limits,
+    mut known: Known,
+    mut packing: Packing,
+    limit: u64,
+    effort: &mut Effort,
+) -> Outcome {
+    if !packing.left.is_empty() && known.value.is_some() {
+        if limit > 0 && exact::fits(instance) {
+            Exact::new(instance, limits.rows()).cheapest(&mut known, &mut packing, &mut Effort::new(limit));
+        }
+        if !packing.left.is_empty() && known.value.is_some() {
+            search::improve(instance, &limits, &mut packing, effort);
+        }
+    }
+    Outcome { packing, limits, least_sticks: None, impossible: known.value.is_none(), longest_offcut: false }
 }
 
 /// Makes the longest offcut longer as long as the same sticks allow it; true once no longer one is possible.

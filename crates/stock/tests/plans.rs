@@ -48,12 +48,15 @@ fn sticks_on_hand_come_first_and_cost_nothing() {
 }
 
 #[test]
-fn the_rack_keeps_its_long_sticks_where_short_ones_do() {
+fn the_rack_keeps_its_long_sticks_where_as_many_short_ones_do() {
     let sticks = [stick(6000, Some(4), 0.0), stick(2500, Some(2), 0.0), stick(6000, None, 70.0)];
+    let rack = |plan: stock::Plan| plan.rack.iter().map(|line| (line.used, line.left)).collect::<Vec<_>>();
+    let plan = checked(&pieces(&[2400, 1900]), &[sticks[0].clone(), stick(4400, Some(2), 0.0)], &SAW);
+    assert_eq!(rack(plan), [(0, 4), (1, 1)]);
+    // One long stick instead of two short ones: fewest sticks come before long offcuts.
     let plan = checked(&pieces(&[2400, 1100, 1200]), &sticks, &SAW);
-    let rack: Vec<_> = plan.rack.iter().map(|line| (line.used, line.left)).collect();
-    assert_eq!(rack, [(0, 4), (2, 0)]);
-    assert!(plan.purchases.is_empty());
+    assert!(plan.purchases.is_empty() && plan.sections[0].fewest);
+    assert_eq!(rack(plan), [(1, 3), (0, 2)]);
 }
 
 #[test]
