@@ -181,7 +181,8 @@ fn check_joins(plan: &Plan, pieces: &[Piece], sticks: &[StickKind], settings: &S
         let numbers: Vec<u8> = cuts().filter(|cut| cut.piece == join.piece).filter_map(|cut| cut.part).collect();
         let placed = numbers.len() == 2 && numbers.contains(&1) && numbers.contains(&2);
         let unplaced = plan.sections.iter().any(|section| section.unplaced.contains(&join.piece));
-        if !placed && !(unplaced && numbers.is_empty()) {
+        let missing = unplaced && numbers.is_empty();
+        if !placed && !missing {
             wrong.push(format!("piece `{}`: its two parts are not both cut once", piece.name));
         }
     }
@@ -260,7 +261,7 @@ fn check_stick(
             None => piece.length,
             Some(part) => parts().map_or(f64::NAN, |join| join.parts[usize::from(part == 2)]),
         };
-        if !((cut.to - cut.from - length).abs() <= SAME_LENGTH) {
+        if length.is_nan() || (cut.to - cut.from - length).abs() > SAME_LENGTH {
             wrong.push(format!("stick {mark}: `{}` is cut {} m long", piece.name, cut.to - cut.from));
         }
         if cut.from < free_from - SAME_LENGTH {

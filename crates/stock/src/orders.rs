@@ -32,6 +32,15 @@ struct Score {
     sticks: usize,
 }
 
+/// A set of suppliers that was gone through.
+struct Choice {
+    score: Score,
+    /// Section and those of its suppliers that are in the set.
+    keys: Vec<(usize, u64)>,
+    /// Suppliers bought from.
+    used: Vec<usize>,
+}
+
 /// Plans all sections.
 pub(crate) fn solve_all(sections: &[Section], settings: &Settings) -> Ordered {
     let mut suppliers: Vec<usize> = sections
@@ -55,7 +64,7 @@ pub(crate) fn solve_all(sections: &[Section], settings: &Settings) -> Ordered {
     };
     sets.sort_by_key(|&set| (charge(set), set));
     let mut known: HashMap<(usize, u64), Option<(Instance, Outcome)>> = HashMap::new();
-    let mut best: Option<(Score, Vec<(usize, u64)>, Vec<usize>)> = None;
+    let mut best: Option<Choice> = None;
     let mut bound: Option<u64> = None;
     let mut least_without: Option<u64> = None;
     for set in sets {
@@ -100,13 +109,13 @@ pub(crate) fn solve_all(sections: &[Section], settings: &Settings) -> Ordered {
             bound = Some(bound.map_or(with, |bound: u64| bound.min(with)));
             least_without = Some(least_without.map_or(least, |known: u64| known.min(least)));
         }
-        if best.as_ref().is_none_or(|best| score < best.0) {
-            best = Some((score, keys, used));
+        if best.as_ref().is_none_or(|best| score < best.score) {
+            best = Some(Choice { score, keys, used });
         }
     }
     let mut outcomes: Vec<Option<(Instance, Outcome)>> = sections.iter().map(|_| None).collect();
     let (mut deliveries, mut placed) = (Vec::new(), false);
-    if let Some((score, keys, used)) = best {
+    if let Some(Choice { score, keys, used }) = best {
         placed = score.left == 0;
         for key in keys {
             outcomes[key.0] = known.remove(&key).flatten();

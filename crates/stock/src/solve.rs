@@ -20,8 +20,8 @@ pub(crate) struct Outcome {
     pub longest_offcut: bool,
 }
 
-/// With less than this no effort goes into the longest offcut.
-const LEAST_FOR_OFFCUT: u64 = 1_000_000;
+/// With a smaller limit only the cost is decided: neither the number of sticks nor the longest offcut.
+const LEAST_FOR_ALL: u64 = 1_000_000;
 /// Of the limit, the part that may go there: one in so many.
 const OFFCUT_SHARE: u64 = 50;
 /// An offcut is longer if it is so by at least this, nm: a millimetre, what a saw's stop can hold.
@@ -62,12 +62,12 @@ pub(crate) fn solve(instance: &Instance, settings: &Settings, goal: Goal) -> Out
             limits.raise(known.value);
         }
         if packing.left.is_empty() {
-            exact.fewest(&mut known, &mut packing, &mut own);
+            exact.fewest(&mut known, &mut packing, limit >= LEAST_FOR_ALL, &mut own);
         }
     }
     search::tidy(instance, &limits, &mut packing, &mut effort);
     let mut longest_offcut = false;
-    if packing.left.is_empty() && limit >= LEAST_FOR_OFFCUT && exact::fits(instance) {
+    if packing.left.is_empty() && limit >= LEAST_FOR_ALL && exact::fits(instance) {
         let mut own = Effort::new(limit / OFFCUT_SHARE);
         let kerf = nanometres(settings.kerf);
         longest_offcut = lengthen(instance, &mut packing, kerf, &mut own);

@@ -44,7 +44,8 @@ pub(super) fn best(offers: &[Offer], room: u64, floor: u64, most: u64, steps: &m
     }
     let rate: Vec<f64> = offers.iter().map(|offer| offer.worth as f64 / offer.weight as f64).collect();
     let reach = |worth: u64, left: u64, at: usize| worth as f64 + left as f64 * rate[at] + 1.0;
-    let (mut taken, mut best_taken): (Vec<(usize, usize)>, Vec<(usize, usize)>) = (Vec::new(), Vec::new());
+    let mut taken: Vec<(usize, usize)> = Vec::new();
+    let mut best_taken = Vec::new();
     let (mut left, mut worth, mut at, mut high, mut used) = (room, 0u64, 0usize, floor, 0u64);
     let mut cut = false;
     loop {

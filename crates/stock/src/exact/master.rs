@@ -2,9 +2,12 @@
 
 use super::model::{Model, Row, Supply};
 use crate::instance::Instance;
+use crate::search::Effort;
 
 /// Branches looked at for one set.
-const MOST_BRANCHES: usize = 300_000;
+const MOST_BRANCHES: u64 = 300_000;
+/// What one costs, in steps.
+const STEPS_PER_BRANCH: u64 = 8;
 
 /// What was found.
 pub(super) enum Next {
@@ -56,7 +59,7 @@ impl Master {
     }
 
     /// The cheapest set worth less than `below`, with no more than `sticks` sticks together with those on hand.
-    pub fn next(&self, model: &Model, measures: &[Row], below: u64, sticks: usize) -> Next {
+    pub fn next(&self, model: &Model, measures: &[Row], below: u64, sticks: usize, effort: &mut Effort) -> Next {
         let kinds = &model.instance.kinds;
         let on_hand: usize = kinds.iter().filter_map(|kind| kind.count).sum();
         let mut counts: Vec<usize> = kinds.iter().map(|kind| kind.count.unwrap_or(0)).collect();
@@ -70,10 +73,23 @@ impl Master {
                 paid.push(kind);
             }
         }
-        let mut tree =
-            Tree { master: self, model, paid, measures, pieces, sticks, on_hand, below, best: None, branches: 0 };
+        let most_branches = MOST_BRANCHES.min(effort.left() / STEPS_PER_BRANCH);
+        let mut tree = Tree {
+            master: self,
+            model,
+            paid,
+            measures,
+            pieces,
+            sticks,
+            on_hand,
+            below,
+            best: None,
+            branches: 0,
+            most_branches,
+        };
         tree.descend(0, 0, &mut counts);
-        let over = tree.branches > MOST_BRANCHES;
+        let over = tree.branches > tree.most_branches;
+        effort.spend(tree.branches * STEPS_PER_BRANCH);
         match tree.best {
             _ if over => Next::Unknown,
             Some((value, supply)) => Next::Set(supply, value),
@@ -96,7 +112,8 @@ struct Tree<'b> {
     on_hand: usize,
     below: u64,
     best: Option<(u64, Supply)>,
-    branches: usize,
+    branches: u64,
+    most_branches: u64,
 }
 
 impl Tree<'_> {
@@ -108,7 +125,7 @@ impl Tree<'_> {
     /// Goes through the kinds from `at` on; `counts` holds what is chosen so far.
     fn descend(&mut self, at: usize, value: u64, counts: &mut Vec<usize>) {
         self.branches += 1;
-        if self.branches > MOST_BRANCHES || value >= self.below {
+        if self.branches > self.most_branches || value >= self.below {
             return;
         }
         let model = self.model;
@@ -122,11 +139,8 @@ impl Tree<'_> {
             return;
         };
         // Without the rest, is anything missing? And what does it cost at least?
-        let afford = if kinds[kind].value == 0 {
-            self.pieces
-        } else {
-            usize::try_from((self.below - 1 - value) / kinds[kind].value).unwrap_or(usize::MAX)
-        };
+        let affordable = (self.below - 1 - value).checked_div(kinds[kind].value);
+        let afford = affordable.map_or(self.pieces, |count| usize::try_from(count).unwrap_or(usize::MAX));
         let most = afford.min(self.pieces).min(self.sticks - bought);
         let mut first = 0;
         if at + 1 == self.paid.len() {
@@ -149,7 +163,7 @@ impl Tree<'_> {
         for count in first..=most {
             counts[kind] = count;
             self.descend(at + 1, value + kinds[kind].value * count as u64, counts);
-            if self.branches > MOST_BRANCHES {
+            if self.branches > self.most_branches {
                 break;
             }
         }
@@ -184,7 +198,7 @@ impl Tree<'_> {
     fn leaf(&mut self, value: u64, bought: usize, counts: &[usize]) {
         let model = self.model;
         let step = self.master.fee_step;
-        let afford = if step == 0 { 0 } else { (self.below - 1 - value) / step * step };
+        let afford = (self.below - 1 - value).checked_div(step).unwrap_or(0) * step;
         let mut fees = 0u64;
         for measure in self.measures {
             let offer = measure.offer(model.instance, &self.supply(counts, bought, fees));

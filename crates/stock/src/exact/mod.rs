@@ -95,7 +95,7 @@ impl<'a> Exact<'a> {
         let placed = best.left.is_empty();
         let below = if placed { best.value(instance) } else { dearest(instance) };
         while !effort.spent() {
-            match self.master.next(&self.model, &self.rows, below, usize::MAX) {
+            match self.master.next(&self.model, &self.rows, below, usize::MAX, effort) {
                 Next::Set(supply, value) => {
                     known.value = known.value.map(|least| least.max(value));
                     let demand = self.model.demand.clone();
@@ -133,7 +133,7 @@ impl<'a> Exact<'a> {
         let mut below = if best.left.is_empty() { best.value(instance) } else { dearest(instance) };
         let mut open: Option<u64> = None;
         while !effort.spent() {
-            match self.master.next(&self.model, &self.rows, below, usize::MAX) {
+            match self.master.next(&self.model, &self.rows, below, usize::MAX, effort) {
                 Next::None => {
                     known.value = match open {
                         Some(least) => known.value.map(|v| v.max(least)),
@@ -168,8 +168,9 @@ impl<'a> Exact<'a> {
         }
     }
 
-    /// Looks for packings with fewer sticks that cost no more than `best`.
-    pub fn fewest(&mut self, known: &mut Known, best: &mut Packing, effort: &mut Effort) {
+    /// Looks for packings with fewer sticks that cost no more than `best`; without `deciding` only as far as the rows
+    /// known so far rule them out.
+    pub fn fewest(&mut self, known: &mut Known, best: &mut Packing, deciding: bool, effort: &mut Effort) {
         let instance = self.model.instance;
         let value = best.value(instance);
         while best.sticks.len() > known.sticks && !effort.spent() {
@@ -177,7 +178,7 @@ impl<'a> Exact<'a> {
             let mut open = false;
             self.master = Master::new(instance);
             loop {
-                match self.master.next(&self.model, &self.rows, value.saturating_add(1), fewer) {
+                match self.master.next(&self.model, &self.rows, value.saturating_add(1), fewer, effort) {
                     Next::None => {
                         if !open {
                             known.sticks = best.sticks.len();
@@ -185,6 +186,7 @@ impl<'a> Exact<'a> {
                         return;
                     }
                     Next::Unknown => return,
+                    Next::Set(..) if !deciding => return,
                     Next::Set(supply, _) => match self.decide(&supply, effort) {
                         Decided::Yes(fillings) => {
                             let packing = self.model.packing(&fillings);

@@ -147,10 +147,10 @@ impl Search<'_, '_> {
         let kinds = &self.model.instance.kinds;
         let face = |kind: usize| (kinds[kind].room, kinds[kind].count.is_some(), kinds[kind].fee);
         let mut seen = Vec::new();
-        for kind in 0..kinds.len() {
-            // Equal kinds are worth the same to come: only those bought and on hand, and fees, differ.
+        for (kind, of) in kinds.iter().enumerate() {
+            // Kinds that differ in neither room, nor in being on hand, nor in fee are alike here.
             let number = self.model.available(&self.supply, kind);
-            if number == 0 || kinds[kind].room < self.model.weights[longest] || seen.contains(&face(kind)) {
+            if number == 0 || of.room < self.model.weights[longest] || seen.contains(&face(kind)) {
                 continue;
             }
             seen.push(face(kind));
@@ -158,13 +158,13 @@ impl Search<'_, '_> {
                 model: self.model,
                 demand: &self.demand,
                 kind,
-                any: kinds[kind].fee > 0,
+                any: of.fee > 0,
                 budgets: self.budgets(kind),
                 steps: 0,
                 cut: false,
                 list: Vec::new(),
             };
-            lister.extend(longest, kinds[kind].room, true, &mut Vec::new());
+            lister.extend(longest, of.room, true, &mut Vec::new());
             effort.spend(2 + lister.steps);
             self.complete &= !lister.cut;
             list.extend(lister.list);
