@@ -97,6 +97,14 @@ fn stock_plan(b: Bencher) {
 }
 
 #[divan::bench]
+fn stock_plan_full(b: Bencher) {
+    let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
+    let rack = &r.shape.design.rack;
+    let settings = stock::Settings::saw(rack.kerf, rack.trim);
+    b.bench(|| stock::plan(black_box(&r.wanted), &r.sticks, &settings));
+}
+
+#[divan::bench]
 fn whole_review(b: Bencher) {
     let d = design();
     b.bench(|| review::review(black_box(d.clone()), Detail::LIVE));

@@ -13,6 +13,9 @@ pub(super) struct Offer {
     pub most: usize,
 }
 
+/// Bounds in floating point are raised by this factor: ten thousand times the rounding of the few operations in them.
+pub(super) const RAISED: f64 = 1.0 + 1e-12;
+
 /// What was found.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Filled {
@@ -34,7 +37,7 @@ pub(super) fn sort(offers: &mut [Offer]) {
 ///
 /// Depth first, offers in order of worth per room, as many as fit before fewer. A branch ends where even the rest of
 /// the room at the next offer's worth per room can't beat the best. That product is taken in floating point and
-/// raised by one unit: worths stay below 2⁴⁶, so its rounding is below a tenth. After `most` steps the bound is that
+/// raised by far more than its rounding. After `most` steps the bound is that
 /// of the whole room at the best worth per room. Adds what it took to `steps`.
 pub(super) fn best(offers: &[Offer], room: u64, floor: u64, most: u64, steps: &mut u64) -> Filled {
     let count = offers.len();
@@ -43,7 +46,7 @@ pub(super) fn best(offers: &[Offer], room: u64, floor: u64, most: u64, steps: &m
         least_from[at] = least_from[at + 1].min(offers[at].weight);
     }
     let rate: Vec<f64> = offers.iter().map(|offer| offer.worth as f64 / offer.weight as f64).collect();
-    let reach = |worth: u64, left: u64, at: usize| worth as f64 + left as f64 * rate[at] + 1.0;
+    let reach = |worth: u64, left: u64, at: usize| (worth as f64 + left as f64 * rate[at]) * RAISED + 1.0;
     let mut taken: Vec<(usize, usize)> = Vec::new();
     let mut best_taken = Vec::new();
     let (mut left, mut worth, mut at, mut high, mut used) = (room, 0u64, 0usize, floor, 0u64);

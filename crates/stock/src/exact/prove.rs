@@ -9,6 +9,7 @@
 use std::collections::HashSet;
 
 use super::Answer;
+use super::knapsack::RAISED;
 use super::model::{Filling, Measure, Model, Pattern, Supply};
 use super::relax::{Pool, Relaxed, relax};
 use crate::search::Effort;
@@ -197,9 +198,6 @@ struct Budget {
     worth: Vec<u64>,
 }
 
-/// Room for the rounding of products of worths and lengths: worths stay below 2⁴⁶, lengths are whole.
-const ROUNDING: f64 = 4.0;
-
 /// What a filling loses of its stick's worth.
 fn lost(model: &Model, measure: &Measure, filling: &Filling) -> u128 {
     let kind = &model.instance.kinds[filling.kind];
@@ -230,7 +228,7 @@ impl Lister<'_> {
         }
         if self.budgets.iter().any(|budget| {
             let worth: f64 = pattern.iter().map(|&(at, n)| budget.worth[at] as f64 * n as f64).sum();
-            worth + left as f64 * budget.rate + ROUNDING < budget.least
+            (worth + left as f64 * budget.rate) * RAISED + 1.0 < budget.least
         }) {
             return;
         }

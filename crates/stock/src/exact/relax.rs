@@ -10,7 +10,7 @@ use super::model::{Filling, Measure, Model, Supply};
 use super::simplex::{Simplex, Sparse};
 use crate::search::Effort;
 
-/// Whole units in a worth of 1. The sticks together are worth 1, so no product passes 2⁴⁶.
+/// Whole units in a worth of 1, what the sticks are worth together.
 const UNITS: f64 = (1u64 << 44) as f64;
 /// A filling must be worth so much more than its stick, in units, to come in: less is noise of the linear program.
 const LEAST_GAIN: u64 = 1 << 12;
