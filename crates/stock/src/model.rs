@@ -82,7 +82,7 @@ pub struct Settings {
     pub kerf: f64,
     /// Cut off one end of every stick before use, m, its own saw cut included.
     pub trim: f64,
-    /// Most steps of the exact part per section, some 10 ns each; 0: quick search and bounds alone. The plan depends on
+    /// Most steps of the exact part per section, 10 to 25 ns each; 0: quick search and bounds alone. The plan depends on
     /// it, but not on the machine.
     pub limit: u64,
     /// An offcut shorter than this is scrap, m.
@@ -94,7 +94,7 @@ pub struct Settings {
 impl Settings {
     /// A limit for a plan that is made anew with every change of a drawing: a few milliseconds where it is needed.
     pub const LIVE: u64 = 300_000;
-    /// A limit for a plan to buy and saw by: up to a second per section where it is needed.
+    /// A limit for a plan to buy and saw by: one to three seconds per section where all of it is needed.
     pub const FULL: u64 = 100_000_000;
 
     /// A saw, with the full limit and nothing else.
