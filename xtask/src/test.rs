@@ -40,6 +40,7 @@ const CHECKS: &[(&str, &str)] = &[
     ("frames against textbook matrices and another solver", "reference/frames.py"),
     ("larger frames against textbook matrices and two solvers", "reference/frame_speed.py"),
     ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
+    ("cutting plans against an integer programming solver", "reference/cutting_stock.py"),
     ("solver decks read by others", "reference/deck.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
 ];

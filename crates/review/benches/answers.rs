@@ -92,7 +92,15 @@ fn strength_full(b: Bencher) {
 fn stock_plan(b: Bencher) {
     let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
     let rack = &r.shape.design.rack;
-    let settings = stock::Settings { kerf: rack.kerf, trim: rack.trim };
+    let settings = stock::Settings { limit: stock::Settings::LIVE, ..stock::Settings::saw(rack.kerf, rack.trim) };
+    b.bench(|| stock::plan(black_box(&r.wanted), &r.sticks, &settings));
+}
+
+#[divan::bench]
+fn stock_plan_full(b: Bencher) {
+    let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
+    let rack = &r.shape.design.rack;
+    let settings = stock::Settings::saw(rack.kerf, rack.trim);
     b.bench(|| stock::plan(black_box(&r.wanted), &r.sticks, &settings));
 }
 

@@ -161,7 +161,12 @@ fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
     findings.extend(shape::skins::findings(&shape, &skins));
     let wanted = wanted(&cutting);
     let sticks = sticks(&shape.design);
-    let settings = stock::Settings { kerf: shape.design.rack.kerf, trim: shape.design.rack.trim };
+    let settings = stock::Settings {
+        kerf: shape.design.rack.kerf,
+        trim: shape.design.rack.trim,
+        limit: stock::Settings::LIVE,
+        ..stock::Settings::default()
+    };
     let stock = stock::plan(&wanted, &sticks, &settings);
     findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
@@ -196,6 +201,7 @@ fn wanted(cutting: &Cutting) -> Vec<stock::Piece> {
                 length: p.lengths.blank,
                 note,
                 order: p.number,
+                ..stock::Piece::default()
             }
         })
         .collect()
@@ -212,6 +218,7 @@ fn sticks(design: &Design) -> Vec<stock::StickKind> {
             count: s.count,
             price: s.price,
             place: s.place.clone(),
+            ..stock::StickKind::default()
         })
         .collect()
 }

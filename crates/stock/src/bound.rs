@@ -6,6 +6,7 @@
 //! that f(room) is the worth of a room. See `docs/methods/stock.md` for the family and its sources.
 
 use crate::cover::{Cover, Offer};
+use crate::exact::Row;
 use crate::instance::Instance;
 
 /// Most thresholds tried alone; more distinct lengths than this are thinned evenly.
@@ -21,6 +22,8 @@ const MOST_ROOMS: usize = 64;
 
 /// Measures whose covering question is searched for the exact least price: those with the highest relaxed price.
 const MOST_SEARCHED: usize = 24;
+/// Measures handed to the exact part.
+const MOST_ROWS: usize = 16;
 /// Products of a worth and a count that take as long as one step of subset search.
 const TERMS_PER_STEP: u64 = 10;
 
@@ -42,6 +45,7 @@ impl Measure {
 }
 
 /// Limits to any packing of one instance.
+#[derive(Clone)]
 pub(crate) struct Limits {
     measures: Vec<Measure>,
     /// Least number of sticks; `None`: no packing places every piece.
@@ -66,6 +70,25 @@ impl Limits {
             value_by_length: least_value(instance, length),
             measures,
         }
+    }
+
+    /// The measures that ask for most, for the exact part.
+    pub fn rows(&self) -> Vec<Row> {
+        let row =
+            |measure: &Measure| Row { need: u128::from(measure.need), kind: measure.worth.clone(), each: 0, money: 0 };
+        // By how nearly the roomiest stick is used up, the length itself always.
+        let tight = |measure: &Measure| {
+            let most = measure.worth.iter().copied().max().unwrap_or(0).max(1);
+            std::cmp::Reverse((u128::from(measure.need) << 16) / u128::from(most))
+        };
+        let mut list: Vec<&Measure> = self.measures[1..].iter().collect();
+        list.sort_by_cached_key(|measure| tight(measure));
+        std::iter::once(&self.measures[0]).chain(list.into_iter().take(MOST_ROWS)).map(row).collect()
+    }
+
+    /// A value that no packing beats is known from elsewhere.
+    pub fn raise(&mut self, value: Option<u64>) {
+        self.value = self.value.and_then(|least| Some(least.max(value?)));
     }
 
     /// What [`Limits::allow`] costs for a set that is long enough, in steps of the search's effort.

@@ -16,8 +16,23 @@ pub(crate) struct Kind {
     pub room: u64,
     /// What one costs: thousandths of money, or nanometres where nothing to be had has a price. 0 if on hand.
     pub value: u64,
+    /// What the seller asks for each piece cut from one, thousandths.
+    pub fee: u64,
     /// How many there are, never more than pieces; `None`: any number.
     pub count: Option<usize>,
+    /// Who charges for its delivery, as index into those given, if anybody does.
+    pub supplier: Option<usize>,
+}
+
+/// What is cut from one stick in one length: a piece, or one of its two parts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Part {
+    /// Index into the pieces given.
+    pub piece: usize,
+    /// Which part, 1 or 2; `None`: the whole piece.
+    pub part: Option<u8>,
+    /// nm.
+    pub length: u64,
 }
 
 /// Pieces and sticks of one section; every piece fits at least one kind.
@@ -25,8 +40,8 @@ pub(crate) struct Kind {
 pub(crate) struct Instance {
     /// Length of each piece plus one kerf, nm, longest first.
     pub weights: Vec<u64>,
-    /// The same pieces as indices into those given.
-    pub pieces: Vec<usize>,
+    /// What they are.
+    pub pieces: Vec<Part>,
     /// Kinds of stick.
     pub kinds: Vec<Kind>,
     /// Values are prices, as against lengths.
@@ -37,6 +52,13 @@ impl Instance {
     /// Room that all pieces take, nm.
     pub fn need(&self) -> u64 {
         self.weights.iter().sum()
+    }
+
+    /// The same pieces with some of the kinds; `None` if a piece then has no stick long enough.
+    pub fn only(&self, keep: impl Fn(&Kind) -> bool) -> Option<Instance> {
+        let kinds: Vec<Kind> = self.kinds.iter().filter(|kind| keep(kind)).cloned().collect();
+        let longest = kinds.iter().map(|kind| kind.room).max()?;
+        (self.weights.first() <= Some(&longest)).then(|| Instance { kinds, ..self.clone() })
     }
 }
 
@@ -69,8 +91,13 @@ fn is_some_length(length: f64) -> bool {
     is_length(length) && nanometres(length) > 0
 }
 
-/// Sorts pieces and sticks by section and leaves out what can't be used, each with its problem.
-pub(crate) fn sort(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) -> Sorted {
+/// Sorts the pieces wanted and the sticks by section and leaves out what can't be used, each with its problem.
+pub(crate) fn sort(
+    pieces: &[Piece],
+    sticks: &[StickKind],
+    settings: &Settings,
+    wanted: &dyn Fn(usize) -> bool,
+) -> Sorted {
     let mut problems = Vec::new();
     if !is_length(settings.kerf) {
         problems.push(Problem::BadKerf { kerf: settings.kerf });
@@ -84,12 +111,17 @@ pub(crate) fn sort(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) 
     if pieces.is_empty() {
         problems.push(Problem::NoPieces);
     }
+    for delivery in &settings.deliveries {
+        if !(0.0..=MAX_PRICE).contains(&delivery.cost) {
+            problems.push(Problem::BadDelivery { supplier: delivery.supplier.clone(), cost: delivery.cost });
+        }
+    }
     if !problems.is_empty() {
         return Sorted { sections: Vec::new(), problems };
     }
     let kinds = usable_sticks(sticks, settings, &mut problems);
     let mut sections = Vec::new();
-    for (name, members) in by_section(pieces, &mut problems) {
+    for (name, members) in by_section(pieces, wanted, &mut problems) {
         let of_section = kinds.iter().filter(|kind| sticks[kind.stick].section == name).cloned().collect();
         sections.push(section(name, members, of_section, pieces, settings, &mut problems));
     }
@@ -104,8 +136,9 @@ fn usable_sticks(sticks: &[StickKind], settings: &Settings, problems: &mut Vec<P
         let section = stick.section.clone();
         if !is_some_length(stick.length) {
             problems.push(Problem::BadStick { stick: index, section, length: stick.length });
-        } else if !(0.0..=MAX_PRICE).contains(&stick.price) {
-            let (length, price) = (stick.length, stick.price);
+        } else if ![stick.each(), stick.cut_fee].iter().all(|price| (0.0..=MAX_PRICE).contains(price)) {
+            let price = if (0.0..=MAX_PRICE).contains(&stick.each()) { stick.cut_fee } else { stick.price };
+            let length = stick.length;
             problems.push(Problem::BadPrice { stick: index, section, length, price });
         } else if nanometres(stick.length) <= trim {
             let (length, trim) = (stick.length, settings.trim);
@@ -116,8 +149,12 @@ fn usable_sticks(sticks: &[StickKind], settings: &Settings, problems: &mut Vec<P
                 stick: index,
                 length,
                 room: length - trim + kerf,
-                value: if stick.count.is_some() { 0 } else { thousandths(stick.price) },
+                value: if stick.count.is_some() { 0 } else { thousandths(stick.each()) },
+                fee: if stick.count.is_some() { 0 } else { thousandths(stick.cut_fee) },
                 count: stick.count.map(|count| count as usize),
+                supplier: settings.deliveries.iter().position(|delivery| {
+                    stick.count.is_none() && delivery.cost > 0.0 && Some(&delivery.supplier) == stick.supplier.as_ref()
+                }),
             });
         }
     }
@@ -125,10 +162,14 @@ fn usable_sticks(sticks: &[StickKind], settings: &Settings, problems: &mut Vec<P
 }
 
 /// Pieces with a usable length by section.
-fn by_section(pieces: &[Piece], problems: &mut Vec<Problem>) -> Vec<(String, Vec<usize>)> {
+fn by_section(
+    pieces: &[Piece],
+    wanted: &dyn Fn(usize) -> bool,
+    problems: &mut Vec<Problem>,
+) -> Vec<(String, Vec<usize>)> {
     let mut sections: Vec<(String, Vec<usize>)> = Vec::new();
     let mut known: HashMap<&str, usize> = HashMap::new();
-    for (index, piece) in pieces.iter().enumerate() {
+    for (index, piece) in pieces.iter().enumerate().filter(|(index, _)| wanted(*index)) {
         if !is_some_length(piece.length) {
             problems.push(Problem::BadPiece { piece: index, name: piece.name.clone(), length: piece.length });
             continue;
@@ -154,39 +195,62 @@ fn section(
     let kerf = nanometres(settings.kerf);
     kinds.retain(|kind| kind.count != Some(0));
     let Some(room) = kinds.iter().map(|kind| kind.room).max() else {
-        let needed = needed(&members, pieces, settings);
+        let needed = needed(members.iter().map(|&piece| nanometres(pieces[piece].length)), settings);
         problems.push(Problem::NoSticks { section: name.clone(), pieces: members.len(), needed });
         return Section { name, pieces: members, too_long: Vec::new(), instance: None };
     };
-    let weight = |piece: usize| nanometres(pieces[piece].length) + kerf;
-    let (mut fitting, too_long): (Vec<usize>, Vec<usize>) = members.iter().partition(|&&piece| weight(piece) <= room);
-    for &piece in &too_long {
-        problems.push(Problem::TooLong {
-            piece,
-            name: pieces[piece].name.clone(),
-            section: name.clone(),
-            length: pieces[piece].length,
-            longest: metres(room - kerf),
-        });
+    let longest_bought = kinds.iter().filter(|kind| kind.count.is_none()).map(|kind| kind.room).max();
+    let (mut parts, mut too_long) = (Vec::new(), Vec::new());
+    for &piece in &members {
+        let of = &pieces[piece];
+        let length = nanometres(of.length);
+        if length + kerf <= room {
+            parts.push(Part { piece, part: None, length });
+        } else if let Some((first, second)) = longest_bought
+            .into_iter()
+            .chain([room])
+            .find_map(|room| split(length, room.saturating_sub(kerf), of.splittable))
+        {
+            parts.push(Part { piece, part: Some(1), length: first });
+            parts.push(Part { piece, part: Some(2), length: second });
+        } else {
+            problems.push(Problem::TooLong {
+                piece,
+                name: of.name.clone(),
+                section: name.clone(),
+                length: of.length,
+                longest: metres(room - kerf),
+            });
+            too_long.push(piece);
+        }
     }
-    if fitting.is_empty() {
+    if parts.is_empty() {
         return Section { name, pieces: members, too_long, instance: None };
     }
-    fitting.sort_by_key(|&piece| (std::cmp::Reverse(weight(piece)), piece));
-    let priced = kinds.iter().any(|kind| kind.value > 0);
+    parts.sort_by_key(|part| (std::cmp::Reverse(part.length), part.piece));
+    let priced = kinds.iter().any(|kind| kind.value > 0 || kind.fee > 0 || kind.supplier.is_some());
     for kind in &mut kinds {
-        kind.count = kind.count.map(|count| count.min(fitting.len()));
+        kind.count = kind.count.map(|count| count.min(parts.len()));
         if !priced && kind.count.is_none() {
             kind.value = kind.length;
         }
     }
-    let weights = fitting.iter().map(|&piece| weight(piece)).collect();
-    Section { name, pieces: members, too_long, instance: Some(Instance { weights, pieces: fitting, kinds, priced }) }
+    let weights = parts.iter().map(|part| part.length + kerf).collect();
+    Section { name, pieces: members, too_long, instance: Some(Instance { weights, pieces: parts, kinds, priced }) }
+}
+
+/// Two parts of a length that no stick takes whole: the first as long as a stick gives, or shorter so that the second
+/// has its least length.
+fn split(length: u64, longest: u64, least: Option<f64>) -> Option<(u64, u64)> {
+    let least = nanometres(least.filter(|&least| is_length(least))?).max(1);
+    let first = longest.min(length.checked_sub(least)?);
+    let second = length - first;
+    (first >= least && second <= longest).then_some((first, second))
 }
 
 /// Length of the pieces and a saw cut between each two, m.
-pub(crate) fn needed(members: &[usize], pieces: &[Piece], settings: &Settings) -> f64 {
+pub(crate) fn needed(lengths: impl Iterator<Item = u64>, settings: &Settings) -> f64 {
     let kerf = nanometres(settings.kerf);
-    let sum: u64 = members.iter().map(|&piece| nanometres(pieces[piece].length) + kerf).sum();
+    let sum: u64 = lengths.map(|length| length + kerf).sum();
     metres(sum.saturating_sub(kerf))
 }

@@ -27,6 +27,13 @@ pub enum Problem {
         /// As given.
         trim: f64,
     },
+    /// What a supplier asks for delivery is negative, too large or not a number: nothing is planned.
+    BadDelivery {
+        /// Who.
+        supplier: String,
+        /// As given.
+        cost: f64,
+    },
     /// A piece's length is not above zero, too large or not a number: it is left out.
     BadPiece {
         /// Which.
@@ -121,6 +128,9 @@ impl Problem {
                 length(*trim),
                 length(MAX_LENGTH)
             ),
+            Problem::BadDelivery { supplier, cost } => {
+                format!("A delivery from `{supplier}` can't cost {cost}; give a charge from 0 to {MAX_PRICE}")
+            }
             Problem::BadPiece { name, length: given, .. } => format!(
                 "Piece `{name}` can't be {} long and is left out of the plan; give a length above 0, at most {}",
                 length(*given),

@@ -5,7 +5,7 @@ mod common;
 use common::{BARE, checked, pieces, stick};
 use stock::{Problem, Settings, StickKind, check, plan};
 
-const SAW: Settings = Settings { kerf: 0.002, trim: 0.005 };
+const SAW: Settings = Settings::saw(0.002, 0.005);
 
 #[test]
 fn last_cut_needs_no_kerf_if_the_piece_ends_the_stick() {
@@ -48,12 +48,15 @@ fn sticks_on_hand_come_first_and_cost_nothing() {
 }
 
 #[test]
-fn the_rack_keeps_its_long_sticks_where_short_ones_do() {
+fn the_rack_keeps_its_long_sticks_where_as_many_short_ones_do() {
     let sticks = [stick(6000, Some(4), 0.0), stick(2500, Some(2), 0.0), stick(6000, None, 70.0)];
+    let rack = |plan: stock::Plan| plan.rack.iter().map(|line| (line.used, line.left)).collect::<Vec<_>>();
+    let plan = checked(&pieces(&[2400, 1900]), &[sticks[0].clone(), stick(4400, Some(2), 0.0)], &SAW);
+    assert_eq!(rack(plan), [(0, 4), (1, 1)]);
+    // One long stick instead of two short ones: fewest sticks come before long offcuts.
     let plan = checked(&pieces(&[2400, 1100, 1200]), &sticks, &SAW);
-    let rack: Vec<_> = plan.rack.iter().map(|line| (line.used, line.left)).collect();
-    assert_eq!(rack, [(0, 4), (2, 0)]);
-    assert!(plan.purchases.is_empty());
+    assert!(plan.purchases.is_empty() && plan.sections[0].fewest);
+    assert_eq!(rack(plan), [(1, 3), (0, 2)]);
 }
 
 #[test]
@@ -104,7 +107,7 @@ fn problems_name_what_is_wrong_and_what_to_do() {
     let one_stick = [stick(6000, None, 60.0)];
     let problem = |problems: &[Problem]| problems.iter().map(Problem::to_string).collect::<Vec<_>>();
 
-    let negative = plan(&pieces(&[1000]), &one_stick, &Settings { kerf: -0.002, trim: f64::NAN });
+    let negative = plan(&pieces(&[1000]), &one_stick, &Settings::saw(-0.002, f64::NAN));
     assert!(negative.sections.is_empty() && !negative.proven && negative.cost_bound.is_none());
     assert_eq!(
         problem(&negative.problems),
@@ -197,7 +200,7 @@ fn extreme_input_is_planned_or_refused() {
                 list.iter_mut().for_each(|piece| piece.length = length);
                 let sticks =
                     [StickKind { length: of, price: of, ..stick(1, None, 0.0) }, stick(1, Some(u32::MAX), 0.0)];
-                checked(&list, &sticks, &Settings { kerf, trim: 0.0 });
+                checked(&list, &sticks, &Settings::saw(kerf, 0.0));
             }
         }
     }
@@ -210,7 +213,7 @@ fn many_short_attempts_come_to_an_end() {
         2110, 1796, 1151, 1470, 2867, 1195, 1091, 1582, 2031, 1000, 2005, 2542, 2021, 646, 1031, 2337, 1377, 1602, 2697,
     ];
     let sticks = [stick(6157, None, 43.0), stick(3364, None, 15.0)];
-    let plan = checked(&pieces(&lengths), &sticks, &Settings { kerf: 0.0, trim: 0.023 });
+    let plan = checked(&pieces(&lengths), &sticks, &Settings::saw(0.0, 0.023));
     assert!(plan.sections[0].unplaced.is_empty());
 }
 

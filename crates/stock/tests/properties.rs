@@ -22,7 +22,7 @@ fn sticks_of(list: &[Stick]) -> Vec<StickKind> {
 }
 
 fn saw(kerf: u64, trim: u64) -> Settings {
-    Settings { kerf: kerf as f64 / 1000.0, trim: trim as f64 / 1000.0 }
+    Settings::saw(kerf as f64 / 1000.0, trim as f64 / 1000.0)
 }
 
 proptest! {
@@ -92,7 +92,7 @@ proptest! {
     ) {
         let plan = checked(&pieces(&lengths), &sticks_of(&list), &saw(kerf, trim));
         let section = &plan.sections[0];
-        let mut all = Exhaustive { lengths: &lengths, list: &list, kerf, trim, cost: None, sticks: None };
+        let mut all = Exhaustive { lengths: &lengths, list: &list, kerf, trim, cost: None, sticks: None, at_least_cost: None };
         all.place(0, &mut Vec::new(), 0);
         match (all.cost, all.sticks) {
             (Some(cost), Some(sticks)) => {
@@ -102,9 +102,8 @@ proptest! {
                 prop_assert!(bound.sticks <= sticks, "stick bound {} above {sticks}", bound.sticks);
                 prop_assert!(bound.cost_by_length <= bound.cost && bound.sticks_by_length <= bound.sticks);
                 prop_assert_eq!(plan.cost, f64::from(cost));
-                if section.fewest {
-                    prop_assert_eq!(section.sticks.len(), sticks);
-                }
+                prop_assert!(plan.proven && section.fewest, "so few pieces are always decided");
+                prop_assert_eq!(Some(section.sticks.len()), all.at_least_cost);
             }
             _ => prop_assert!(!section.unplaced.is_empty(), "no packing exists"),
         }
@@ -120,16 +119,25 @@ struct Exhaustive<'a> {
     /// Least cost, and least number of sticks, over all packings.
     cost: Option<u32>,
     sticks: Option<usize>,
+    /// Least number of sticks of those that cost least.
+    at_least_cost: Option<usize>,
 }
 
 impl Exhaustive<'_> {
     /// `open`: kind and length used up, of each stick.
     fn place(&mut self, piece: usize, open: &mut Vec<(usize, u64)>, cost: u32) {
-        if self.cost.is_some_and(|least| cost >= least) && self.sticks.is_some_and(|least| open.len() >= least) {
+        let dearer = self.cost.is_some_and(|least| cost > least)
+            || self.cost == Some(cost) && self.at_least_cost.is_some_and(|least| open.len() >= least);
+        if dearer && self.sticks.is_some_and(|least| open.len() >= least) {
             return;
         }
         let Some(&length) = self.lengths.get(piece) else {
-            self.cost = Some(self.cost.map_or(cost, |least| least.min(cost)));
+            if self.cost.is_none_or(|least| cost < least) {
+                (self.cost, self.at_least_cost) = (Some(cost), None);
+            }
+            if self.cost == Some(cost) {
+                self.at_least_cost = Some(self.at_least_cost.map_or(open.len(), |least| least.min(open.len())));
+            }
             self.sticks = Some(self.sticks.map_or(open.len(), |least| least.min(open.len())));
             return;
         };

@@ -1,7 +1,7 @@
 //! Filling one stick as full as can be.
 
 /// Steps that may still be spent.
-pub(super) struct Effort(u64);
+pub(crate) struct Effort(u64);
 
 impl Effort {
     /// So many steps.

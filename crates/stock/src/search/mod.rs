@@ -15,7 +15,7 @@ mod tidy;
 
 use crate::bound::Limits;
 use crate::instance::Instance;
-use fill::Effort;
+pub(crate) use fill::Effort;
 
 /// Steps of subset search per piece; one takes about 8 ns on a desk computer. With [`MOST_EFFORT`] it sets how long a
 /// section may take where the bound is not met at once.
@@ -48,10 +48,10 @@ struct Score {
     left: u64,
     /// Value bought.
     value: u64,
-    /// Length of all sticks used: what could have stayed whole.
-    length: u64,
     /// Sticks used.
     sticks: usize,
+    /// Length of all sticks used: what could have stayed whole.
+    length: u64,
 }
 
 impl Packing {
@@ -59,10 +59,19 @@ impl Packing {
         let kinds = || self.sticks.iter().map(|stick| &instance.kinds[stick.kind]);
         Score {
             left: self.left.iter().map(|&item| instance.weights[item]).sum(),
-            value: kinds().map(|kind| kind.value).sum(),
-            length: kinds().map(|kind| kind.length).sum(),
+            value: self.value(instance),
             sticks: self.sticks.len(),
+            length: kinds().map(|kind| kind.length).sum(),
         }
+    }
+
+    /// What is bought costs, fees included.
+    pub fn value(&self, instance: &Instance) -> u64 {
+        let of = |stick: &Loaded| {
+            let kind = &instance.kinds[stick.kind];
+            kind.value + kind.fee * stick.items.len() as u64
+        };
+        self.sticks.iter().map(of).sum()
     }
 
     /// Sticks used of each kind.
@@ -76,7 +85,7 @@ impl Packing {
 }
 
 /// Room of the kind that the items leave.
-fn slack(instance: &Instance, stick: &Loaded) -> u64 {
+pub(crate) fn slack(instance: &Instance, stick: &Loaded) -> u64 {
     instance.kinds[stick.kind].room - load(instance, &stick.items)
 }
 
@@ -95,13 +104,27 @@ fn worth_trying(limits: &Limits, counts: &[usize], effort: &mut Effort) -> bool 
     limits.allow(counts)
 }
 
-/// The best packing found within the effort.
-pub(crate) fn solve(instance: &Instance, limits: &Limits) -> Packing {
-    let steps = EFFORT_PER_PIECE.saturating_mul(instance.weights.len() as u64).min(MOST_EFFORT);
-    let mut effort = Effort::new(steps);
-    let mut best = construct::best(instance, limits, &mut effort);
-    sets::cheaper(instance, limits, &mut best, &mut effort);
-    tidy::close_sticks(instance, limits, &mut best, &mut effort);
-    tidy::gather_offcuts(instance, &mut best);
-    best
+/// What the search of a section may take.
+pub(crate) fn effort(instance: &Instance) -> Effort {
+    Effort::new(EFFORT_PER_PIECE.saturating_mul(instance.weights.len() as u64).min(MOST_EFFORT))
+}
+
+/// The best of the quick packings.
+pub(crate) fn first(instance: &Instance, limits: &Limits, effort: &mut Effort) -> Packing {
+    construct::best(instance, limits, effort)
+}
+
+/// Replaces the packing by others that place more or cost less, as long as limits and effort let it.
+pub(crate) fn improve(instance: &Instance, limits: &Limits, best: &mut Packing, effort: &mut Effort) {
+    sets::cheaper(instance, limits, best, effort);
+}
+
+/// Fewer and shorter sticks, longer offcuts; what is bought costs no more than before.
+pub(crate) fn tidy(instance: &Instance, limits: &Limits, best: &mut Packing, effort: &mut Effort) {
+    let mut tried = best.clone();
+    tidy::close_sticks(instance, limits, &mut tried, effort);
+    tidy::gather_offcuts(instance, &mut tried);
+    if tried.score(instance) <= best.score(instance) {
+        *best = tried;
+    }
 }

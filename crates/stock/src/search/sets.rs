@@ -70,7 +70,7 @@ fn buy_less(instance: &Instance, limits: &Limits, best: &mut Packing, effort: &m
             part.give_back(completing);
             let tried = tried.unwrap_or_else(|| refill::pack(instance, set, best, &mut part));
             effort.give_back(part);
-            if tried.left.is_empty() {
+            if tried.left.is_empty() && tried.score(instance) < best.score(instance) {
                 *best = tried;
                 improved = true;
                 break;

@@ -11,19 +11,19 @@ pub fn pieces(lengths: &[u64]) -> Vec<Piece> {
             name: format!("p{order}"),
             section: "bar".into(),
             length: length as f64 / 1000.0,
-            note: None,
             order,
+            ..Piece::default()
         })
         .collect()
 }
 
 /// A stick of section `bar`, in mm.
 pub fn stick(length: u64, count: Option<u32>, price: f64) -> StickKind {
-    StickKind { section: "bar".into(), length: length as f64 / 1000.0, count, price, place: None }
+    StickKind { section: "bar".into(), length: length as f64 / 1000.0, count, price, ..StickKind::default() }
 }
 
 /// No kerf, no trim.
-pub const BARE: Settings = Settings { kerf: 0.0, trim: 0.0 };
+pub const BARE: Settings = Settings::saw(0.0, 0.0);
 
 /// A plan that has passed the check.
 pub fn checked(pieces: &[Piece], sticks: &[StickKind], settings: &Settings) -> Plan {
