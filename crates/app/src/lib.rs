@@ -5,6 +5,7 @@ mod crushed;
 mod drive;
 pub mod files;
 pub mod keeper;
+pub mod made;
 mod methods;
 mod moved;
 mod pieces;

@@ -20,8 +20,12 @@ pub fn packet(path: &Path, text: &str, link: Option<String>) -> Result<Vec<u8>, 
     let read = design::read(text).map_err(|p| design::render(&p, &file, text))?;
     let design = Arc::new(read.design);
     let (meshes, hashes) = skins::load(path, &design);
-    let r =
+    let mut r =
         review::with_depth(design, &meshes, Detail::SHEET, Depth::Full).map_err(|p| design::render(&p, &file, text))?;
+    let made = crate::made::beside(path, &r)?;
+    if made != review::Made::default() {
+        r.made(&made);
+    }
     let id = Identity {
         file,
         hash: skins::sha256(text.as_bytes()),
@@ -55,11 +59,7 @@ pub fn sticks(r: &Review) -> String {
         let _ = write!(body, "<text class=\"head\" x=\"0\" y=\"{y}\">{}</text>", escaped(&s.section));
         for k in &s.sticks {
             y += ROW;
-            let from = match (k.bought, &k.place) {
-                (true, _) => "to buy".to_owned(),
-                (false, Some(p)) => p.clone(),
-                (false, None) => "rack".to_owned(),
-            };
+            let from = review::steel::from(k);
             let words =
                 format!("{} · {} · {from} · left over {}", k.mark, t.length_unit(k.length), t.length_unit(k.offcut));
             let _ = write!(body, "<text class=\"stick\" x=\"0\" y=\"{}\">{}</text>", y - BAR - 6.0, escaped(&words));

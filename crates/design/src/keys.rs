@@ -536,7 +536,7 @@ pub static STICK: Table = Table {
         may("ordered", Value::Flag, "With `count`: paid for, but not here yet; default false."),
         may("price", PRICE, "Price of one, or of the length that `per` says; default 0."),
         may("per", Value::Choice(&["stick", "m", "ft"]), "What the price is for; default a stick."),
-        may("cut_fee", PRICE, "What the seller takes to cut one to this length; default 0."),
+        may("cut_fee", PRICE, "What the seller takes for each piece that is cut from one; default 0."),
         may("supplier", Value::Name(Kind::Supplier), "Who sells it."),
         may("place", Value::Text, "Where it stands, or its mark."),
     ],

@@ -551,7 +551,7 @@ pub struct Stick {
     pub price: f64,
     /// What the price is for.
     pub per: Per,
-    /// What the seller takes to cut one to this length.
+    /// What the seller takes for each piece that is cut from one.
     pub cut_fee: f64,
     /// Who sells it.
     pub supplier: Option<SupplierId>,
@@ -562,14 +562,13 @@ pub struct Stick {
 }
 
 impl Stick {
-    /// What one costs, cut to its length.
+    /// What one costs, the seller's cuts not counted.
     pub fn cost(&self) -> f64 {
-        let for_one = match self.per {
+        match self.per {
             Per::Stick => self.price,
             Per::Metre => self.price * self.length,
             Per::Foot => self.price * self.length / FOOT,
-        };
-        for_one + self.cut_fee
+        }
     }
 }
 

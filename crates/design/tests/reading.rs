@@ -37,8 +37,9 @@ fn quantities_become_si_once() {
     assert_eq!(d.rack.sticks[0].length, 6.096);
     assert_eq!((d.rack.sticks[0].count, d.rack.sticks[1].count), (Some(4), None));
     assert_eq!(d.rack.useful, 0.254);
-    // A stick of 240 in for 61.5 and 4 to cut it; ten feet at 3.4.
-    assert_eq!((d.rack.sticks[1].cost(), d.rack.sticks[2].cost()), (65.5, 34.0));
+    // A stick of 240 in for 61.5; ten feet at 3.4.
+    assert_eq!((d.rack.sticks[1].cost(), d.rack.sticks[2].cost()), (61.5, 34.0));
+    assert_eq!(d.rack.sticks[1].cut_fee, 4.0);
     assert_eq!((d.rack.sticks[3].count, d.rack.sticks[3].ordered), (Some(2), true));
     assert_eq!((d.suppliers[0].delivery, d.rack.sticks[1].supplier), (35.0, Some(SupplierId(0))));
     assert_eq!(d.tubes[d.stages[0].until.id.0].name, "hoop");

@@ -91,17 +91,15 @@ fn strength_full(b: Bencher) {
 #[divan::bench]
 fn stock_plan(b: Bencher) {
     let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
-    let rack = &r.shape.design.rack;
-    let settings = stock::Settings { limit: stock::Settings::LIVE, ..stock::Settings::saw(rack.kerf, rack.trim) };
-    b.bench(|| stock::plan(black_box(&r.wanted), &r.sticks, &settings));
+    let settings = stock::Settings { limit: stock::Settings::LIVE, ..r.steel.settings.clone() };
+    b.bench(|| stock::plan(black_box(&r.steel.wanted), &r.steel.sticks, &settings));
 }
 
 #[divan::bench]
 fn stock_plan_full(b: Bencher) {
     let r = review::review(design(), Detail::LIVE).expect("the demo reviews");
-    let rack = &r.shape.design.rack;
-    let settings = stock::Settings::saw(rack.kerf, rack.trim);
-    b.bench(|| stock::plan(black_box(&r.wanted), &r.sticks, &settings));
+    let settings = stock::Settings { limit: stock::Settings::FULL, ..r.steel.settings.clone() };
+    b.bench(|| stock::plan(black_box(&r.steel.wanted), &r.steel.sticks, &settings));
 }
 
 #[divan::bench]

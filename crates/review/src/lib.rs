@@ -2,6 +2,7 @@
 
 pub mod over;
 mod pushed;
+pub mod steel;
 mod summary;
 pub mod text;
 
@@ -19,8 +20,15 @@ use strength::{Depth, Watch};
 
 pub use over::Over;
 pub use pushed::pushed;
+pub use steel::{CutStick, Made, Steel};
 pub use summary::{SkinText, Summary, skins, summary};
 pub use text::Text;
+
+use stock::Settings as Saw;
+
+/// Effort of a plan to buy and saw by, and of one that follows a dragged point; see `stock::Settings::limit`.
+const FULL: u64 = Saw::FULL;
+const LIVE: u64 = Saw::LIVE;
 
 /// A design's answers.
 #[derive(Clone, Debug)]
@@ -37,12 +45,12 @@ pub struct Review {
     pub room: Room,
     /// Pieces.
     pub cutting: Cutting,
-    /// What was asked of the stock: one entry per piece, in the same order.
-    pub wanted: Vec<stock::Piece>,
-    /// Sticks as the rack has them.
-    pub sticks: Vec<stock::StickKind>,
+    /// What is asked of the stock, and what the rack holds.
+    pub steel: Steel,
     /// Which stick each piece comes from.
     pub stock: stock::Plan,
+    /// How far the steel goes that is here today; not worked out while a point is dragged.
+    pub today: Option<stock::Reach>,
     /// Going over.
     pub over: over::Over,
     /// The ways of an edge over the nose, or why there are none; `None` where `rollover.edge` asks for none.
@@ -56,6 +64,16 @@ pub struct Review {
 }
 
 impl Review {
+    /// Plans the steel anew with what the shop has done already.
+    pub fn made(&mut self, made: &Made) {
+        self.steel = Steel::new(&self.shape, &self.cutting, made, self.steel.settings.limit);
+        self.stock = self.steel.plan();
+        self.today = self.today.as_ref().and_then(|_| self.steel.reach().ok());
+        self.findings.retain(|f| f.answer != "stock");
+        self.findings.extend(steel::findings(&self.shape.design, &self.stock, made));
+        self.findings.sort_by_key(|f| f.level);
+    }
+
     /// Whether something must be mended.
     pub fn must_mend(&self) -> bool {
         self.findings.iter().any(|f| f.level == Level::Mend)
@@ -65,7 +83,7 @@ impl Review {
 /// Works out every answer but those on skins, whose files are not known here: see [`with_skins`]. Problems of the design
 /// itself come back with their lines.
 pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?, detail, depth(detail)))
+    Ok(of(shape::resolve(design)?, &Made::default(), detail, depth(detail)))
 }
 
 /// What is as fine as sheets has all of strength but collapse, which may take a minute and is asked for by itself.
@@ -89,7 +107,18 @@ pub fn with_depth(
     detail: Detail,
     depth: Depth,
 ) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?.with_skins(meshes), detail, depth))
+    with_made(design, meshes, &Made::default(), detail, depth)
+}
+
+/// As [`with_depth`], with what the shop has done already.
+pub fn with_made(
+    design: Arc<Design>,
+    meshes: &[Result<mesh::Mesh, String>],
+    made: &Made,
+    detail: Detail,
+    depth: Depth,
+) -> Result<Review, Vec<design::Problem>> {
+    Ok(of(shape::resolve(design)?.with_skins(meshes), made, detail, depth))
 }
 
 /// Strength alone, with the attitudes in which the car lies, if the design asks for them.
@@ -133,7 +162,7 @@ fn lying(shape: &Shape, depth: Depth, over: &Over, watch: Watch<'_>) -> strength
     answer
 }
 
-fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
+fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
     let rests = shape.design.strength.rest > 0.0;
     let (cutting, (((over, over_findings), strength), (stance, (frame, laden), room, skins, mut findings))) =
         rayon::join(
@@ -159,15 +188,11 @@ fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
             },
         );
     findings.extend(shape::skins::findings(&shape, &skins));
-    let wanted = wanted(&cutting);
-    let sticks = sticks(&shape.design);
-    let settings = stock::Settings {
-        kerf: shape.design.rack.kerf,
-        trim: shape.design.rack.trim,
-        limit: stock::Settings::LIVE,
-        ..stock::Settings::default()
-    };
-    let stock = stock::plan(&wanted, &sticks, &settings);
+    // What is bought and sawn by is planned with all effort.
+    let effort = if depth >= Depth::Full && detail.fibres >= Detail::SHEET.fibres { FULL } else { LIVE };
+    let steel = Steel::new(&shape, &cutting, made, effort);
+    let stock = steel.plan();
+    let today = (depth >= Depth::Full).then(|| steel.reach().ok()).flatten();
     findings.extend(room.findings.iter().cloned());
     findings.extend(cutting.findings.iter().cloned());
     findings.extend(over_findings);
@@ -175,52 +200,10 @@ fn of(shape: Shape, detail: Detail, depth: Depth) -> Review {
     findings.extend(edge.iter().flat_map(|e| over::edge_findings(e, &shape)));
     findings.extend(stance.findings.iter().cloned());
     findings.extend(strength.findings.iter().cloned());
-    findings.extend(summary::stock_findings(&shape.design, &stock));
+    findings.extend(steel::findings(&shape.design, &stock, made));
     let mut findings = pair_up(findings);
     findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, room, cutting, wanted, sticks, stock, over, edge, stance, strength, findings }
-}
-
-/// What the pieces take from the rack: their blanks, with what is left long and what the clamp needs.
-fn wanted(cutting: &Cutting) -> Vec<stock::Piece> {
-    cutting
-        .pieces
-        .iter()
-        .map(|p| {
-            let grip = p.bends.as_ref().map_or(0.0, |b| b.grip_extra);
-            let long = p.ends[0].left_long + p.ends[1].left_long;
-            let note = match (grip > 0.0, long > 0.0) {
-                (true, true) => Some("with grip, left long".to_owned()),
-                (true, false) => Some("with grip".to_owned()),
-                (false, true) => Some("left long".to_owned()),
-                (false, false) => None,
-            };
-            stock::Piece {
-                name: p.name.clone(),
-                section: p.section.clone(),
-                length: p.lengths.blank,
-                note,
-                order: p.number,
-                ..stock::Piece::default()
-            }
-        })
-        .collect()
-}
-
-fn sticks(design: &Design) -> Vec<stock::StickKind> {
-    design
-        .rack
-        .sticks
-        .iter()
-        .map(|s| stock::StickKind {
-            section: design.sections[s.section.0].name.clone(),
-            length: s.length,
-            count: s.count,
-            price: s.price,
-            place: s.place.clone(),
-            ..stock::StickKind::default()
-        })
-        .collect()
+    Review { shape, frame, laden, skins, room, cutting, steel, stock, today, over, edge, stance, strength, findings }
 }
 
 /// Says once what is found on both sides: a finding whose words differ from an earlier one's only in the twins' marks.

@@ -1,10 +1,8 @@
-//! The figures of a design at a glance, and the stock's problems as findings.
+//! The figures of a design at a glance.
 
-use design::units::{Quantity, show};
-use design::{Design, TubeState};
+use design::TubeState;
 use serde::Serialize;
 use shape::bodies::BodyKind;
-use shape::{Finding, Level};
 
 use crate::Review;
 
@@ -133,15 +131,4 @@ pub fn skins(r: &Review) -> Vec<SkinText<'_>> {
         }
     });
     there.chain(missing).collect()
-}
-
-/// What the stock could not plan, as findings.
-pub(crate) fn stock_findings(design: &Design, plan: &stock::Plan) -> Vec<Finding> {
-    plan.problems
-        .iter()
-        .map(|p| {
-            let text = p.message(|m| show(m, Quantity::Length, design.units));
-            Finding::new(Level::Look, "stock", text)
-        })
-        .collect()
 }

@@ -95,8 +95,8 @@ fn the_cutting_plans_hold() {
     for name in ["gorse", "wren"] {
         let r = load(name);
         let rack = &r.shape.design.rack;
-        let settings = stock::Settings { limit: stock::Settings::LIVE, ..stock::Settings::saw(rack.kerf, rack.trim) };
-        assert_eq!(stock::check(&r.stock, &r.wanted, &r.sticks, &settings), Ok(()));
+        let settings = &r.steel.settings;
+        assert_eq!(stock::check(&r.stock, &r.steel.wanted, &r.steel.sticks, settings), Ok(()));
         let placed: usize = r.stock.sections.iter().flat_map(|s| &s.sticks).map(|k| k.cuts.len()).sum();
         assert_eq!(placed, r.cutting.pieces.len());
     }

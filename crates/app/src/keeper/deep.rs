@@ -4,7 +4,6 @@ use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
 use std::time::Duration;
 
-use cutting::Detail;
 use review::Review;
 use review::over::{self, Tumbled};
 use strength::{Depth, Watch};
@@ -53,10 +52,11 @@ impl Keeper {
         let turn = self.turn.fetch_add(1, Ordering::SeqCst) + 1;
         let (now, jobs, path, doc, state) =
             (self.turn.clone(), self.jobs.clone(), self.path.clone(), self.doc.clone(), self.state);
+        let made = self.made.clone();
         std::thread::spawn(move || {
             std::thread::sleep(REST);
             if now.load(Ordering::SeqCst) == turn
-                && let Ok(r) = aside(|| text::review(&path, &doc, Detail::LIVE, Depth::Full))
+                && let Ok(r) = aside(|| text::review(&path, &doc, &made, Depth::Full))
             {
                 let _ = jobs.send(Job::Deep(state, Box::new(r)));
             }

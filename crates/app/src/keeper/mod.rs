@@ -13,13 +13,13 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
 use build::Record;
-use cutting::Detail;
 use design::{Document, Edit};
-use review::Review;
+use review::{Made, Review};
 use strength::Depth;
 use tokio::sync::{mpsc, oneshot, watch};
 
 use crate::files;
+use crate::made;
 use crate::skins;
 use crate::view::{self, Mesh, Standing};
 use crate::wire::{Ask, ProblemText, Run, Saved, ShopAsk, ShopNews, Told, View};
@@ -111,6 +111,8 @@ pub struct Keeper {
     turn: Arc<AtomicU64>,
     runs: BTreeMap<Run, Arc<AtomicBool>>,
     found: deep::Found,
+    /// What the shop has done, as far as steel goes.
+    made: Arc<Made>,
 }
 
 /// Why a design can't be kept.
@@ -124,10 +126,15 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String),
     let text = files::text(path)?;
     let name = path.display().to_string();
     let doc = Document::open(&text).map_err(|p| design::render(&p, &name, &text))?;
-    let review = text::review(path, &doc, Detail::LIVE, Depth::Live).map_err(|p| design::render(&p, &name, &text))?;
-    let mut record = Record::open(&path.with_extension("record.db")).map_err(|e| format!("error: {e}"))?;
+    let mut review =
+        text::review(path, &doc, &Made::default(), Depth::Live).map_err(|p| design::render(&p, &name, &text))?;
+    let mut record = Record::open(&made::record_of(path)).map_err(|e| format!("error: {e}"))?;
     let state = text::begun(&mut record, &text).map_err(|e| format!("error: {e}"))?;
     let token = token(&mut record).map_err(|e| format!("error: {e}"))?;
+    let made = made::made(&record, &review).map_err(|e| format!("error: {e}"))?;
+    if made != Made::default() {
+        review.made(&made);
+    }
     let (jobs, inbox) = channel();
     let mut keeper = Keeper {
         file: path.file_name().map_or_else(|| name.clone(), |n| n.to_string_lossy().into_owned()),
@@ -144,6 +151,7 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String),
         turn: Arc::new(AtomicU64::new(0)),
         runs: BTreeMap::new(),
         found: deep::Found::default(),
+        made: Arc::new(made),
     };
     let work = move || {
         keeper.deepen();
@@ -213,6 +221,7 @@ impl Keeper {
                 let told = self.shop(&ask);
                 if let Ok(news) = &told {
                     self.tell(&Told::Shop(news.clone()));
+                    self.remake();
                 }
                 let _ = back.send(told);
             }
@@ -227,6 +236,20 @@ impl Keeper {
             }
             Job::End => {}
         }
+    }
+
+    /// Plans the steel anew if what is cut has changed.
+    fn remake(&mut self) {
+        // A record that can't be read is told where it is asked for.
+        let Ok(made) = made::made(&self.record, &self.review) else { return };
+        if made == *self.made {
+            return;
+        }
+        self.made = Arc::new(made);
+        let mut r = (*self.review).clone();
+        r.made(&self.made);
+        self.review = Arc::new(r);
+        self.show();
     }
 
     fn ask(&mut self, who: u64, ask: Ask) {
@@ -272,7 +295,7 @@ impl Keeper {
 
     /// Shows one page what changes would make.
     fn attempt(&mut self, who: u64, id: u32, edits: &[Edit]) {
-        let shown = match text::tried(&self.path, &self.doc, edits) {
+        let shown = match text::tried(&self.path, &self.doc, &self.made, edits) {
             Ok((_, review)) => {
                 let bodies = Arc::new(view::meshes(&review));
                 let view = view::view(&review, &bodies, self.standing(Some(id), Vec::new()));

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use build::{Doing, Record, RecordError, State};
 use cutting::Detail;
 use design::{Design, Document, Edit, Problem};
-use review::Review;
+use review::{Made, Review};
 use strength::Depth;
 
 use super::problems::{plain, texts};
@@ -16,17 +16,18 @@ use crate::view;
 use crate::wire::{ProblemText, Saved};
 
 /// The answers to a document.
-pub fn review(path: &Path, doc: &Document, detail: Detail, depth: Depth) -> Result<Review, Vec<Problem>> {
-    review::with_depth(Arc::new(doc.design().clone()), &skins_of(path, doc), detail, depth)
+pub fn review(path: &Path, doc: &Document, made: &Made, depth: Depth) -> Result<Review, Vec<Problem>> {
+    let design = Arc::new(doc.design().clone());
+    review::with_made(design, &skins_of(path, doc), made, Detail::LIVE, depth)
 }
 
 /// What changes would make of a document.
-pub fn tried(path: &Path, doc: &Document, edits: &[Edit]) -> Result<(Document, Review), Vec<ProblemText>> {
+pub fn tried(path: &Path, doc: &Document, made: &Made, edits: &[Edit]) -> Result<(Document, Review), Vec<ProblemText>> {
     let mut doc = doc.clone();
     for e in edits {
         doc.apply(e).map_err(|r| texts(&r.problems, &r.text))?;
     }
-    let r = review(path, &doc, Detail::LIVE, Depth::Live).map_err(|p| texts(&p, doc.text()))?;
+    let r = review(path, &doc, made, Depth::Live).map_err(|p| texts(&p, doc.text()))?;
     Ok((doc, r))
 }
 
@@ -57,7 +58,7 @@ impl Keeper {
         let before = (self.state, self.doc.clone());
         self.changed();
         self.may_write()?;
-        match tried(&self.path, &self.doc, edits) {
+        match tried(&self.path, &self.doc, &self.made, edits) {
             Ok((doc, review)) => {
                 if doc.text() == self.doc.text() {
                     return Ok(());
@@ -70,7 +71,7 @@ impl Keeper {
             Err(problems) => {
                 // The file may have changed under the page: then the change may still go with what the page saw.
                 if self.state != before.0
-                    && let Ok((mine, _)) = tried(&self.path, &before.1, edits)
+                    && let Ok((mine, _)) = tried(&self.path, &before.1, &self.made, edits)
                 {
                     let theirs = self.state;
                     self.kept(|r| r.goto(before.0).map(|_| ()))?;
@@ -98,7 +99,7 @@ impl Keeper {
         let was = self.state;
         let Some(state) = self.kept(way)? else { return Ok(()) };
         let read = Document::open(&state.text)
-            .and_then(|doc| review(&self.path, &doc, Detail::LIVE, Depth::Live).map(|r| (doc, r)));
+            .and_then(|doc| review(&self.path, &doc, &self.made, Depth::Live).map(|r| (doc, r)));
         match read {
             Ok((doc, review)) => {
                 self.put(doc, review, state.id);
@@ -180,7 +181,7 @@ impl Keeper {
             return self.outside(Saved::Written);
         }
         let read =
-            Document::open(&text).and_then(|doc| review(&self.path, &doc, Detail::LIVE, Depth::Live).map(|r| (doc, r)));
+            Document::open(&text).and_then(|doc| review(&self.path, &doc, &self.made, Depth::Live).map(|r| (doc, r)));
         match read {
             Ok((doc, review)) => match self.record.add(&text, "changed outside", "", clock()) {
                 Ok(state) => {

@@ -1,6 +1,6 @@
 //! Which stick does each piece come from?
 
-use review::{Review, Text};
+use review::{Review, Text, steel};
 
 use super::{number, row, table, text};
 use crate::wire::{Page, Word};
@@ -11,29 +11,19 @@ pub fn page(r: &Review, t: &Text) -> Page {
     let mut tables = Vec::new();
     for s in &r.stock.sections {
         let rows = s.sticks.iter().map(|k| {
-            let from = match (k.bought, &k.place) {
-                (true, _) => "buy".to_owned(),
-                (false, Some(p)) => p.clone(),
-                (false, None) => "rack".to_owned(),
-            };
-            let cuts: Vec<String> = k.cuts.iter().map(|c| format!("{} {}", c.name, t.length(c.to - c.from))).collect();
+            let cuts = steel::cuts(k, |m| t.length(m));
             let cells = vec![
                 text(&k.mark),
                 number(t.length(k.length)),
-                text(from),
+                text(steel::from(k)),
                 text(cuts.join(", ")),
                 number(t.length(k.offcut)),
             ];
             row(&k.mark, cells).tubes(k.cuts.iter().map(|c| c.name.clone()))
         });
         let mut note = format!("{} of pieces.", t.length_unit(s.piece_length));
-        if let Some(b) = &s.bound {
-            note += &format!(" No plan uses fewer than {}", review::text::counted(b.sticks, "stick"));
-            note += &if s.proven {
-                "; none costs less.".to_owned()
-            } else {
-                format!("; none costs less than {:.2} {currency}, this one {:.2}.", b.cost, s.cost)
-            };
+        if s.bound.is_some() {
+            note += &format!(" {}.", sentence(&steel::proof(s, currency)));
         }
         let head = ["stick", &format!("length {u}"), "from", "pieces, in fitting order", &format!("left over {u}")];
         tables.push(
@@ -52,10 +42,21 @@ pub fn page(r: &Review, t: &Text) -> Page {
     });
     let head = ["section", &format!("length {u}"), "count", &format!("each, {currency}"), &format!("cost, {currency}")];
     tables.push(table("buy", "To buy", &head, buy.collect()));
+    if let Some(reach) = &r.today {
+        let lines = steel::reach_words(reach, &r.steel, currency, |m| t.length_unit(m));
+        let rows = lines.iter().enumerate().map(|(k, l)| row(k.to_string(), vec![text(sentence(l))]));
+        tables.insert(0, table("today", "How far today's steel goes", &[""], rows.collect()));
+    }
     let lead = if r.stock.purchases.is_empty() {
         String::new()
     } else {
         format!("To be bought for {:.2} {currency}.", r.stock.cost)
     };
     super::page(Word::Stock, "Which stick does each piece come from?", lead, tables, &[])
+}
+
+/// With a capital letter.
+fn sentence(s: &str) -> String {
+    let mut letters = s.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().collect::<String>() + letters.as_str())
 }

@@ -26,6 +26,10 @@ pub fn run(
     }
     say(&format!("working out {}", path.display()));
     let (text, hashes, mut r) = load::whole(path, Detail::SHEET, if collapse { Depth::Collapse } else { Depth::Full })?;
+    let made = app::made::beside(path, &r)?;
+    if made != review::Made::default() {
+        r.made(&made);
+    }
     if let Some(runs) = tumbles {
         let runs = runs.unwrap_or(r.shape.design.rollover.tumbles);
         r.over.tumbled = Some(super::rollover::tumble_it(&r, runs)?);

@@ -77,11 +77,8 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
         s.need(24.0);
         s.y += 6.0;
         let (x, y) = (s.left(), s.y);
-        let bound = match &plan.bound {
-            Some(b) if plan.proven => format!("; no plan costs less, none uses fewer than {}", count(b.sticks)),
-            Some(b) => format!("; no plan uses fewer than {} or costs less than {:.2}", count(b.sticks), b.cost),
-            None => String::new(),
-        };
+        let proof = review::steel::proof(plan, &r.shape.design.rack.currency);
+        let bound = if proof.is_empty() { proof } else { format!("; {proof}") };
         let line = format!(
             "{}, {} of pieces, {:.0} % used{bound}",
             count(plan.sticks.len()),
@@ -96,7 +93,7 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
             bar(s, r, k, scale, t);
         }
         for &u in &plan.unplaced {
-            let line = format!("no stick for {}: {}", r.wanted[u].name, t.length_unit(r.wanted[u].length));
+            let line = format!("no stick for {}: {}", r.steel.wanted[u].name, t.length_unit(r.steel.wanted[u].length));
             s.paragraph(&line, BODY, Ink::Alarm);
         }
     }
@@ -126,11 +123,7 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
     s.need(14.0);
     s.y += 3.0;
     let (x, y, h) = (s.left(), s.y + 3.0, 6.0);
-    let from = match (k.bought, &k.place) {
-        (true, _) => "to buy".to_owned(),
-        (false, Some(p)) => p.clone(),
-        (false, None) => "rack".to_owned(),
-    };
+    let from = review::steel::from(k);
     let head = format!("{} · {} · {from} · left over {}", k.mark, t.length_unit(k.length), t.length_unit(k.offcut));
     s.page().text(x, y - 1.0, SMALL, head);
     let end = x + k.length * scale;
@@ -153,7 +146,14 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
         let (length, exact) = (t.length(c.to - c.from), t.cut(c.to - c.from));
         let (fits, exact_fits) = (s.faces[0].width(&length, SMALL) < b - a, s.faces[0].width(&exact, SMALL) < room);
         short |= !exact_fits;
-        list.push(format!("{full}: {exact}"));
+        let how = match (c.turned, c.nested > 0.0) {
+            (true, true) => ", end first, shares the cut before it",
+            (true, false) => ", end first",
+            (false, true) => ", shares the cut before it",
+            (false, false) => "",
+        };
+        short |= !how.is_empty();
+        list.push(format!("{full}: {exact}{how}"));
         let length = if exact_fits { exact } else { length };
         let page_y = y + 2.6;
         if name.chars().count() > 1 {
