@@ -23,9 +23,7 @@ pub fn review(path: &Path, doc: &Document, detail: Detail, depth: Depth) -> Resu
 /// What changes would make of a document.
 pub fn tried(path: &Path, doc: &Document, edits: &[Edit]) -> Result<(Document, Review), Vec<ProblemText>> {
     let mut doc = doc.clone();
-    for e in edits {
-        doc.apply(e).map_err(|r| texts(&r.problems, &r.text))?;
-    }
+    doc.apply_all(edits).map_err(|r| texts(&r.problems, &r.text))?;
     let r = review(path, &doc, Detail::LIVE, Depth::Live).map_err(|p| texts(&p, doc.text()))?;
     Ok((doc, r))
 }
