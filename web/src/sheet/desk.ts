@@ -129,6 +129,7 @@ export function goToWord(word: Word): void {
 
 export function pick(named: Named | null): void {
   live.letGo();
+  live.forgetRefusal();
   desk.set({ picked: named });
 }
 
@@ -149,6 +150,7 @@ export function letGo(): boolean {
 
 export function take(tool: Tool): void {
   live.letGo();
+  live.forgetRefusal();
   desk.set({ tool, measured: [], path: [], newPoint: null, ...(tool === "tube" || tool === "point" ? { picked: null } : {}) });
 }
 
