@@ -19,6 +19,8 @@ test("a length is far from more than a tenth away, in whatever unit it is typed"
   expect(isFar("1374.5", "1375 mm", MM)).toBe(false);
   expect(isFar("137.45", "1375 mm", MM)).toBe(true);
   expect(isFar("15 7/8", "15 15/16 in", INCH)).toBe(false);
+  expect(isFar("51 7/8", "15 15/16 (15.969) in", INCH)).toBe(true);
+  expect(isFar("16", "15 15/16 (15.969) in", INCH)).toBe(false);
   expect(isFar("405 mm", "15 15/16 in", INCH)).toBe(false);
   expect(isFar("51 7/8", "15 15/16 in", INCH)).toBe(true);
   expect(isFar("no length", "15 15/16 in", INCH)).toBe(false);

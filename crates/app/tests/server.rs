@@ -238,10 +238,14 @@ fn a_body_that_was_gone_is_sent_again_when_it_comes_back() {
         all.filter(|b| !sent || !b["sent"].is_null()).map(|b| b["name"].as_str().unwrap().to_owned()).collect()
     };
     let edit = json!({ "edit": "remove_tube", "tube": "cross_8" });
-    live.send(Message::Text(json!({ "ask": "do", "id": 1, "edits": [edit], "what": "", "who": "" }).to_string().into()))
-        .unwrap();
+    live.send(Message::Text(
+        json!({ "ask": "do", "id": 1, "edits": [edit], "what": "", "who": "" }).to_string().into(),
+    ))
+    .unwrap();
     let (without, _) = next_view(&mut live, |v| v["state"] != first["state"]);
-    assert!(names(&first, true).contains(&"cross_8".to_owned()) && !names(&without, false).contains(&"cross_8".to_owned()));
+    assert!(
+        names(&first, true).contains(&"cross_8".to_owned()) && !names(&without, false).contains(&"cross_8".to_owned())
+    );
     // The page has forgotten it meanwhile.
     live.send(Message::Text(json!({ "ask": "undo", "id": 2 }).to_string().into())).unwrap();
     let (back, _) = next_view(&mut live, |v| v["state"] == first["state"]);

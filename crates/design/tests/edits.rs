@@ -569,12 +569,8 @@ proptest! {
 #[test]
 fn edits_that_belong_together_may_pass_through_what_can_not_be() {
     let length = |inches: f64| inches * 0.0254;
-    let set = |tube: &str, key: &str, value| Edit::SetKey {
-        table: s("tube"),
-        name: Some(s(tube)),
-        key: vec![s(key)],
-        value,
-    };
+    let set =
+        |tube: &str, key: &str, value| Edit::SetKey { table: s("tube"), name: Some(s(tube)), key: vec![s(key)], value };
     let path = vec![s("foot"), s("top"), s("brace_b")];
     let add = Edit::AddTube { tube: s("bent"), section: s("stay"), path, before: None };
     let radius = set("bent", "bend_radius", Setting::Number(length(4.0)));

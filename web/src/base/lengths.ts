@@ -84,15 +84,19 @@ export function fineText(metres: number, ruler: Ruler): string {
   return lengthText(metres, { ...ruler, step });
 }
 
+/** So many decimals of a metre hold every length that is typed, and none of what floating point adds: 12 in is 0.3048 m. */
+const DECIMALS = 13;
+const clean = (metres: number): number => Number(metres.toFixed(DECIMALS));
+
 /** To the nearest step. */
 export function snap(metres: number, ruler: Ruler): number {
-  return ruler.step > 0 ? Math.round(metres / ruler.step) * ruler.step : metres;
+  return ruler.step > 0 ? clean(Math.round(metres / ruler.step) * ruler.step) : metres;
 }
 
 /** Without the endless decimals of another unit, or of arithmetic: to a fraction of a micrometre. */
 export function tidy(metres: number, ruler: Ruler): number {
   const fine = ruler.unit === "in" ? 1e5 : 1e4;
-  return (Math.round((metres / ruler.unitSize) * fine) / fine) * ruler.unitSize;
+  return clean((Math.round((metres / ruler.unitSize) * fine) / fine) * ruler.unitSize);
 }
 
 /** What is nearer to a step than this is on it, m: what arithmetic and the file's decimals leave. */
@@ -158,7 +162,13 @@ export function parseLength(text: string, ruler: Ruler): Parsed {
   // What is typed in another unit is kept to a fraction of a micrometre, so that a file in inches does not fill with
   // endless decimals.
   if (foreign) metres = tidy(metres, ruler);
-  return { ok: true, metres: sign * metres };
+  return { ok: true, metres: clean(sign * metres) };
+}
+
+/** A length as the server words it, apart: `15 15/16 (15.969) in` is the figure, the finer reading behind it, and the unit. */
+export function apart(text: string): { figure: string; fine: string; unit: string } {
+  const found = /^(.*\d)\s*(?:\(([^)]*)\)\s*)?([^\d\s()]+)$/.exec(text.trim());
+  return found ? { figure: found[1] as string, fine: found[2] ?? "", unit: found[3] as string } : { figure: text, fine: "", unit: "" };
 }
 
 /** An angle in rad as degrees. */

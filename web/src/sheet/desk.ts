@@ -84,7 +84,8 @@ export interface Desk {
   method: string | null;
 }
 
-function wordOfAddress(): Word {
+/** The word that stands behind # in the address; the first if it is none of them. */
+export function wordOfAddress(): Word {
   const word = location.hash.slice(1);
   return (WORDS as readonly string[]).includes(word) ? (word as Word) : "shape";
 }

@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { apart } from "../base/lengths";
 import { clock, readable } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
@@ -6,6 +7,7 @@ import type { PieceCard, ShopEnd } from "../wire";
 import { ShopHeader } from "./Header";
 import { Measure } from "./Measure";
 import { queue, shop } from "./shop";
+import { roomy } from "./ends";
 import { doneTo } from "./state";
 
 /** So many other ends are named at once. */
@@ -18,7 +20,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
   const who = useStore(shop, (s) => s.who);
   const done = useStore(shop, (s) => s.done);
   const { ticks } = doneTo(done, piece.name);
-  const [figure, unit] = apart(piece.length);
+  const { figure, fine, unit } = apart(piece.length);
   const [headings, ...bends] = piece.bends;
   return (
     <div className="shop">
@@ -29,11 +31,12 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
         <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
           {unit}
+          {fine ? <span className="quiet number"> {fine}</span> : null}
           <br />
           {piece.length_words}
         </span>
       </p>
-      <div className="ends">
+      <div className={roomy(piece.ends) ? "ends roomy" : "ends"}>
         {piece.ends.map((end, i) => (
           <End key={i} end={end} />
         ))}
@@ -134,10 +137,4 @@ function Also({ names }: { names: readonly string[] }) {
       ) : null}
     </p>
   );
-}
-
-/** A length and its unit apart: `862.5 mm`. */
-function apart(text: string): [string, string] {
-  const found = /^(.*\d)\s*([^\d\s]+)$/.exec(text.trim());
-  return found ? [found[1] as string, found[2] as string] : [text, ""];
 }

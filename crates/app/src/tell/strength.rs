@@ -73,7 +73,11 @@ fn loads(t: &Text, a: &Answer) -> Table {
             held(
                 first.map_or_else(String::new, |u| {
                     let (use_, limit) = (100.0 * u.stress.utilisation, 100.0 * c.wanted.utilisation);
-                    if (limit - 100.0).abs() < 0.5 { format!("{use_:.0} %") } else { format!("{use_:.0} of {limit:.0} %") }
+                    if (limit - 100.0).abs() < 0.5 {
+                        format!("{use_:.0} %")
+                    } else {
+                        format!("{use_:.0} of {limit:.0} %")
+                    }
                 }),
                 is(strength::Over::Use),
             ),
