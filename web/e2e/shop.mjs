@@ -77,7 +77,7 @@ export const shop = {
       await type("5 7/8");
       await phone.getByRole("button", { name: "keep it" }).click();
       await until("what is far is kept when it is said so", async () => (await events(house)).length === 2);
-      assert.deepEqual((await events(house)).map((e) => e.text), ["15 7/8 in", "5 7/8 in"]);
+      assert.deepEqual((await events(house)).map((e) => e.text), ["15.875 in", "5.875 in"]);
       assert.equal(await phone.getByText(/is far from/).count(), 0);
     } finally {
       await house.close();

@@ -37,7 +37,7 @@ export const working = {
       const before = text(house);
       await page.getByRole("button", { name: "add a tube" }).click();
       await choose(page, /from$/, "bulk top");
-      await choose(page, /on to$/, "front top");
+      await choose(page, /on to$/, "front foot");
       await choose(page, /on to$/, "main shoulder");
       await page.getByLabel("bend radius").fill("4");
       await page.getByLabel("bend radius").press("Enter");
@@ -48,21 +48,21 @@ export const working = {
       assert.equal(text(house), before);
       await page.getByRole("button", { name: "add it" }).click();
       const path = () => /\[tube\.arch\][^[]*path = \[(.*)\]/.exec(text(house))?.[1];
-      await until("the file has the tube", () => path() === '"bulk_top", "front_top", "main_shoulder"');
+      await until("the file has the tube", () => path() === '"bulk_top", "front_foot", "main_shoulder"');
       assert.match(text(house), /\[tube\.arch\][^[]*\[[^[]*bend_radius = 4\n/);
       // Its path: another order, another point, one less, and back.
       await page.getByRole("button", { name: "change the path" }).click();
-      await page.getByRole("button", { name: "front top one place later" }).click();
-      await until("two points have changed places", () => path() === '"bulk_top", "main_shoulder", "front_top"');
+      await page.getByRole("button", { name: "front foot one place later" }).click();
+      await until("two points have changed places", () => path() === '"bulk_top", "main_shoulder", "front_foot"');
       await undo(page).click();
-      await until("they are back", () => path() === '"bulk_top", "front_top", "main_shoulder"');
-      await page.getByRole("button", { name: "leave front top out" }).click();
+      await until("they are back", () => path() === '"bulk_top", "front_foot", "main_shoulder"');
+      await page.getByRole("button", { name: "leave front foot out" }).click();
       await until("it is straight", () => path() === '"bulk_top", "main_shoulder"');
       assert.doesNotMatch(text(house), /\[tube\.arch\][^[]*\[[^[]*bend_radius/);
       await page.getByLabel("radius of its bend").fill("4");
       await page.getByLabel("radius of its bend").press("Enter");
-      await choose(page, /run it through another point/, "front top");
-      await until("it is bent again", () => path() === '"bulk_top", "front_top", "main_shoulder"');
+      await choose(page, /run it through another point/, "front foot");
+      await until("it is bent again", () => path() === '"bulk_top", "front_foot", "main_shoulder"');
       for (let k = 0; k < 3; k += 1) {
         const now = text(house);
         await undo(page).click();

@@ -11,7 +11,7 @@ const UNITS: Record<string, number> = { mm: 0.001, in: 0.0254 };
 
 export const waiting = new Waiting(localStorage);
 
-/** What was measured on the piece. It is kept as it was typed; what is far from what is wanted is asked about first. */
+/** What was measured on the piece. The server keeps it in the design's unit; what is far from what is wanted is asked about first. */
 export function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
   const who = useStore(shop, (s) => s.who);
   const designUnit = useStore(shop, (s) => s.unit) || unit;
