@@ -46,7 +46,7 @@ function Piece({ card, unrolled }: PieceAnswer) {
         <span className="number">
           {figure} {unit}
         </span>{" "}
-        <span className="words">{[fine, card.length_words].filter(Boolean).join(", ")}</span>
+        <span className="words">{[fine && `or ${fine}`, card.length_words].filter(Boolean).join(", ")}</span>
       </p>
       <div className="wide" tabIndex={0} role="group" aria-label="Table">
         <table>

@@ -1,4 +1,5 @@
 import { useState } from "react";
+import { apart } from "../base/lengths";
 import { readable } from "../base/names";
 import { useStore } from "../base/store";
 import type { PieceCard } from "../wire";
@@ -46,7 +47,7 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
                     {asked[card.name] === undefined ? null : <span className="asked">measured {asked[card.name]}: keep it or mend it</span>}
                   </span>
                   <span className="long">
-                    <span className="number">{card.length}</span>
+                    <span className="number">{short(card.length)}</span>
                     <Dots card={card} />
                   </span>
                 </button>
@@ -61,6 +62,12 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
       )}
     </div>
   );
+}
+
+/** A length without its finer reading: that stands on the piece's own page. */
+function short(length: string): string {
+  const { figure, unit } = apart(length);
+  return [figure, unit].filter(Boolean).join(" ");
 }
 
 function Dots({ card }: { card: PieceCard }) {

@@ -31,7 +31,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
         <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
           {unit}
-          {fine ? <span className="quiet number"> {fine}</span> : null}
+          {fine ? <span className="quiet"> or {fine}</span> : null}
           <br />
           {piece.length_words}
         </span>
