@@ -2,8 +2,10 @@
 
 import { Eyes } from "./house.mjs";
 import { accessible } from "./accessible.mjs";
+import { lan } from "./lan.mjs";
 import { shaping } from "./shaping.mjs";
 import { shop } from "./shop.mjs";
+import { working } from "./working.mjs";
 
 const [program, only = ""] = process.argv.slice(2);
 if (!program) {
@@ -13,7 +15,7 @@ if (!program) {
 
 const eyes = await Eyes.open();
 let failed = 0;
-for (const [name, test] of Object.entries({ ...shaping, ...shop, ...accessible })) {
+for (const [name, test] of Object.entries({ ...shaping, ...working, ...shop, ...lan, ...accessible })) {
   if (!name.includes(only)) continue;
   const start = Date.now();
   const before = eyes.wrong.length;

@@ -1,29 +1,9 @@
 // Looking and changing: a point, a tube from advice, an editor beside it, two pages at once.
 
 import assert from "node:assert/strict";
-import { readFileSync, writeFileSync } from "node:fs";
-import { House, until } from "./house.mjs";
-
-const text = (house) => readFileSync(house.file, "utf8");
-
-/** Finds a point (or a tube) by its name, and picks it. */
-async function find(page, name, kind = "point") {
-  const search = page.getByRole("combobox", { name: "Search for a point or a tube" });
-  await search.fill(name);
-  await page.getByRole("option").getByText(`${name.replaceAll("_", " ")} ${kind}`, { exact: true }).first().click();
-}
-
-const word = (page, name) => page.getByRole("navigation").getByText(name, { exact: true }).click();
-
-/** A box of the picked point. */
-const box = (page, axis) => page.getByLabel(`${axis}, mm`, { exact: true });
-const value = async (page, axis) => Number(await box(page, axis).inputValue());
-
-async function set(page, axis, value) {
-  const b = box(page, axis);
-  await b.fill(String(value));
-  await b.press("Enter");
-}
+import { writeFileSync } from "node:fs";
+import { find, set, text, value, withHouse, word } from "./hands.mjs";
+import { until } from "./house.mjs";
 
 /** The length of a piece as the cutting page tells it. */
 async function blank(page, piece) {
@@ -31,15 +11,6 @@ async function blank(page, piece) {
   const row = page.getByRole("row").filter({ has: page.getByText(piece, { exact: true }) }).first();
   await row.waitFor();
   return row.innerText();
-}
-
-async function withHouse(program, design, test, more) {
-  const house = await House.open(program, design, more);
-  try {
-    await test(house);
-  } finally {
-    await house.close();
-  }
 }
 
 export const shaping = {

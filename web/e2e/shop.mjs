@@ -80,6 +80,36 @@ export const shop = {
     }
   },
 
+  "a length that is far off is asked about before it is kept, and the question waits": async (program, eyes) => {
+    const house = await House.open(program, "wren");
+    try {
+      const phone = await eyes.look(new URL("/shop/cross_8", house.link).href, PHONE);
+      const box = phone.getByLabel(/measured/);
+      const type = async (text) => {
+        await box.fill(text);
+        await box.press("Enter");
+      };
+      await type("51 7/8");
+      await phone.getByText(/51 7\/8 is far from/).waitFor();
+      await phone.getByRole("button", { name: /^next piece/ }).click();
+      await phone.getByRole("button", { name: /^piece before/ }).click();
+      await phone.reload();
+      await phone.getByText(/51 7\/8 is far from/).waitFor();
+      assert.equal((await events(house)).length, 0);
+      await phone.getByRole("button", { name: "mend it" }).click();
+      await type("15 7/8");
+      await until("what is near is kept at once", async () => (await events(house)).length === 1);
+      assert.equal(await phone.getByText(/is far from/).count(), 0);
+      await type("5 7/8");
+      await phone.getByRole("button", { name: "keep it" }).click();
+      await until("what is far is kept when it is said so", async () => (await events(house)).length === 2);
+      assert.deepEqual((await events(house)).map((e) => e.text), ["15.875 in", "5.875 in"]);
+      assert.equal(await phone.getByText(/is far from/).count(), 0);
+    } finally {
+      await house.close();
+    }
+  },
+
   "two phones see one another's ticks within a second": async (program, eyes) => {
     const house = await House.open(program, "gorse");
     try {

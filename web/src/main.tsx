@@ -1,9 +1,12 @@
 import "@fontsource-variable/atkinson-hyperlegible-next";
 import "@fontsource-variable/atkinson-hyperlegible-mono";
 import "./style/base.css";
+import "./style/controls.css";
+import "./style/svg.css";
 import "./style/sheet.css";
 import "./style/drawing.css";
 import "./style/answer.css";
+import "./style/tables.css";
 import "./style/strip.css";
 import "./style/panels.css";
 import "./style/narrow.css";

@@ -68,6 +68,13 @@ describe("splitting a tube", () => {
     expect(splitTube(view, view.tubes[1] as TubeRow, [0.4, -0.3, 0]).edits).toEqual(splitTube(view, view.tubes[0] as TubeRow, [0.4, 0.3, 0]).edits);
   });
 
+  it("writes no endless decimals, and turns the second part of a box as the first", () => {
+    const rolled = { ...view, tubes: view.tubes.map((t) => (t.name === "rail" ? { ...t, roll: 0.5 } : t)) } as View;
+    const { edits } = splitTube(rolled, rolled.tubes[0] as TubeRow, [0.4000000000000001, 0.29999999999999993, 1e-17]);
+    expect(edits[0]).toEqual({ edit: "add_point", point: "rail_split_1", at: [0.4, 0.3, 0] });
+    expect(edits).toContainEqual({ edit: "set_key", table: "tube", name: "rail_1", key: ["roll"], value: { number: 0.5 } });
+  });
+
   it("shares out the radii of the bends", () => {
     const { edits } = splitTube(view, view.tubes[2] as TubeRow, [1, 0.3, 0.5]);
     expect(edits).toContainEqual({ edit: "set_key", table: "tube", name: "hoop", key: ["bend_radius"], value: { number: 0.1 } });

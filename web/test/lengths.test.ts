@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { fineText, lengthText, lengthWords, parseLength, snap, type Ruler } from "../src/base/lengths";
+import { apart, boxText, fineText, lengthText, lengthWords, parseLength, snap, type Ruler } from "../src/base/lengths";
 
 const mm: Ruler = { unit: "mm", unitSize: 0.001, step: 0.0005 };
 const inch: Ruler = { unit: "in", unitSize: 0.0254, step: 0.0254 / 16 };
@@ -33,6 +33,37 @@ describe("lengths as they are read", () => {
   it("reads what is measured finer than what is set", () => {
     expect(fineText(0.123456, mm)).toBe("123.45");
     expect(fineText(1.7654 * 0.0254, inch)).toBe("1.765");
+  });
+
+  it("says in a box what is so: a step where it is on one, decimals where not", () => {
+    expect(boxText(11.8125 * 0.0254, inch)).toBe("11 13/16");
+    expect(boxText(11.81102 * 0.0254, inch)).toBe("11.811");
+    expect(boxText(0.8625, mm)).toBe("862.5");
+    expect(boxText(0.86234, mm)).toBe("862.35");
+  });
+
+  it("gives metres as they are written, so that 12 in stays 12 in the file", () => {
+    expect(parseLength("12", inch)).toEqual({ ok: true, metres: 0.3048 });
+    expect(parseLength("-11 13/16", inch)).toEqual({ ok: true, metres: -0.3000375 });
+    expect(parseLength("862.7", mm)).toEqual({ ok: true, metres: 0.8627 });
+    expect(snap(0.30479, inch)).toBe(0.3048);
+    expect(snap(0.8626, mm)).toBe(0.8625);
+  });
+
+  it("takes a plain number behind feet for inches", () => {
+    for (const text of ["1' 8 3/8", "1 ft 8 3/8", "1' 8 3/8\""]) {
+      const read = parseLength(text, inch);
+      expect(read.ok && read.metres / 0.0254).toBeCloseTo(20.375, 9);
+    }
+    expect(parseLength("1' 8", mm)).toEqual({ ok: true, metres: expect.closeTo(0.508, 9) });
+    for (const text of ["8 3/8 1'", "1' 2 3", "1\" 2"]) expect(parseLength(text, inch).ok).toBe(false);
+  });
+
+  it("takes a worded length apart", () => {
+    expect(apart("15 15/16 (15.969) in")).toEqual({ figure: "15 15/16", fine: "15.969", unit: "in" });
+    expect(apart("862.5 mm")).toEqual({ figure: "862.5", fine: "", unit: "mm" });
+    expect(apart("90 in")).toEqual({ figure: "90", fine: "", unit: "in" });
+    expect(apart("none")).toEqual({ figure: "none", fine: "", unit: "" });
   });
 
   it("snaps to the step", () => {

@@ -1,10 +1,21 @@
 import { describe, expect, it } from "vitest";
-import { crossings, measure, nearestOfStretches, nearestOnLine, type Measurable } from "../src/base/measure";
+import { crossings, measure, nearestOfStretches, nearestOnLine, placeAlong, type Measurable } from "../src/base/measure";
 import { distance, mix, type Vec } from "../src/base/vec";
 
 const tube = (name: string, ...line: Vec[]): Measurable => ({ is: "tube", name, line });
 const point = (name: string, at: Vec): Measurable => ({ is: "point", name, at });
 const ground: Measurable = { is: "plane", name: "ground", normal: [0, 0, 1], height: -0.3 };
+
+describe("a place along a line", () => {
+  const line: Vec[] = [[0, 0, 0], [1, 0, 0], [1, 2, 0]];
+  it.each<[number, Vec]>([
+    [-1, [0, 0, 0]],
+    [0.25, [0.25, 0, 0]],
+    [2.5, [1, 1.5, 0]],
+    [9, [1, 2, 0]],
+  ])("%f m", (along, at) => expect(placeAlong(line, along)).toEqual(at));
+  it("is the way back from what is nearest", () => expect(nearestOnLine(line, placeAlong(line, 1.75)).along).toBeCloseTo(1.75, 12));
+});
 
 describe("measuring", () => {
   it("between points, with the parts along the axes", () => {

@@ -62,6 +62,6 @@ describe("what is typed", () => {
     const inches = { unit: "in", unitSize: 0.0254, step: 0.0254 / 16 };
     const got = parseLength("366mm", inches);
     expect(got.ok && got.metres / 0.0254).toBeCloseTo(14.40945, 12);
-    expect(parseLength("1 3/4", inches)).toEqual({ ok: true, metres: 1.75 * 0.0254 });
+    expect(parseLength("1 3/4", inches)).toEqual({ ok: true, metres: 0.04445 });
   });
 });

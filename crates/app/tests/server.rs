@@ -229,6 +229,30 @@ fn a_view_comes_whole_first_and_then_only_with_the_bodies_that_changed() {
 }
 
 #[test]
+fn a_body_that_was_gone_is_sent_again_when_it_comes_back() {
+    let open = Open::wren("gone");
+    let mut live = open.live();
+    let (first, _) = next_view(&mut live, |_| true);
+    let names = |v: &Value, sent: bool| -> Vec<String> {
+        let all = v["bodies"].as_array().unwrap().iter();
+        all.filter(|b| !sent || !b["sent"].is_null()).map(|b| b["name"].as_str().unwrap().to_owned()).collect()
+    };
+    let edit = json!({ "edit": "remove_tube", "tube": "cross_8" });
+    live.send(Message::Text(
+        json!({ "ask": "do", "id": 1, "edits": [edit], "what": "", "who": "" }).to_string().into(),
+    ))
+    .unwrap();
+    let (without, _) = next_view(&mut live, |v| v["state"] != first["state"]);
+    assert!(
+        names(&first, true).contains(&"cross_8".to_owned()) && !names(&without, false).contains(&"cross_8".to_owned())
+    );
+    // The page has forgotten it meanwhile.
+    live.send(Message::Text(json!({ "ask": "undo", "id": 2 }).to_string().into())).unwrap();
+    let (back, _) = next_view(&mut live, |v| v["state"] == first["state"]);
+    assert!(names(&back, true).contains(&"cross_8".to_owned()));
+}
+
+#[test]
 fn what_a_phone_sends_twice_counts_once_and_others_hear_of_it() {
     let open = Open::wren("shop");
     let mut live = open.live();

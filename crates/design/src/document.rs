@@ -61,25 +61,55 @@ impl Document {
     /// # Errors
     /// What is in the way; the document is then as it was.
     pub fn apply(&mut self, edit: &Edit) -> Result<&str, Refusal> {
-        let here = |problems| Refusal { problems, text: self.text().to_owned() };
-        let text = self.edited(edit).map_err(here)?;
-        let text = self.with_own_line_ends(text);
-        match read(&text) {
-            Ok(reading) => {
-                self.reading = reading;
-                Ok(self.text())
-            }
-            Err(problems) => Err(Refusal { problems, text }),
-        }
+        self.apply_all(std::slice::from_ref(edit))
     }
 
-    fn edited(&self, edit: &Edit) -> Result<String, Vec<Problem>> {
+    /// Makes edits one after the other, all or none, and gives the new text. Between them the text may say something that
+    /// can't be, if only keys are set or taken away until it can: a tube is given its path, then the radius of its bends.
+    ///
+    /// # Errors
+    /// What is in the way; the document is then as it was.
+    pub fn apply_all(&mut self, edits: &[Edit]) -> Result<&str, Refusal> {
+        let was = self.reading.clone();
+        let mut text = self.text().to_owned();
+        let mut unread: Option<Vec<Problem>> = None;
+        for edit in edits {
+            // Other edits go by what was read last, which is not what the text says now.
+            if !matches!(edit, Edit::SetKey { .. } | Edit::RemoveKey { .. })
+                && let Some(problems) = unread
+            {
+                self.reading = was;
+                return Err(Refusal { problems, text });
+            }
+            match self.edited(&text, edit) {
+                Ok(new) => text = self.with_own_line_ends(new),
+                Err(problems) => {
+                    self.reading = was;
+                    return Err(Refusal { problems, text });
+                }
+            }
+            unread = match read(&text) {
+                Ok(reading) => {
+                    self.reading = reading;
+                    None
+                }
+                Err(problems) => Some(problems),
+            };
+        }
+        if let Some(problems) = unread {
+            self.reading = was;
+            return Err(Refusal { problems, text });
+        }
+        Ok(self.text())
+    }
+
+    fn edited(&self, text: &str, edit: &Edit) -> Result<String, Vec<Problem>> {
         match edit {
             Edit::RenamePoint { point, to } => return self.rename_point(point, to),
             Edit::RenameTube { tube, to } => return self.rename_tube(tube, to),
             _ => {}
         }
-        let mut doc = parse(self.text())?;
+        let mut doc = parse(text)?;
         match edit {
             Edit::SetPoint { point, at } => self.set_point(&mut doc, point, *at)?,
             Edit::PlaceOnTube { point, tube, length } => self.place_on_tube(&mut doc, point, tube, *length)?,

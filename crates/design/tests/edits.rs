@@ -567,3 +567,30 @@ proptest! {
         prop_assert_eq!(without_spans(document.design()), expected);
     }
 }
+
+#[test]
+fn edits_that_belong_together_may_pass_through_what_can_not_be() {
+    let length = |inches: f64| inches * 0.0254;
+    let set =
+        |tube: &str, key: &str, value| Edit::SetKey { table: s("tube"), name: Some(s(tube)), key: vec![s(key)], value };
+    let path = vec![s("foot"), s("top"), s("brace_b")];
+    let add = Edit::AddTube { tube: s("bent"), section: s("stay"), path, before: None };
+    let radius = set("bent", "bend_radius", Setting::Number(length(4.0)));
+    assert!(refused(FULL, add.clone()).contains("bend_radius"));
+
+    let mut doc = Document::open(FULL).unwrap();
+    doc.apply_all(&[add.clone(), radius.clone()]).unwrap();
+    let bent = doc.design().tubes.iter().find(|t| t.name == "bent").unwrap();
+    assert_eq!(bent.path.len(), 3);
+    // All or none: without the radius, or with another kind of edit before it, nothing is changed.
+    for wrong in [
+        vec![add.clone()],
+        vec![add.clone(), Edit::AddPoint { point: s("more"), at: [0.0, 0.0, 1.0] }, radius.clone()],
+        vec![Edit::AddPoint { point: s("more"), at: [0.0, 0.0, 1.0] }, set("none", "mirror", Setting::Flag(true))],
+    ] {
+        let mut doc = Document::open(FULL).unwrap();
+        assert!(doc.apply_all(&wrong).is_err());
+        assert_eq!(doc.text(), FULL);
+        assert!(doc.design().points.iter().all(|p| p.name != "more"));
+    }
+}

@@ -18,6 +18,8 @@ export function AngleBox({ label, value, onSet }: { label: string; value: number
   const read = typed === null ? null : parseDegrees(typed);
   const wrong = typed !== null && read === null ? `“${typed.trim()}” is not an angle in degrees` : null;
   const set = (): void => {
+    // What is no angle stays, with the reason under it, until it is mended or Escape is pressed.
+    if (wrong !== null) return;
     if (read !== null && String(read) !== shown) onSet((read * Math.PI) / 180);
     setTyped(null);
   };

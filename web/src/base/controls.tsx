@@ -17,7 +17,7 @@ import {
   TextField,
   type ButtonProps,
 } from "react-aria-components";
-import { lengthText, parseLength, type Ruler } from "./lengths";
+import { boxText, parseLength, type Ruler } from "./lengths";
 
 export function Plain(props: ButtonProps & { strong?: boolean }) {
   const { strong, className, ...rest } = props;
@@ -80,11 +80,13 @@ export function LengthBox(props: {
   /** Called while the arrow keys move it. */
   onMove?: (metres: number) => void;
   onEscape?: () => void;
+  /** Told whether what stands in it is no length. */
+  onWrong?: (wrong: boolean) => void;
   unit?: boolean;
   isDisabled?: boolean;
 }) {
   const { value, ruler, onSet, onMove } = props;
-  const shown = value === null ? "" : lengthText(value, ruler);
+  const shown = value === null ? "" : boxText(value, ruler);
   const [typed, setTyped] = useState<string | null>(null);
   const [moved, setMoved] = useState<number | null>(null);
   useEffect(() => {
@@ -93,23 +95,25 @@ export function LengthBox(props: {
   }, [shown, ruler.unit]);
   const read = typed === null ? null : parseLength(typed, ruler);
   const wrong = read !== null && !read.ok ? read.why : null;
+  useEffect(() => props.onWrong?.(wrong !== null), [wrong !== null]);
   const set = (): void => {
     if (moved !== null) onSet(moved);
-    else if (read?.ok && (value === null || lengthText(read.metres, ruler) !== shown)) onSet(read.metres);
+    else if (read?.ok && (value === null || boxText(read.metres, ruler) !== shown)) onSet(read.metres);
     setTyped(null);
     setMoved(null);
   };
   return (
     <TextField
       className="field length"
-      value={typed ?? (moved === null ? shown : lengthText(moved, ruler))}
+      value={typed ?? (moved === null ? shown : boxText(moved, ruler))}
       onChange={(text) => {
         setMoved(null);
         setTyped(text);
       }}
       isInvalid={wrong !== null}
       isDisabled={props.isDisabled}
-      onBlur={() => (wrong === null ? set() : setTyped(null))}
+      // What is no length stays, with the reason under it, until it is mended or Escape is pressed.
+      onBlur={() => wrong === null && set()}
       onKeyDown={(e) => {
         if (e.key === "Enter") {
           if (wrong === null) set();
@@ -144,11 +148,14 @@ export function TextBox(props: {
   value: string;
   onSet: (text: string) => void;
   trouble?: (text: string) => string | null;
+  /** Told whether what stands in it can't be set. */
+  onWrong?: (wrong: boolean) => void;
   placeholder?: string;
 }) {
   const [typed, setTyped] = useState<string | null>(null);
   useEffect(() => setTyped(null), [props.value]);
   const wrong = typed !== null && typed !== props.value ? (props.trouble?.(typed) ?? null) : null;
+  useEffect(() => props.onWrong?.(wrong !== null), [wrong !== null]);
   const set = (): void => {
     if (typed !== null && typed !== props.value && wrong === null) props.onSet(typed);
   };
@@ -158,10 +165,7 @@ export function TextBox(props: {
       value={typed ?? props.value}
       onChange={setTyped}
       isInvalid={wrong !== null}
-      onBlur={() => {
-        set();
-        if (wrong !== null) setTyped(null);
-      }}
+      onBlur={set}
       onKeyDown={(e) => {
         if (e.key === "Enter") set();
         else if (e.key === "Escape") setTyped(null);

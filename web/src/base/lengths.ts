@@ -84,9 +84,27 @@ export function fineText(metres: number, ruler: Ruler): string {
   return lengthText(metres, { ...ruler, step });
 }
 
+/** So many decimals of a metre hold every length that is typed, and none of what floating point adds: 12 in is 0.3048 m. */
+const DECIMALS = 13;
+const clean = (metres: number): number => Number(metres.toFixed(DECIMALS));
+
 /** To the nearest step. */
 export function snap(metres: number, ruler: Ruler): number {
-  return ruler.step > 0 ? Math.round(metres / ruler.step) * ruler.step : metres;
+  return ruler.step > 0 ? clean(Math.round(metres / ruler.step) * ruler.step) : metres;
+}
+
+/** Without the endless decimals of another unit, or of arithmetic: to a fraction of a micrometre. */
+export function tidy(metres: number, ruler: Ruler): number {
+  const fine = ruler.unit === "in" ? 1e5 : 1e4;
+  return clean((Math.round((metres / ruler.unitSize) * fine) / fine) * ruler.unitSize);
+}
+
+/** What is nearer to a step than this is on it, m: what arithmetic and the file's decimals leave. */
+const ON_STEP = 1e-6;
+
+/** A length as it stands in a box: to the step if it is on one, and finer if not, so that no box says what is not so. */
+export function boxText(metres: number, ruler: Ruler): string {
+  return Math.abs(snap(metres, ruler) - metres) < ON_STEP ? lengthText(metres, ruler) : fineText(metres, ruler);
 }
 
 export type Parsed = { ok: true; metres: number } | { ok: false; why: string };
@@ -125,10 +143,12 @@ export function parseLength(text: string, ruler: Ruler): Parsed {
       value = Number((plain ?? "").replace(",", "."));
     }
     rest = rest.slice(all.length);
-    const size = named === undefined ? ruler.unitSize : METRES[named];
+    // Behind feet a plain number is inches: 1' 8 3/8.
+    const inches = !first && named === undefined && last === METRES["ft"];
+    const size = inches ? METRES["in"] : named === undefined ? ruler.unitSize : METRES[named];
     if (size === undefined) return { ok: false, why: `“${named}” is not a unit of length` };
     // Only feet and then inches go together; anything else of two parts is a slip.
-    if (!first && (named === undefined || size >= last)) return { ok: false, why: `“${text.trim()}” is not one length` };
+    if (!first && ((named === undefined && !inches) || size >= last)) return { ok: false, why: `“${text.trim()}” is not one length` };
     if (first && rest !== "" && named !== "ft" && named !== "'") {
       return { ok: false, why: `“${text.trim()}” is not one length` };
     }
@@ -141,11 +161,14 @@ export function parseLength(text: string, ruler: Ruler): Parsed {
   if (metres > 1000) return { ok: false, why: "that is over a kilometre" };
   // What is typed in another unit is kept to a fraction of a micrometre, so that a file in inches does not fill with
   // endless decimals.
-  if (foreign) {
-    const fine = ruler.unit === "in" ? 1e5 : 1e4;
-    metres = (Math.round((metres / ruler.unitSize) * fine) / fine) * ruler.unitSize;
-  }
-  return { ok: true, metres: sign * metres };
+  if (foreign) metres = tidy(metres, ruler);
+  return { ok: true, metres: clean(sign * metres) };
+}
+
+/** A length as the server words it, apart: `15 15/16 (15.969) in` is the figure, the finer reading behind it, and the unit. */
+export function apart(text: string): { figure: string; fine: string; unit: string } {
+  const found = /^(.*\d)\s*(?:\(([^)]*)\)\s*)?([^\d\s()]+)$/.exec(text.trim());
+  return found ? { figure: found[1] as string, fine: found[2] ?? "", unit: found[3] as string } : { figure: text, fine: "", unit: "" };
 }
 
 /** An angle in rad as degrees. */

@@ -73,6 +73,19 @@ export function nearestOnLine(line: readonly Vec[], p: Vec): { at: Vec; stretch:
   return best;
 }
 
+/** The place of a line that is so far along it, m; its ends for what is beyond them. */
+export function placeAlong(line: readonly Vec[], along: number): Vec {
+  let left = along;
+  for (let i = 0; i + 1 < line.length; i++) {
+    const a = line[i] as Vec;
+    const b = line[i + 1] as Vec;
+    const l = distance(a, b);
+    if (left <= l || i + 2 === line.length) return mix(a, b, l > 0 ? Math.min(1, Math.max(0, left / l)) : 0);
+    left -= l;
+  }
+  return line[0] ?? [0, 0, 0];
+}
+
 function nearestOfLines(one: readonly Vec[], other: readonly Vec[]): [Vec, Vec, number, number] {
   let best: [Vec, Vec, number, number] = [one[0] ?? [0, 0, 0], other[0] ?? [0, 0, 0], 0, 0];
   let least = Infinity;

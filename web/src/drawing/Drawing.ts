@@ -8,12 +8,14 @@ import type { GroundPlane, View } from "../wire";
 import type { Mesh } from "../wire/decode";
 import type { Vec } from "../base/vec";
 import { Bodies, type Body } from "./bodies";
+import { Extent } from "./extent";
 import { Ground, type Plane } from "./ground";
 import { newInk, readPalette } from "./ink";
 import { Lines } from "./lines";
 import { PointMark, PointMarks } from "./points";
 import { axesOf, between, copyPose, firstPose, looking, place, turnedDown, type Pose, type ViewName } from "./pose";
 import { solidMesh } from "./solids";
+import { Spot } from "./spot";
 import { surfaceOf } from "./surface";
 
 export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points";
@@ -45,7 +47,6 @@ export interface Under {
   at: Vec;
 }
 
-const MARGIN = 1.12;
 const MOVE_MS = 380;
 
 export class Drawing {
@@ -63,10 +64,8 @@ export class Drawing {
   private readonly overScene = new THREE.Scene();
   private readonly over = new Lines(this.uncut, undefined, true);
   private readonly points = new PointMarks(this.ink);
-  private readonly spot = new THREE.WebGLRenderTarget(9, 9);
-  private readonly box = new THREE.Box3();
-  /** Places that are to be seen. */
-  private seen: THREE.Vector3[] = [];
+  private readonly spot = new Spot();
+  private readonly seen = new Extent();
   private readonly heard = new Set<() => void>();
   private scene: Scene | null = null;
   private solidKey = "";
@@ -145,18 +144,18 @@ export class Drawing {
           wanted.map((s) => ({ name: s.name, key: JSON.stringify(s.shape), surface: surfaceOf(solidMesh(s.shape)) })),
         );
       }
-      this.measureBox();
+      this.seen.measure(view);
     }
     this.frame.mark(scene.mark);
     const points = layers.points ? view.points.filter((p) => scene.pointShown(p.name)) : [];
     this.points.take(points.map((p) => ({ at: p.at, mark: scene.pointMark(p.name) || (p.free ? PointMark.plain : PointMark.placed) })));
-    this.ground.lay(layers.ground && scene.ground ? { normal: scene.ground.normal, height: scene.ground.height } : null, this.box, scene.every);
+    this.ground.lay(layers.ground && scene.ground ? { normal: scene.ground.normal, height: scene.ground.height } : null, this.seen.box, scene.every);
     const cut = scene.cut;
     this.ink.cut.value.set(...(cut ? cut.normal : ([0, 0, 0] as const)), cut ? cut.height : 1);
     this.over.clear();
     for (const { line, tone, width } of scene.over) this.over.through(line, tone, width);
     this.over.done();
-    if (!this.fitted && !this.box.isEmpty()) {
+    if (!this.fitted && !this.seen.isEmpty) {
       this.fitted = true;
       this.pose = this.fittedPose(this.pose);
     }
@@ -301,38 +300,15 @@ export class Drawing {
 
   /** Extent of everything, m. */
   get extent(): THREE.Box3 {
-    return this.box;
+    return this.seen.box;
   }
 
   /** The name of the body drawn at a pixel, or within a few of it. */
   bodyAt(x: number, y: number): string | null {
     if (!this.scene) return null;
-    const target = this.renderer.getRenderTarget();
-    const size = 9;
     this.placeCamera();
-    this.camera.setViewOffset(this.wide, this.tall, Math.round(x) - 4, Math.round(y) - 4, size, size);
-    this.camera.updateProjectionMatrix();
-    this.renderer.setRenderTarget(this.spot);
-    this.renderer.setClearColor(0x000000, 0);
-    this.renderer.clear();
-    this.renderer.render(this.frame.numbers, this.camera);
-    const read = new Uint8Array(size * size * 4);
-    this.renderer.readRenderTargetPixels(this.spot, 0, 0, size, size, read);
-    this.renderer.setRenderTarget(target);
-    this.camera.clearViewOffset();
-    this.camera.updateProjectionMatrix();
-    let best: number | null = null;
-    let least = Infinity;
-    for (let i = 0; i < size * size; i++) {
-      const number = (read[4 * i] as number) + 256 * (read[4 * i + 1] as number);
-      if (number === 0) continue;
-      const off = ((i % size) - 4) ** 2 + (Math.floor(i / size) - 4) ** 2;
-      if (off < least) {
-        least = off;
-        best = number - 1;
-      }
-    }
-    return best === null ? null : (this.frame.names[best] ?? null);
+    const number = this.spot.read(this.renderer, this.frame.numbers, this.camera, [this.wide, this.tall], x, y);
+    return number === null ? null : (this.frame.names[number] ?? null);
   }
 
   /** A copy of the drawing as it is now, in the colours of the page as they are now, for paper. */
@@ -349,47 +325,12 @@ export class Drawing {
 
   // --- drawing ---
 
-  private measureBox(): void {
-    this.box.makeEmpty();
-    this.seen = [];
-    const scene = this.scene;
-    if (!scene) return;
-    for (const tube of scene.view.tubes) for (const at of tube.line) this.seen.push(new THREE.Vector3(...at));
-    for (const point of scene.view.points) this.seen.push(new THREE.Vector3(...point.at));
-    if (this.seen.length === 0) return;
-    for (const { shape } of scene.view.solids) {
-      if (shape.shape !== "disc") continue;
-      const axis = new THREE.Vector3(...shape.axis).normalize();
-      const side = new THREE.Vector3(Math.abs(axis.x) < 0.9 ? 1 : 0, 0, Math.abs(axis.x) < 0.9 ? 0 : 1).cross(axis).normalize();
-      for (let k = 0; k < 12; k++) {
-        const rim = side.clone().multiplyScalar(shape.radius).applyAxisAngle(axis, (k * Math.PI) / 6);
-        for (const half of [-0.5, 0.5]) {
-          this.seen.push(rim.clone().addScaledVector(axis, half * shape.width).add(new THREE.Vector3(...shape.centre)));
-        }
-      }
-    }
-    this.box.setFromPoints(this.seen).expandByScalar(0.03);
-  }
-
   private fittedPose(pose: Pose): Pose {
-    if (this.box.isEmpty()) return pose;
-    const [right, up] = axesOf(pose);
-    let [a0, a1, b0, b1] = [Infinity, -Infinity, Infinity, -Infinity];
-    const middle = this.box.getCenter(new THREE.Vector3());
-    for (const place of this.seen) {
-      const [a, b] = [place.dot(right) - middle.dot(right), place.dot(up) - middle.dot(up)];
-      [a0, a1] = [Math.min(a0, a), Math.max(a1, a)];
-      [b0, b1] = [Math.min(b0, b), Math.max(b1, b)];
-    }
-    middle.addScaledVector(right, (a0 + a1) / 2).addScaledVector(up, (b0 + b1) / 2);
-    const tall = Math.max(b1 - b0, ((a1 - a0) * this.tall) / this.wide, 0.05) * MARGIN;
-    return { ...copyPose(pose), target: middle, tall };
+    return this.seen.fitted(pose, this.wide, this.tall);
   }
 
   private placeCamera(): void {
-    const size = this.box.isEmpty() ? 3 : this.box.getSize(new THREE.Vector3()).length();
-    const away = this.box.isEmpty() ? 0 : this.pose.target.distanceTo(this.box.getCenter(new THREE.Vector3()));
-    const reach = size * 1.5 + away + 1;
+    const reach = this.seen.reach(this.pose);
     // Lines stand a millimetre before what they lie on.
     this.ink.lift.value = 0.001 / reach;
     place(this.camera, this.pose, this.wide / this.tall, reach);

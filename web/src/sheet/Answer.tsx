@@ -20,7 +20,7 @@ export function Answer() {
     return (
       <section className="answer" aria-label="Answer">
         <h2>{questionOf(word)}</h2>
-        <p className="quiet">This program has no answer to this word yet.</p>
+        {word === "build" ? <BuildList /> : <p className="quiet">This program has no answer to this word yet.</p>}
       </section>
     );
   }

@@ -4,10 +4,14 @@ import type { ProblemText } from "../wire";
 import { Words } from "../base/Words";
 import { live } from "./desk";
 
+/** So many problems are shown at once: the drawing is wanted, too. */
+const SHOWN = 4;
+
 /** What a person must know before going on: the connection, the file, what was refused. */
 export function Banners() {
   const { connection, view, refused, garbled } = useStore(live.store, (s) => s);
   const saved = view?.saved;
+  // What is wrong with a trial stands on the drawing, which then stays where it is.
   const trial = view?.trial != null;
   return (
     <div className="banners">
@@ -39,13 +43,13 @@ export function Banners() {
           <p>{saved.why} What is shown is kept in the record, and is written as soon as that can be done.</p>
         </Banner>
       ) : null}
-      {refused ? (
-        <Banner title={trial ? "That can’t be." : "Not done."} onClose={() => live.forgetRefusal()}>
+      {refused && !trial ? (
+        <Banner title="Not done." onClose={() => live.forgetRefusal()}>
           <Problems of={refused} />
         </Banner>
       ) : null}
-      {view && view.problems.length > 0 ? (
-        <Banner title={trial ? "That can’t be." : "Remarks on the file."} quiet={!trial}>
+      {view && view.problems.length > 0 && !trial ? (
+        <Banner title="Remarks on the file." quiet>
           <Problems of={view.problems} />
         </Banner>
       ) : null}
@@ -54,6 +58,20 @@ export function Banners() {
           <p>{garbled}. Reload the page; if it says so again, page and server are of different versions.</p>
         </Banner>
       ) : null}
+    </div>
+  );
+}
+
+/** What is in the way of a trial. */
+export function TrialTrouble() {
+  const { view, refused } = useStore(live.store, (s) => s);
+  if (view?.trial == null) return null;
+  const problems = [...(refused ?? []), ...view.problems];
+  if (problems.length === 0) return null;
+  return (
+    <div className="trial-trouble" role="alert">
+      <strong>That can’t be.</strong>
+      <Problems of={problems} />
     </div>
   );
 }
@@ -70,7 +88,7 @@ function Banner(props: { title: string; children: React.ReactNode; quiet?: boole
 }
 
 function Problems({ of }: { of: readonly ProblemText[] }) {
-  const shown = of.slice(0, 6);
+  const shown = of.slice(0, SHOWN);
   return (
     <ul className="problems">
       {shown.map((p, i) => (

@@ -8,6 +8,7 @@ import { desk, groundOf, heightPlane, live, overOf, pointOf, tubeOf, type Desk }
 import { watch } from "./gestures";
 import { roadLines } from "./road";
 import { crushLines } from "./crush";
+import { TrialTrouble } from "./Banners";
 import { CrushPanel } from "./CrushPanel";
 import { DrivePanel } from "./DrivePanel";
 import { HeightRule } from "./HeightRule";
@@ -64,6 +65,7 @@ export function DrawingPane() {
           {drawing ? <Overlay drawing={drawing} /> : null}
           <DrivePanel />
           <CrushPanel />
+          <TrialTrouble />
           <LookTools />
           {trouble ? <p className="trouble">{trouble}</p> : null}
         </div>

@@ -18,6 +18,7 @@ const WORKING: readonly [string, string][] = [
   ["click", "pick a point or a tube"],
   ["N and P", "pick the next tube of the fitting order, or the one before"],
   ["Enter", "set what stands in a box"],
+  ["1 3/4, 1' 8 3/8, 45 mm", "lengths as they may be typed; a plain number is in the design's unit"],
   ["up and down in a box", "move it by a step of the design; with Shift by ten"],
   ["Escape", "let go: of a trial, a tool, what is picked"],
   ["Ctrl Z, Ctrl Shift Z", "take the last change back, make it again"],

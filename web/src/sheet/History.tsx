@@ -14,6 +14,9 @@ interface State {
   current: boolean;
 }
 
+/** The number of a record's first state. */
+const FIRST = 1;
+
 /** Every state that the design has been in; any of them can be gone back to. */
 export function History() {
   const open = useStore(desk, (d) => d.panel === "history");
@@ -46,7 +49,7 @@ function States() {
           </ol>
           <p className="row">
             {before !== null ? <Plain onPress={() => setBefore(null)}>newest</Plain> : null}
-            {states.length > 0 && (states.at(-1)?.state ?? 0) > 0 ? <Plain onPress={() => setBefore(states.at(-1)?.state ?? null)}>older</Plain> : null}
+            {(states.at(-1)?.state ?? FIRST) > FIRST ? <Plain onPress={() => setBefore(states.at(-1)?.state ?? null)}>older</Plain> : null}
           </p>
         </>
       )}

@@ -1,6 +1,7 @@
 import { useEffect, useState } from "react";
 import { Choice, LengthBox, Plain, TextBox, Tick } from "../base/controls";
 import { freeName, nameTrouble, readable } from "../base/names";
+import { nearestOnLine, placeAlong } from "../base/measure";
 import { useStore } from "../base/store";
 import type { View } from "../wire";
 import { Card } from "./Card";
@@ -16,9 +17,11 @@ export function NewPointPanel({ view }: { view: View }) {
   const [name, setName] = useState(() => freeName("point", taken(view)));
   const ruler = rulerOf(view);
   const trouble = nameTrouble(name, taken(view));
+  const [wrong, setWrong] = useState<readonly string[]>([]);
+  const tell = (box: string) => (is: boolean) => setWrong((all) => [...all.filter((b) => b !== box), ...(is ? [box] : [])]);
   return (
     <Card title="add a point" sub={at ? "put it right, then add it" : "click where it is to be, or type"}>
-      <TextBox label="name" value={name} onSet={setName} trouble={(n) => nameTrouble(n, taken(view))} />
+      <TextBox label="name" value={name} onSet={setName} trouble={(n) => nameTrouble(n, taken(view))} onWrong={tell("name")} />
       <div className="three">
         {AXES.map((axis, i) => (
           <LengthBox
@@ -26,6 +29,7 @@ export function NewPointPanel({ view }: { view: View }) {
             label={`${axis}, ${ruler.unit}`}
             value={at ? (at[i] as number) : null}
             ruler={ruler}
+            onWrong={tell(axis)}
             onSet={(v) => {
               const next = [...(at ?? [0, 0, 0])] as [number, number, number];
               next[i] = v;
@@ -36,7 +40,7 @@ export function NewPointPanel({ view }: { view: View }) {
       </div>
       <Plain
         strong
-        isDisabled={!at || trouble !== null}
+        isDisabled={!at || trouble !== null || wrong.length > 0}
         onPress={() => {
           if (!at) return;
           void live.make(`added ${name}`, [addPoint(name, at)]).then((done) => {
@@ -64,7 +68,8 @@ export function NewTubePanel({ view }: { view: View }) {
   const ruler = rulerOf(real);
   const bent = path.length > 2;
   const trouble = nameTrouble(name, taken(real));
-  const ready = path.length >= 2 && section !== "" && trouble === null && (!bent || radius !== null);
+  const [wrong, setWrong] = useState(false);
+  const ready = path.length >= 2 && section !== "" && trouble === null && !wrong && (!bent || radius !== null);
   const edits = addTube({ name, section, path, radius, mirror, before });
   const wish = ready ? JSON.stringify(edits) : "";
   useEffect(() => {
@@ -72,8 +77,14 @@ export function NewTubePanel({ view }: { view: View }) {
     else live.letGo();
   }, [wish]);
   return (
-    <Card title="add a tube" sub={path.length === 0 ? "pick its points one after the other" : `through ${path.map(readable).join(", ")}`}>
-      <TextBox label="name" value={name} onSet={setName} trouble={(n) => nameTrouble(n, taken(real))} />
+    <Card title="add a tube" sub={path.length === 0 ? "pick its points one after the other" : `through ${path.map(readable).join(", ")}${path.length === 1 ? "; pick the next" : ""}`}>
+      <Choice
+        label={path.length === 0 ? "from" : "on to"}
+        value={null}
+        items={real.points.filter((p) => p.name !== path.at(-1)).map((p) => ({ id: p.name, words: readable(p.name) }))}
+        onChange={(p) => desk.set({ path: [...path, p] })}
+      />
+      <TextBox label="name" value={name} onSet={setName} trouble={(n) => nameTrouble(n, taken(real))} onWrong={setWrong} />
       <Choice label="section" value={section} items={real.sections.map((s) => ({ id: s.name, words: `${s.name}, ${s.words}` }))} onChange={setSection} />
       {bent ? <LengthBox label="bend radius" unit value={radius} ruler={ruler} onSet={setRadius} /> : null}
       <Choice
@@ -110,14 +121,23 @@ export function NewTubePanel({ view }: { view: View }) {
   );
 }
 
-/** Splitting: a place on a tube, and two tubes of one. */
+/** Splitting: a place on a tube, clicked or typed, and two tubes of one. */
 export function SplitPanel({ view }: { view: View }) {
   const at = useStore(desk, (d) => d.newPoint);
   const picked = useStore(desk, (d) => d.picked);
   const tube = picked?.kind === "tube" ? tubeOf(view, picked.name) : undefined;
   const made = tube && at ? splitTube(view, tube, at) : null;
   return (
-    <Card title="split a tube" sub={made && tube ? `${readable(tube.name)} here; the other part is ${readable(made.tube)}` : "click the place on the tube"}>
+    <Card title="split a tube" sub={made && tube ? `${readable(tube.name)} here; the other part is ${readable(made.tube)}` : tube ? `click the place on ${readable(tube.name)}, or say how far it is from its start` : "click the place on a tube, or search for the tube"}>
+      {tube ? (
+        <LengthBox
+          label={`from the start of ${readable(tube.name)}`}
+          unit
+          value={at ? nearestOnLine(tube.line, at).along : null}
+          ruler={rulerOf(view)}
+          onSet={(along) => desk.set({ newPoint: placeAlong(tube.line, along) })}
+        />
+      ) : null}
       {made && tube?.mirrored ? <p className="quiet">Its mirror image is split too.</p> : null}
       <p className="quiet">An end that was set by hand stays with the first part; look at both ends afterwards.</p>
       <Plain

@@ -122,7 +122,7 @@ function MovedLegend({ d }: { d: Desk }) {
   return (
     <p className="legend-moved">
       <strong>{readable(d.moved.load)}</strong>: drawn <span className="number">{d.moved.scale}</span> times as far as it moves. A heavier line is nearer
-      to yielding; the most is <span className="number">{most.toFixed(2)}</span> of it.
+      to yielding; the most is <span className="number">{Math.round(100 * most)} %</span> of it.
     </p>
   );
 }

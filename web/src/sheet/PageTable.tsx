@@ -1,36 +1,50 @@
+import { useRef } from "react";
 import { Plain } from "../base/controls";
 import { useStore } from "../base/store";
+import { Words } from "../base/Words";
 import type { Cell, Row, Table } from "../wire";
 import { act, actWords } from "./acts";
-import { Words } from "../base/Words";
-import { desk, pick, type Desk } from "./desk";
+import { desk, live, pick, type Desk } from "./desk";
+import { column, useFit } from "./fit";
 
 /** Whether an act has a button of its own: a piece opens with its row. */
 const offered = (act: Row["act"]): boolean => act != null && act.act !== "piece";
 
-/** A table of an answer: text left, numbers right in figures of one width. */
+interface Column {
+  words: string;
+  unit: string;
+}
+
+/**
+ * A table of an answer: text left, numbers right in figures of one width. One that is too wide is folded: each row is a
+ * few lines then, and each number has its column's words before it.
+ */
 export function PageTable({ table }: { table: Table }) {
   const acts = table.rows.some((row) => offered(row.act));
   const right = table.columns.map((_, i) => table.rows.some((row) => row.cells[i] && "number" in (row.cells[i] as Cell)));
+  const box = useRef<HTMLDivElement>(null);
+  const fit = useFit(box);
+  const unit = useStore(live.store, (s) => s.view?.unit ?? "");
+  const columns = table.columns.map((c) => column(c, unit));
   return (
     <section className="table" id={`table-${table.key}`}>
       <h3>{table.title}</h3>
       {table.note ? <p className="note"><Words>{table.note}</Words></p> : null}
-      <div className="wide" tabIndex={0} role="group" aria-label={table.title}>
-        <table>
-          <thead>
-            <tr>
+      <div className={`wide ${fit}`} ref={box} tabIndex={0} role="group" aria-label={table.title}>
+        <table role="table">
+          <thead role="rowgroup">
+            <tr role="row">
               {table.columns.map((column, i) => (
-                <th key={i} scope="col" className={right[i] ? "right" : undefined}>
+                <th key={i} scope="col" role="columnheader" className={right[i] ? "right" : undefined}>
                   {column}
                 </th>
               ))}
-              {acts ? <th><span className="unseen">what can be done</span></th> : null}
+              {acts ? <th role="columnheader"><span className="unseen">what can be done</span></th> : null}
             </tr>
           </thead>
-          <tbody>
+          <tbody role="rowgroup">
             {table.rows.map((row, i) => (
-              <TableRow key={`${i} ${row.key}`} row={row} acts={acts} />
+              <TableRow key={`${i} ${row.key}`} row={row} acts={acts} columns={columns} />
             ))}
           </tbody>
         </table>
@@ -46,7 +60,7 @@ function isShown(d: Desk, act: Row["act"]): boolean {
   return act?.act === "drive" && d.drive?.over === act.over && d.drive.stance === act.stance;
 }
 
-function TableRow({ row, acts }: { row: Row; acts: boolean }) {
+function TableRow({ row, acts, columns }: { row: Row; acts: boolean; columns: readonly Column[] }) {
   const tube = row.tubes[0];
   const picked = useStore(desk, (d) => tube !== undefined && d.picked?.kind === "tube" && row.tubes.length === 1 && d.picked.name === tube);
   const shown = useStore(desk, (d) => isShown(d, row.act));
@@ -56,6 +70,7 @@ function TableRow({ row, acts }: { row: Row; acts: boolean }) {
   const open = piece ? () => act(piece) : tube !== undefined ? () => pick({ kind: "tube", name: tube }) : null;
   return (
     <tr
+      role="row"
       className={`${open ? "can" : ""} ${picked ? "picked" : ""}`}
       onPointerEnter={point}
       onPointerLeave={leave}
@@ -65,17 +80,17 @@ function TableRow({ row, acts }: { row: Row; acts: boolean }) {
     >
       {row.cells.map((cell, i) =>
         i === 0 && open ? (
-          <td key={i}>
+          <td key={i} role="cell" {...told(cell, columns[i])}>
             <button type="button" className="link" onClick={(e) => (e.stopPropagation(), open())}>
               {textOf(cell)}
             </button>
           </td>
         ) : (
-          <CellOf key={i} cell={cell} />
+          <CellOf key={i} cell={cell} column={columns[i]} />
         ),
       )}
       {acts ? (
-        <td className="right">
+        <td role="cell" className="right acts">
           {offered(row.act) ? (
             <Plain className="small" onPress={() => act(row.act as NonNullable<Row["act"]>)}>
               {shown ? "put away" : actWords(row.act as NonNullable<Row["act"]>)}
@@ -94,18 +109,25 @@ function textOf(cell: Cell): string {
   return cell.not_checked;
 }
 
-function CellOf({ cell }: { cell: Cell }) {
-  if ("text" in cell) return <td>{cell.text}</td>;
-  if ("number" in cell) return <td className="right number">{cell.number}</td>;
+/** What a folded row shows round a cell: its column's words before it, its unit behind it. */
+function told(cell: Cell, column: Column | undefined): Record<string, string> {
+  if (textOf(cell) === "") return { "data-empty": "" };
+  return { "data-column": column?.words ?? "", "data-unit": column?.unit ? ` ${column.unit}` : "" };
+}
+
+function CellOf({ cell, column }: { cell: Cell; column: Column | undefined }) {
+  const more = told(cell, column);
+  if ("text" in cell) return <td role="cell" {...more}>{cell.text}</td>;
+  if ("number" in cell) return <td role="cell" className="right number" {...more}>{cell.number}</td>;
   if ("over" in cell) {
     return (
-      <td className="right number over">
+      <td role="cell" className="right number over" {...more}>
         <span className="level mend" role="img" aria-label="over a limit" /> {cell.over}
       </td>
     );
   }
   return (
-    <td className="right">
+    <td role="cell" className="right" data-column={more["data-column"]}>
       <span className="unchecked">{cell.not_checked}</span>
     </td>
   );

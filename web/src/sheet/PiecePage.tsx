@@ -1,9 +1,11 @@
 import { getJson } from "../base/api";
 import { Fetched } from "../base/Fetched";
+import { apart } from "../base/lengths";
 import { readable, some } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import { Plain } from "../base/controls";
+import { roomy } from "../shop/ends";
 import type { PieceCard } from "../wire";
 import { desk, live } from "./desk";
 
@@ -36,11 +38,15 @@ interface PieceAnswer {
 function Piece({ card, unrolled }: PieceAnswer) {
   const cuts = [unrolled].flat().filter(Boolean);
   const [headings, ...bends] = card.bends;
+  const { figure, fine, unit } = apart(card.length);
   return (
     <>
       <p className="lead">{[`number ${card.number}`, card.side, card.section, card.stick].filter(Boolean).join(" · ")}</p>
       <p className="big">
-        <span className="number">{card.length}</span> <span className="words">{card.length_words}</span>
+        <span className="number">
+          {figure} {unit}
+        </span>{" "}
+        <span className="words">{[fine && `or ${fine}`, card.length_words].filter(Boolean).join(", ")}</span>
       </p>
       <div className="wide" tabIndex={0} role="group" aria-label="Table">
         <table>
@@ -55,7 +61,7 @@ function Piece({ card, unrolled }: PieceAnswer) {
         </table>
       </div>
       {card.picture ? <Svg text={card.picture} label={`${card.name} from the side`} /> : null}
-      <div className="ends">
+      <div className={roomy(card.ends) ? "ends roomy" : "ends"}>
         {card.ends.map((end, i) => (
           <section key={i}>
             <h3>{end.words}</h3>

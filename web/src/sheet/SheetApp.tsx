@@ -6,7 +6,7 @@ import { useStore } from "../base/store";
 import type { PieceCard, ShopNews } from "../wire";
 import { Answer } from "./Answer";
 import { Banners } from "./Banners";
-import { desk, hearShop, letGo, live, WORDS } from "./desk";
+import { desk, goToWord, hearShop, letGo, live, wordOfAddress, WORDS } from "./desk";
 import { DrawingPane } from "./DrawingPane";
 import { Help } from "./Help";
 import { History } from "./History";
@@ -49,6 +49,15 @@ export function SheetApp() {
     if (view) document.title = `${view.name} · Tubewright`;
   }, [view?.name]);
   useKeys();
+  useEffect(() => {
+    // The address was changed by hand, or by a link.
+    const follow = (): void => {
+      const word = wordOfAddress();
+      if (word !== desk.get().word) goToWord(word);
+    };
+    window.addEventListener("hashchange", follow);
+    return () => window.removeEventListener("hashchange", follow);
+  }, []);
   return (
     <div className="page">
       <TopBar />

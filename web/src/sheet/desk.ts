@@ -84,7 +84,8 @@ export interface Desk {
   method: string | null;
 }
 
-function wordOfAddress(): Word {
+/** The word that stands behind # in the address; the first if it is none of them. */
+export function wordOfAddress(): Word {
   const word = location.hash.slice(1);
   return (WORDS as readonly string[]).includes(word) ? (word as Word) : "shape";
 }
@@ -129,6 +130,7 @@ export function goToWord(word: Word): void {
 
 export function pick(named: Named | null): void {
   live.letGo();
+  live.forgetRefusal();
   desk.set({ picked: named });
 }
 
@@ -149,6 +151,7 @@ export function letGo(): boolean {
 
 export function take(tool: Tool): void {
   live.letGo();
+  live.forgetRefusal();
   desk.set({ tool, measured: [], path: [], newPoint: null, ...(tool === "tube" || tool === "point" ? { picked: null } : {}) });
 }
 

@@ -1,6 +1,6 @@
 /** What the page's wishes are as changes of the document. */
 
-import { fineText, snap, type Ruler } from "../base/lengths";
+import { fineText, snap, tidy, type Ruler } from "../base/lengths";
 import { nearestOnLine } from "../base/measure";
 import { freeName } from "../base/names";
 import { distance, type Vec } from "../base/vec";
@@ -133,7 +133,8 @@ export function splitTube(view: View, tube: TubeRow, at: Vec): { edits: Edit[]; 
   const second = freeName(tube.name.replace(/~$/, ""), taken);
   const leg = legAt(view, tube, at);
   // A twin's split is its original's: coordinates of twins are mirrored back by the server.
-  const here = tube.twin ? ([at[0], -at[1], at[2]] as const) : at;
+  const ruler = rulerOf(view);
+  const here: Vec = [tidy(at[0], ruler), tidy(tube.twin ? -at[1] : at[1], ruler), tidy(at[2], ruler)];
   const back = (name: string): string => (tube.twin ? (name.endsWith("~") ? name.slice(0, -1) : mirrored(view, name)) : name);
   const first = [...tube.path.slice(0, leg + 1).map(back), point];
   const rest = [point, ...tube.path.slice(leg + 1).map(back)];
@@ -154,6 +155,8 @@ export function splitTube(view: View, tube: TubeRow, at: Vec): { edits: Edit[]; 
     else edits.push({ edit: "remove_key", table: "tube", name: own, key: ["bend_radius"] });
     if (behind.length > 0) edits.push(setTube(second, "bend_radius", radii(same(behind))));
   }
+  const roll = view.tubes.find((t) => t.name === own)?.roll;
+  if (roll) edits.push(setTube(second, "roll", { number: roll }));
   if (tube.mirrored) edits.push(setTube(second, "mirror", { flag: true }));
   if (tube.state === "provisional") edits.push({ edit: "set_provisional", tube: second, provisional: true });
   return { edits, point, tube: second };

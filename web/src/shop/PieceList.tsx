@@ -1,14 +1,17 @@
 import { useState } from "react";
+import { apart } from "../base/lengths";
 import { readable } from "../base/names";
 import { useStore } from "../base/store";
 import type { PieceCard } from "../wire";
 import { ShopHeader } from "./Header";
+import { waiting } from "./Measure";
 import { setWho, shop } from "./shop";
 import { doneTo } from "./state";
 
 /** All pieces in building order, with what is done to each. */
 export function PieceList({ missing, go }: { missing: string | null; go: (piece: string) => void }) {
   const { pieces, done, name, who, loaded } = useStore(shop, (s) => s);
+  const asked = useStore(waiting.store, (s) => s.all);
   const [open, setOpen] = useState(false);
   const left = (card: PieceCard): number => card.operations.filter((o) => !doneTo(done, card.name).ticks[o]?.done).length;
   const toDo = pieces.filter((card) => left(card) > 0);
@@ -41,9 +44,10 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
                   <span className="what">
                     <strong>{readable(card.name)}</strong>
                     <span className="quiet">{[card.side, card.section.split(",")[0], card.stick].filter(Boolean).join(" · ")}</span>
+                    {asked[card.name] === undefined ? null : <span className="asked">measured {asked[card.name]}: keep it or mend it</span>}
                   </span>
                   <span className="long">
-                    <span className="number">{card.length}</span>
+                    <span className="number">{short(card.length)}</span>
                     <Dots card={card} />
                   </span>
                 </button>
@@ -58,6 +62,12 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
       )}
     </div>
   );
+}
+
+/** A length without its finer reading: that stands on the piece's own page. */
+function short(length: string): string {
+  const { figure, unit } = apart(length);
+  return [figure, unit].filter(Boolean).join(" ");
 }
 
 function Dots({ card }: { card: PieceCard }) {

@@ -1,18 +1,18 @@
-import { useEffect, useState } from "react";
-import { parseLength } from "../base/lengths";
-import { clock, readable, some } from "../base/names";
+import { useState } from "react";
+import { apart } from "../base/lengths";
+import { clock, readable } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import type { Operation, PieceCard, ShopEnd } from "../wire";
 import { CutFrom } from "./CutFrom";
 import { ShopHeader } from "./Header";
+import { Measure } from "./Measure";
 import { queue, shop } from "./shop";
+import { roomy } from "./ends";
 import { doneTo } from "./state";
 
-/** A measured length that is off by more than this part is asked about. */
-const FAR = 0.1;
-
-const UNITS: Record<string, number> = { mm: 0.001, in: 0.0254 };
+/** So many other ends are named at once. */
+const NAMED = 3;
 
 /** One piece, for gloved hands. */
 export function PieceView(props: { piece: PieceCard; next: PieceCard | null; before: PieceCard | null; of: number; go: (piece: string | null) => void }) {
@@ -21,7 +21,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
   const who = useStore(shop, (s) => s.who);
   const done = useStore(shop, (s) => s.done);
   const { ticks, used } = doneTo(done, piece.name);
-  const [figure, unit] = apart(piece.length);
+  const { figure, fine, unit } = apart(piece.length);
   const tick = (operation: Operation, now: boolean): void => {
     queue.tick(piece.name, operation, now, who);
     // What is not cut after all came from no stick.
@@ -37,11 +37,12 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
         <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
           {unit}
+          {fine ? <span className="quiet"> or {fine}</span> : null}
           <br />
           {piece.length_words}
         </span>
       </p>
-      <div className="ends">
+      <div className={roomy(piece.ends) ? "ends roomy" : "ends"}>
         {piece.ends.map((end, i) => (
           <End key={i} end={end} />
         ))}
@@ -123,59 +124,24 @@ function End({ end }: { end: ShopEnd }) {
         </p>
       ))}
       {end.batch ? <p className="quiet">{end.batch}</p> : null}
-      {end.shared.length > 0 ? <p className="quiet">also {some(end.shared)}</p> : null}
+      {end.shared.length > 0 ? <Also names={end.shared} /> : null}
     </section>
   );
 }
 
-/** What was measured on the piece. It is kept as it was typed. */
-function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
-  const who = useStore(shop, (s) => s.who);
-  const designUnit = useStore(shop, (s) => s.unit) || unit;
-  // The finished piece is measured, not the blank.
-  const [what, wanted] = piece.lengths[0] ?? [piece.length_words, piece.length];
-  const known = useStore(shop, (s) => doneTo(s.done, piece.name).measured[what]?.text ?? "");
-  const [text, setText] = useState(known);
-  const [typing, setTyping] = useState(false);
-  useEffect(() => {
-    if (!typing) setText(known);
-  }, [known, typing]);
-  const ruler = { unit: designUnit, unitSize: UNITS[designUnit] ?? 0.001, step: 0.0001 };
-  const read = text.trim() === "" ? null : parseLength(text, ruler);
-  const is = parseLength(wanted, ruler);
-  const far = read?.ok && is.ok && Math.abs(read.metres - is.metres) > FAR * is.metres;
-  const wrong = read && !read.ok ? read.why : far ? `far from ${wanted}: is it this piece?` : null;
-  const keepIt = (): void => {
-    // What is no length stays in the box, with the reason under it, until it is mended.
-    if (read && !read.ok) return;
-    setTyping(false);
-    if (text.trim() === known) return;
-    queue.measured(piece.name, what, text.trim(), who);
-  };
+/** Other ends of the same set-up: the first few, and the rest behind a tap. */
+function Also({ names }: { names: readonly string[] }) {
+  const [all, setAll] = useState(false);
+  const more = names.length - NAMED;
+  const shown = all ? names : names.slice(0, NAMED);
   return (
-    <label className="measured">
-      <span>
-        measured
-        <span className="quiet">{what}, {wanted} wanted</span>
-      </span>
-      <input
-        className="number"
-        inputMode={designUnit === "in" ? "text" : "decimal"}
-        enterKeyHint="done"
-        value={text}
-        aria-invalid={wrong !== null}
-        onFocus={() => setTyping(true)}
-        onChange={(e) => setText(e.target.value)}
-        onBlur={keepIt}
-        onKeyDown={(e) => e.key === "Enter" && e.currentTarget.blur()}
-      />
-      {wrong ? <span className="wrong" role="alert">{wrong}</span> : null}
-    </label>
+    <p className="quiet also">
+      also {shown.map(readable).join(", ")}{" "}
+      {more > 0 ? (
+        <button type="button" aria-expanded={all} onClick={() => setAll(!all)}>
+          {all ? "fewer" : `and ${more} more`}
+        </button>
+      ) : null}
+    </p>
   );
-}
-
-/** A length and its unit apart: `862.5 mm`. */
-function apart(text: string): [string, string] {
-  const found = /^(.*\d)\s*([^\d\s]+)$/.exec(text.trim());
-  return found ? [found[1] as string, found[2] as string] : [text, ""];
 }

@@ -4,7 +4,6 @@ use std::path::Path;
 use std::sync::Arc;
 
 use build::{Doing, Record, RecordError, State};
-use cutting::Detail;
 use design::{Design, Document, Edit, Problem};
 use review::{Made, Review};
 use strength::Depth;
@@ -24,9 +23,7 @@ pub fn review(path: &Path, doc: &Document, made: &Made, depth: Depth) -> Result<
 /// What changes would make of a document.
 pub fn tried(path: &Path, doc: &Document, made: &Made, edits: &[Edit]) -> Result<(Document, Review), Vec<ProblemText>> {
     let mut doc = doc.clone();
-    for e in edits {
-        doc.apply(e).map_err(|r| texts(&r.problems, &r.text))?;
-    }
+    doc.apply_all(edits).map_err(|r| texts(&r.problems, &r.text))?;
     let r = review(path, &doc, made, Depth::Live).map_err(|p| texts(&p, doc.text()))?;
     Ok((doc, r))
 }

@@ -74,13 +74,18 @@ async fn talk(mut socket: WebSocket, house: House) {
     let _ = house.jobs.send(Job::Leave(id));
 }
 
-/// The message of a view to a page that knows some bodies by their keys; those sent are known from now on.
+/// The message of a view to a page that knows the bodies of the view before, by their keys. Those of this view are known
+/// from now on, and no others: the page forgets what is not in a view.
 fn encode(shown: &Arc<Shown>, known: &mut HashMap<(String, u8), u64>) -> Result<Bytes, serde_json::Error> {
     let mut numbers: Vec<u8> = Vec::new();
     let mut heads: Vec<BodyHead> = Vec::with_capacity(shown.bodies.len());
+    let before = std::mem::take(known);
     for (head, body) in shown.view.bodies.iter().zip(shown.bodies.iter()) {
         let mut head = head.clone();
-        if known.insert((body.name.clone(), body.kind as u8), body.key) != Some(body.key) {
+        let which = (body.name.clone(), body.kind as u8);
+        let is_known = before.get(&which) == Some(&body.key);
+        known.insert(which, body.key);
+        if !is_known {
             head.sent = Some(Stretch {
                 start: numbers.len() as u32,
                 points: body.points.len() as u32,

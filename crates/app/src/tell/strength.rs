@@ -71,7 +71,14 @@ fn loads(t: &Text, a: &Answer) -> Table {
             verdict,
             text(first.map_or_else(String::new, |u| u.tube.clone())),
             held(
-                first.map_or_else(String::new, |u| format!("{:.0} %", 100.0 * u.stress.utilisation)),
+                first.map_or_else(String::new, |u| {
+                    let (use_, limit) = (100.0 * u.stress.utilisation, 100.0 * c.wanted.utilisation);
+                    if (limit - 100.0).abs() < 0.5 {
+                        format!("{use_:.0} %")
+                    } else {
+                        format!("{use_:.0} of {limit:.0} %")
+                    }
+                }),
                 is(strength::Over::Use),
             ),
             held(t.fine_number(c.moved.by.length()), is(strength::Over::Way)),
@@ -82,6 +89,7 @@ fn loads(t: &Text, a: &Answer) -> Table {
     });
     let head = ["load", "it is", "most used", "use", &format!("moves {u}"), "buckles at × load"];
     table("loads", "Loads", &head, rows.collect())
+        .note("Use: of the yield strength, and how much of it is allowed where that is not all.")
 }
 
 fn not_loaded(a: &Answer) -> Table {
@@ -111,7 +119,8 @@ fn rig(t: &Text, a: &Answer) -> Option<Table> {
 }
 
 fn percent(x: f64) -> String {
-    format!("{:+.1} %", 100.0 * x)
+    let tenths = (1000.0 * x).round();
+    if tenths == 0.0 { "0.0 %".to_owned() } else { format!("{:+.1} %", tenths / 10.0) }
 }
 
 fn gains(v: &Advice) -> Vec<String> {
