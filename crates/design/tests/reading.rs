@@ -38,15 +38,15 @@ fn quantities_become_si_once() {
     assert_eq!((d.rack.sticks[0].count, d.rack.sticks[1].count), (Some(4), None));
     assert_eq!(d.rack.useful, 0.254);
     // A stick of 240 in for 61.5; ten feet at 3.4.
-    assert_eq!((d.rack.sticks[1].cost(), d.rack.sticks[2].cost()), (61.5, 34.0));
+    assert!(d.rack.sticks[1].cost() == 61.5 && (d.rack.sticks[2].cost() - 34.0).abs() < 1e-12);
     assert_eq!(d.rack.sticks[1].cut_fee, 4.0);
     assert_eq!((d.rack.sticks[3].count, d.rack.sticks[3].ordered), (Some(2), true));
     assert_eq!((d.suppliers[0].delivery, d.rack.sticks[1].supplier), (35.0, Some(SupplierId(0))));
-    assert_eq!(d.tubes[d.stages[0].until.id.0].name, "hoop");
+    assert_eq!(d.tubes[d.stages[0].until.id.0].name, "rail");
     let bench = d.stances.iter().find(|s| s.name == "bench").expect("it is there");
     let s = &bench.stands[3];
     assert_eq!((s.height, s.top, s.shim, s.foot, s.floor), (0.511175, true, 0.003175, 0.00635, -0.0015875));
-    assert_eq!(s.section, Some(SectionId(1)));
+    assert_eq!(s.section, Some(SectionId(0)));
     assert_eq!(d.limits.gap, 0.000396875);
     assert!(d.notcher.square_reads_90);
     assert_eq!(tube(&d, "rail").roll, 90f64.to_radians());

@@ -366,6 +366,8 @@ fn build(seed: &Seed) -> Design {
     let bench = Stance {
         name: "bench".into(),
         stands: vec![stand(true, -0.004), stand(false, 0.0), stand(true, 0.002)],
+        wheels: Vec::new(),
+        springs: false,
         ..d.stances[0].clone()
     };
     d.stances.push(bench);

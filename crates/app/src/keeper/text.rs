@@ -4,6 +4,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use build::{Doing, Record, RecordError, State};
+use cutting::Detail;
 use design::{Design, Document, Edit, Problem};
 use review::{Made, Review};
 use strength::Depth;

@@ -130,6 +130,17 @@ impl<'a> Reader<'a> {
         let count = self.whole(&f, "count").and_then(|n| u32::try_from(n).ok());
         let price = self.number(&f, "price").unwrap_or(0.0);
         let place = self.text(&f, "place");
+        let ordered = self.flag(&f, "ordered").unwrap_or(false);
+        let per = match self.choice(&f, "per") {
+            Some("m") => Per::Metre,
+            Some("ft") => Per::Foot,
+            _ => Per::Stick,
+        };
+        let cut_fee = self.number(&f, "cut_fee").unwrap_or(0.0);
+        let supplier = match f.get("supplier") {
+            Some(node) => Some(self.name_at(node, f.at("supplier"), Kind::Supplier)),
+            None => None,
+        };
         let length = length?;
         if length <= trim {
             let message = format!("{} is no longer than the trim", f.what);
@@ -152,18 +163,12 @@ impl<'a> Reader<'a> {
             self.error(f.span_of("ordered"), message, "needs `count`", "add `count`, or take `ordered` out");
             return None;
         }
-        let ordered = self.flag(&f, "ordered").unwrap_or(false);
-        let per = match self.choice(&f, "per") {
-            Some("m") => Per::Metre,
-            Some("ft") => Per::Foot,
-            _ => Per::Stick,
-        };
-        let cut_fee = self.number(&f, "cut_fee").unwrap_or(0.0);
-        let supplier = match f.get("supplier") {
-            Some(node) => Some(SupplierId(self.name_at(node, f.at("supplier"), Kind::Supplier)?.0)),
+        let section = SectionId(section?.0);
+        // A name that leads nowhere has been told.
+        let supplier = match supplier {
+            Some(named) => Some(SupplierId(named?.0)),
             None => None,
         };
-        let section = SectionId(section?.0);
         Some(Stick { section, length, count, ordered, price, per, cut_fee, supplier, place, span: f.span })
     }
 

@@ -134,6 +134,12 @@ impl<'a> Reader<'a> {
         let f = self.open(node, &keys::STAND, format!("stand {} of {}", i + 1, of.what))?;
         let under = f.get("under").and_then(|n| self.tube_at(n, f.at("under")));
         let x = self.number(&f, "x");
+        let [shim, foot, floor] = ["shim", "foot", "floor"].map(|k| self.number(&f, k).unwrap_or(0.0));
+        let section = match f.get("section") {
+            Some(node) => Some(self.name_at(node, f.at("section"), keys::Kind::Section)),
+            None => None,
+        };
+        let heights = ["height", "top"].map(|k| self.number(&f, k));
         let top = f.has("top");
         if top == f.has("height") {
             let message = format!("{} {} how high", f.what, if top { "says twice" } else { "does not say" });
@@ -142,10 +148,9 @@ impl<'a> Reader<'a> {
             self.error(span, message, "one of `height` and `top`", help);
             return None;
         }
-        let height = self.number(&f, if top { "top" } else { "height" });
-        let [shim, foot, floor] = ["shim", "foot", "floor"].map(|k| self.number(&f, k).unwrap_or(0.0));
-        let section = match f.get("section") {
-            Some(node) => Some(SectionId(self.name_at(node, f.at("section"), keys::Kind::Section)?.0)),
+        let height = heights[usize::from(top)];
+        let section = match section {
+            Some(named) => Some(SectionId(named?.0)),
             None => None,
         };
         Some(Stand { under: under?, x: x?, height: height?, top, shim, foot, floor, section })
