@@ -1,0 +1,2 @@
+//! What holds it while it is welded.
+pub mod saddle;

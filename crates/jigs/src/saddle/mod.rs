@@ -1,0 +1,4 @@
+//! x
+pub mod ear;
+pub mod mesh;
+pub mod solid;
