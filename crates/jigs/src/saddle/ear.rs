@@ -39,29 +39,40 @@ pub fn triangles(loops: Vec<Vec<Corner>>) -> Result<Vec<[u32; 3]>, String> {
     let (outer, mut holes): (Vec<_>, Vec<_>) = loops.into_iter().partition(|r| area(r) > 0.0);
     let mut out = Vec::new();
     for mut ring in outer {
-        let own: Vec<Vec<Corner>>;
+        let mut own: Vec<Vec<Corner>>;
         (own, holes) = holes.into_iter().partition(|h| holds(&ring, h[0].0));
-        // Those farthest to the right first: each then sees the ring or a hole that is part of it already.
-        let mut own: Vec<(usize, Vec<Corner>)> = own
-            .into_iter()
-            .map(|h| ((0..h.len()).max_by(|&a, &b| h[a].0.x.total_cmp(&h[b].0.x)).unwrap_or(0), h))
-            .collect();
-        own.sort_by(|a, b| b.1[b.0].0.x.total_cmp(&a.1[a.0].0.x));
-        for (i, h) in own {
-            bridge(&mut ring, &h, i)?;
+        // A hole may be hidden by others, but never are all of them.
+        let mut hidden = 0;
+        while let Some(h) = own.pop() {
+            if bridge(&mut ring, &h, &own) {
+                hidden = 0;
+            } else if hidden > own.len() {
+                return Err("a hollow has no clear place in its face".to_owned());
+            } else {
+                hidden += 1;
+                own.insert(0, h);
+            }
         }
         cut(ring, &mut out)?;
     }
     if holes.is_empty() { Ok(out) } else { Err("a hollow lies outside of its face".to_owned()) }
 }
 
-/// Joins a hole to the ring by a bridge from its corner `i` to the nearest corner that it sees.
-fn bridge(ring: &mut Vec<Corner>, hole: &[Corner], i: usize) -> Result<(), String> {
-    let from = hole[i].0;
+/// Whether the way from a ring's corner to a point leaves it on the ring's inside. Where a bridge has put a corner in the ring
+/// twice, this tells the two apart.
+fn opens(ring: &[Corner], k: usize, to: DVec2) -> bool {
     let n = ring.len();
-    let mut order: Vec<usize> = (0..n).collect();
-    order.sort_by(|&a, &b| ring[a].0.distance_squared(from).total_cmp(&ring[b].0.distance_squared(from)));
-    let clear = |to: DVec2, r: &[Corner]| {
+    let (before, here, after) = (ring[(k + n - 1) % n].0, ring[k].0, ring[(k + 1) % n].0);
+    let (l, r) = (side(here, after, to) > 0.0, side(before, here, to) > 0.0);
+    if side(before, here, after) > 0.0 { l && r } else { l || r }
+}
+
+/// Joins a hole to the ring by the shortest bridge that crosses nothing, other holes included; false if there is none.
+fn bridge(ring: &mut Vec<Corner>, hole: &[Corner], others: &[Vec<Corner>]) -> bool {
+    let mut order: Vec<(usize, usize)> = (0..ring.len()).flat_map(|k| (0..hole.len()).map(move |i| (k, i))).collect();
+    let far = |&(k, i): &(usize, usize)| ring[k].0.distance_squared(hole[i].0);
+    order.sort_by(|a, b| far(a).total_cmp(&far(b)));
+    let clear = |from: DVec2, to: DVec2, r: &[Corner]| {
         (0..r.len()).all(|k| {
             let (a, b) = (r[k].0, r[(k + 1) % r.len()].0);
             if a == to || b == to || a == from || b == from {
@@ -75,18 +86,18 @@ fn bridge(ring: &mut Vec<Corner>, hole: &[Corner], i: usize) -> Result<(), Strin
             !(p * q <= 0.0 && r * s <= 0.0)
         })
     };
-    let at = order.into_iter().find(|&k| {
-        // The bridge leaves the ring's corner on the ring's inside.
-        let (before, here, after) = (ring[(k + n - 1) % n].0, ring[k].0, ring[(k + 1) % n].0);
-        let convex = side(before, here, after) > 0.0;
-        let (l, r) = (side(here, after, from) > 0.0, side(before, here, from) > 0.0);
-        (if convex { l && r } else { l || r }) && clear(here, ring) && clear(here, hole)
-    });
-    let Some(at) = at else { return Err("a hollow has no clear place in its face".to_owned()) };
+    let free = |&(k, i): &(usize, usize)| {
+        let (from, to) = (hole[i].0, ring[k].0);
+        opens(ring, k, from)
+            && clear(from, to, ring)
+            && clear(from, to, hole)
+            && others.iter().all(|o| clear(from, to, o))
+    };
+    let Some((at, i)) = order.into_iter().find(free) else { return false };
     let mut insert: Vec<Corner> = (0..=hole.len()).map(|k| hole[(i + k) % hole.len()]).collect();
     insert.push(ring[at]);
     ring.splice(at + 1..at + 1, insert);
-    Ok(())
+    true
 }
 
 /// Cuts ears off a ring until a triangle is left.
@@ -106,7 +117,10 @@ fn cut(mut ring: Vec<Corner>, out: &mut Vec<[u32; 3]>) -> Result<(), String> {
             if best.is_some_and(|b| b.0 >= shape) {
                 continue;
             }
-            if ring.iter().all(|c| t.contains(&c.0) || !within(c.0, t)) {
+            let free = opens(&ring, (i + n - 1) % n, t[2])
+                && opens(&ring, (i + 1) % n, t[0])
+                && ring.iter().all(|c| t.contains(&c.0) || !within(c.0, t));
+            if free {
                 best = Some((shape, i));
             }
         }

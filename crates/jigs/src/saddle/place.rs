@@ -252,7 +252,16 @@ fn beside(
     let lost = (across + print.clearance) * tan_lean;
     let foot = (own.radius + lost * cos.abs()) / sin + print.clear;
     let from = (own.radius * cos + lost) / sin + print.clear;
-    let (to, heel) = (from + print.length, foot + print.length);
+    let to = from + print.length;
+    let (t2, s2) = (DVec2::new(cos, sin), DVec2::new(sin, -cos));
+    // The face that looks to the weld is one plane, from the seat's edge by way of the foot to the skirts' lower edge.
+    let edge = t2 * from + s2 * own.below;
+    let bottom = -u.skirt - drop;
+    if edge.y - drop < print.wall {
+        return Err("there is no room for it in the corner".to_owned());
+    }
+    let foot_low = foot + (foot - edge.x) / (edge.y - drop) * (drop - bottom);
+    let heel = (foot + print.length).max(foot_low + print.length / 2.0);
     let lambda = (origin - p).dot(t);
     if lambda + to > tube.end_leg(end) {
         return Err("it is bent, or ends, too near the joint".to_owned());
@@ -260,15 +269,12 @@ fn beside(
     if heel + (origin - q).dot(h) > room {
         return Err(format!("{} bends or ends too near the joint", host.name));
     }
-    let (t2, s2) = (DVec2::new(cos, sin), DVec2::new(sin, -cos));
-    let pad = drop + print.wall;
     let polygon = vec![
-        DVec2::new(foot, -u.skirt - drop),
-        DVec2::new(heel, -u.skirt - drop),
-        DVec2::new(heel, pad),
+        DVec2::new(foot_low, bottom),
+        DVec2::new(heel, bottom),
+        DVec2::new(heel, drop + print.wall),
         t2 * to + s2 * own.below,
-        t2 * from + s2 * own.below,
-        DVec2::new(foot, pad),
+        edge,
     ];
     let k = polygon.len();
     if (0..k).any(|i| (polygon[(i + 1) % k] - polygon[i]).perp_dot(polygon[(i + 2) % k] - polygon[(i + 1) % k]) <= 0.0)
