@@ -22,27 +22,25 @@ from layout import Layout, unit
 from program import ROOT, TARGET
 
 AXIS = 0.01  # mm
+NEAR = 0.5  # mm
 DESIGN = 1e-6  # mm
 VOLUME = 1e-5
 SECTIONS = (0.15, 0.4, 0.6, 0.85)
 
 
-def sides(mesh, at, t, s, q, reach):
+def sides(mesh, at, t, s, q, support):
     """Half-planes (n, d; the hollow is where n . x <= d) of the hollow's sides in a section, x along q and along -s from the axis."""
-    lines = trimesh.intersections.mesh_plane(mesh, t, at, return_faces=True)
-    segments, faces = lines
+    segments, faces = trimesh.intersections.mesh_plane(mesh, t, at, return_faces=True)
     out = []
-    for (a, b), f in zip(segments, faces):
+    for (a, _), f in zip(segments, faces):
         n = np.array((mesh.face_normals[f] @ q, -(mesh.face_normals[f] @ s)))
         size = np.linalg.norm(n)
         if size < 0.9:
             continue
-        a2, b2 = (np.array(((x - at) @ q, -((x - at) @ s))) for x in (a, b))
-        # Walls of the hollow face the axis, and are near the tube.
+        a2 = np.array(((a - at) @ q, -((a - at) @ s)))
+        # Walls of the hollow face the axis, and are near where the tube should be; the block's top and slots are not.
         n /= size
-        gap = -(n @ a2)
-        near = min(np.linalg.norm(a2), np.linalg.norm(b2))
-        if gap > 0 and near < reach + 0.6:
+        if abs(-(n @ a2) - support(n)) < NEAR:
             out.append((-n, -(n @ a2)))
     return out
 
@@ -61,16 +59,16 @@ def rests(walls, support):
 
 
 def outline(tube, end, s, q):
-    """Support function of the held section in the coordinates (q, -s)."""
+    """Support function of the held section for a direction in the coordinates (q, -s)."""
     size = tube.section
     if size["shape"] == "round":
-        return size["od"] / 2, lambda n: size["od"] / 2
+        return lambda n: size["od"] / 2
     u, v = tube.frame(end)
     a, b, r = size["height"] / 2 - size["corner"], size["width"] / 2 - size["corner"], size["corner"]
     def support(n):
         d = n[0] * q - n[1] * s
         return a * abs(d @ u) + b * abs(d @ v) + r
-    return tube.reach(), support
+    return support
 
 
 def main():
@@ -100,13 +98,13 @@ def main():
             worst["design"] = max(worst["design"], off)
             s = np.array(one["support"])
             q = np.cross(t, s)
-            reach, support = outline(tube, end, axes.T @ s, axes.T @ q)
+            support = outline(tube, end, axes.T @ s, axes.T @ q)
             along = np.array(one["seat"]) * 1e3
             along = (tube.length - along if end else along)
             seen = []
             for part in SECTIONS:
                 at = p + t * (along[0] + (along[1] - along[0]) * part)
-                walls = sides(mesh, at, t, s, q, reach)
+                walls = sides(mesh, at, t, s, q, support)
                 found = rests(walls, support) if len(walls) >= 2 else None
                 if found is None:
                     continue

@@ -14,6 +14,8 @@ pub struct Slot {
     pub corners: [DVec2; 4],
     /// Its half-spaces.
     pub halves: Vec<Half>,
+    /// Where along the held axis it is.
+    mid: f64,
 }
 
 /// A block in its own axes (a, w, b), and what is to be taken from it.
@@ -73,25 +75,28 @@ impl Block {
         let s = self.support.truncate();
         let from = self.deep + print.wall / 2.0;
         let mut out = Vec::new();
+        // Each tie has its share of the seat, and goes as near the middle of it as there is room.
+        let share = (self.run[1] - self.run[0]) / print.ties.max(1) as f64;
         for i in 0..print.ties {
-            let mid = self.run[0] + (self.run[1] - self.run[0]) * (i as f64 + 0.5) / print.ties as f64;
-            let at = |along: f64, deep: f64| p + t * (mid + along) + s * deep;
-            let (half, to) = (print.tie[0] / 2.0, from + print.tie[1]);
-            let mut corners = [at(-half, from), at(half, from), at(half, to), at(-half, to)];
-            if geometry::polygon::signed_area(&corners) < 0.0 {
-                corners.reverse();
-            }
-            if self.holds(&corners, print.wall / 2.0) {
-                let halves = prism(&corners, self.low - print.wall, self.high + print.wall);
-                out.push(Slot { corners, halves: halves[2..].to_vec() });
+            for shift in [0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4] {
+                let mid = self.run[0] + share * (i as f64 + 0.5 + shift);
+                let at = |along: f64, deep: f64| p + t * (mid + along) + s * deep;
+                let (half, to) = (print.tie[0] / 2.0, from + print.tie[1]);
+                let mut corners = [at(-half, from), at(half, from), at(half, to), at(-half, to)];
+                if geometry::polygon::signed_area(&corners) < 0.0 {
+                    corners.reverse();
+                }
+                let alone = out.iter().all(|o: &Slot| o.mid + print.tie[0] + print.wall / 2.0 < mid);
+                if alone && self.holds(&corners, print.wall / 2.0) {
+                    let halves = prism(&corners, self.low - print.wall, self.high + print.wall);
+                    out.push(Slot { corners, halves: halves[2..].to_vec(), mid });
+                    break;
+                }
             }
         }
         out
     }
 
-    fn local(&self, d: DVec3) -> DVec3 {
-        local(&self.axes, d)
-    }
 }
 
 fn local(axes: &[DVec3; 3], d: DVec3) -> DVec3 {
@@ -273,6 +278,8 @@ fn beside(
         DVec2::new(foot_low, bottom),
         DVec2::new(heel, bottom),
         DVec2::new(heel, drop + print.wall),
+        // Square to the tube down to below the seat, so that the seat is whole to its end.
+        t2 * to + s2 * (own.deep + print.wall),
         t2 * to + s2 * own.below,
         edge,
     ];
@@ -282,7 +289,7 @@ fn beside(
         return Err("there is no room for it in the corner".to_owned());
     }
     let station = |x: f64| if end == End::Start { lambda + x } else { tube.chain.length() - lambda - x };
-    let block = Block {
+    Ok(Block {
         origin,
         axes,
         polygon,
@@ -298,9 +305,7 @@ fn beside(
         seat: [station(from), station(to)],
         lift: drop,
         notes: Vec::new(),
-    };
-    debug_assert!(block.local(t).z.abs() < 1e-9);
-    Ok(block)
+    })
 }
 
 /// Under a tube that passes over another, or over a flat.
