@@ -96,7 +96,6 @@ impl Block {
         }
         out
     }
-
 }
 
 fn local(axes: &[DVec3; 3], d: DVec3) -> DVec3 {
