@@ -50,8 +50,8 @@ fn foot_shim_and_floor_come_off_and_the_datum_does_not_see_them() {
     (a.shim, a.foot, a.floor) = (0.002, 0.006, -0.011);
     let mut all = ask(vec![a]);
     all.datum_over_floor = 0.5;
-    let design = format!("{RAILS}\n").replace("[point]", "[point]\n");
-    let shape = shape(&design.replace("\n[point]", "\n[point]"));
+    // With the rail's underside for datum, its top is 101.6 above that.
+    let shape = shape_with_datum();
     let s = stands(&shape, &all);
     near(s.stands[0].length, 0.5 - 0.002 - 0.006 + 0.011, 1e-12);
     near(s.stands[0].over_datum, 0.0, 1e-12);
@@ -66,8 +66,8 @@ fn two_stands_or_three_on_a_line_do_not_hold_it() {
     assert!(words(&line).contains("on one line") && line.margin.is_none());
     let tips = stands(&s, &ask(vec![up("rail", 0.9), up("rail~", 0.9), up("rail", 0.2)]));
     assert!(words(&tips).contains("outside its stands"));
-    near(tips.margin.unwrap(), -0.2 / (1.0 + (0.7f64 / 0.6).powi(2)).sqrt() - 0.0, 0.4);
-    assert!(tips.margin.unwrap() < 0.0);
+    // The edge from (0.2, 0.3) to (0.9, -0.3) passes the middle at this distance.
+    near(tips.margin.unwrap(), -0.33 / 0.85f64.sqrt(), 1e-9);
     assert!(words(&stands(&s, &ask(vec![up("none", 0.0)]))).contains("there is no tube none"));
     assert!(words(&stands(&s, &ask(vec![up("rail", 3.0)]))).contains("does not reach"));
 }
@@ -139,8 +139,8 @@ proptest! {
 
     #[test]
     fn suggested_stands_hold_a_tilted_frame_without_rock(nose in -0.2f64..0.2, side in -0.2f64..0.2) {
-        let s = shape(&RAILS.replace("[point]", "[point]\n"));
-        let mut a = suggest(&shape_with_datum(), 0.6);
+        let s = shape_with_datum();
+        let mut a = suggest(&s, 0.6);
         a.world = World::tilted(DMat3::from_rotation_x(side) * DMat3::from_rotation_y(nose), None);
         let got = stands(&s, &a);
         prop_assert_eq!(got.stands.len(), 4);
@@ -149,7 +149,5 @@ proptest! {
 }
 
 fn shape_with_datum() -> shape::Shape {
-    let body = format!("{RAILS}\n");
-    let head = "datum = { under = \"rail\" }\n";
-    common::make(&format!("mm\"\n{head}note = \"x"), &body, 1.0)
+    common::make("mm\"\ndatum = { under = \"rail\" }\nnote = \"x", RAILS, 1.0)
 }
