@@ -142,9 +142,15 @@ def graph(lay, told):
         if t.temporary or t.provisional:
             continue
         dense = [t.point(s) for s in np.linspace(0, t.length, 2001)]
-        order = sorted(joints, key=lambda j: np.argmin(np.linalg.norm(dense - place(lay, j), axis=1)))
-        for a, b in zip(order, order[1:]):
-            g.add_edge(a, b, weight=float(np.linalg.norm(place(lay, a) - place(lay, b))))
+        where = lambda j: int(np.argmin(np.linalg.norm(dense - t.nearest(place(lay, j))[0], axis=1)))
+        groups = defaultdict(list)
+        for j in joints:
+            groups[where(j)].append(j)
+        rows = [groups[k] for k in sorted(groups)]
+        for row, after in zip(rows, rows[1:] + [[]]):
+            for k, a in enumerate(row):
+                for b in row[k + 1:] + after:
+                    g.add_edge(a, b, weight=float(np.linalg.norm(place(lay, a) - place(lay, b))))
     return g
 
 

@@ -67,9 +67,13 @@ pub fn panels(shape: &Shape, tolerance: &impl Fn(f64) -> f64) -> Vec<Panel> {
 fn panel(shape: &Shape, graph: &Graph, cycle: &[usize], tolerance: &impl Fn(f64) -> f64) -> Option<Panel> {
     let at = |i: usize| shape.joints[i].at;
     let n = cycle.len();
+    // Along one tube it is the tube's own axis that turns or does not: its joints may sit above and below that.
+    let on = |t: usize, i: usize| shape.tubes[t].chain.point(shape.tubes[t].chain.nearest(at(i)).0);
     let turns = |k: usize| {
-        let (a, b, c) = (at(cycle[(k + n - 1) % n]), at(cycle[k]), at(cycle[(k + 1) % n]));
-        (b - a).angle_between(c - b) > STRAIGHT_ON
+        let (a, b, c) = (cycle[(k + n - 1) % n], cycle[k], cycle[(k + 1) % n]);
+        let (t, u) = (graph.tube(a, b), graph.tube(b, c));
+        let (p, q, r) = if t == u { (on(t, a), on(t, b), on(t, c)) } else { (at(a), at(b), at(c)) };
+        (q - p).angle_between(r - q) > STRAIGHT_ON
     };
     let corners: Vec<usize> = (0..n).filter(|&k| turns(k)).map(|k| cycle[k]).collect();
     let m = corners.len();

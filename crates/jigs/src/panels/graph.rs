@@ -7,6 +7,8 @@ use shape::Shape;
 
 /// Ways that differ by less than this are as long as one another: a micrometre, m.
 const AS_LONG: f64 = 1e-6;
+/// Joints nearer than this along a tube are at one place of it: a tenth of a millimetre, under what can be marked out, m.
+const ONE_PLACE: f64 = 1e-4;
 /// Longest way round a panel, in sides: with more it has no six corners to speak of.
 const MOST_SIDES: usize = 16;
 
@@ -24,17 +26,25 @@ struct Ways {
 impl Graph {
     pub fn new(shape: &Shape) -> Graph {
         let mut edges = BTreeMap::<(usize, usize), (f64, usize)>::new();
-        for (k, t) in shape.tubes.iter().enumerate().filter(|(_, t)| t.state == TubeState::Permanent) {
-            let _ = t;
+        let permanent = |k: usize| shape.tubes[k].state == TubeState::Permanent;
+        for k in (0..shape.tubes.len()).filter(|&k| permanent(k)) {
             let mut on: Vec<(f64, usize)> = Vec::new();
             for (i, j) in shape.joints.iter().enumerate() {
                 on.extend(j.members.iter().filter(|m| m.tube == k).map(|m| (m.station, i)));
             }
             on.sort_by(|a, b| a.0.total_cmp(&b.0));
-            for w in on.windows(2) {
-                let (a, b) = (w[0].1.min(w[1].1), w[0].1.max(w[1].1));
+            // Joints above and below one place of a tube stand side by side: each is next to what comes before and after.
+            let groups: Vec<&[(f64, usize)]> = on.chunk_by(|a, b| b.0 - a.0 < ONE_PLACE).collect();
+            let mut side = |a: usize, b: usize| {
                 if a != b {
-                    edges.entry((a, b)).or_insert((shape.joints[a].at.distance(shape.joints[b].at), k));
+                    let far = shape.joints[a].at.distance(shape.joints[b].at);
+                    edges.entry((a.min(b), a.max(b))).or_insert((far, k));
+                }
+            };
+            for (i, g) in groups.iter().enumerate() {
+                for (n, a) in g.iter().enumerate() {
+                    let after = groups.get(i + 1).copied().unwrap_or(&[]);
+                    g[n + 1..].iter().chain(after).for_each(|b| side(a.1, b.1));
                 }
             }
         }
