@@ -36,6 +36,8 @@ const CHECKS: &[(&str, &str)] = &[
     ("distances to skins beside a mesh library", "reference/skins.py"),
     ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
     ("how the demo designs stand, from their files alone", "reference/stance.py"),
+    ("readings, stands and diagonals of the demo designs, from their files alone", "reference/jigs.py"),
+    ("printed saddles read by a mesh library", "reference/saddles.py"),
     ("what happens when they go over, from their files alone", "reference/rollover.py"),
     ("frames against textbook matrices and another solver", "reference/frames.py"),
     ("larger frames against textbook matrices and two solvers", "reference/frame_speed.py"),

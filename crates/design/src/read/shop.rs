@@ -194,6 +194,7 @@ impl<'a> Reader<'a> {
             .into_iter()
             .map(|item| {
                 let f = self.open(item.node, &keys::STAGE, format!("stage `{}`", clip(item.name)))?;
+                let note = self.text(&f, "note");
                 let until = f.get("until").and_then(|n| self.tube_at(n, f.at("until")))?;
                 if let Some((tube, before)) = last.filter(|l| until.id <= l.0) {
                     let message = format!("{} ends no later than `{}`, which stands before it", f.what, clip(before));
@@ -204,7 +205,6 @@ impl<'a> Reader<'a> {
                     return None;
                 }
                 last = Some((until.id, item.name));
-                let note = self.text(&f, "note");
                 Some(Stage { name: item.name.to_owned(), until, note, span: item.span() })
             })
             .collect()

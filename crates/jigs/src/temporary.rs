@@ -1,0 +1,59 @@
+//! Tubes that hold the frame while it is built, and are cut out again.
+
+use design::TubeState;
+use geometry::DVec3;
+use serde::Serialize;
+use shape::{Role, Shape};
+
+/// A temporary tube.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Temporary {
+    /// Its name.
+    pub tube: String,
+    /// Where its ends are, m.
+    pub ends: [DVec3; 2],
+    /// What each end sits on.
+    pub on: [Vec<String>; 2],
+    /// The distance between its end points, which it holds, m.
+    pub holds: f64,
+    /// Which way that runs: `length`, `width` or `height`.
+    pub way: &'static str,
+    /// The piece after which it is cut out.
+    pub after: String,
+}
+
+/// All of them, in fitting order. `after`: (temporary tube, piece) where it may go before the last piece is in.
+pub fn list(shape: &Shape, after: &[(String, String)]) -> Vec<Temporary> {
+    let last = shape.tubes.iter().rfind(|t| t.state == TubeState::Permanent).map_or("", |t| &t.name);
+    let on = |i: usize, role: Role| {
+        let here = shape.joints.iter().filter(|j| j.member(i, role).is_some());
+        let mut names: Vec<String> = here
+            .flat_map(|j| j.members.iter())
+            .filter(|m| m.tube != i && shape.tubes[m.tube].state == TubeState::Permanent)
+            .map(|m| shape.tubes[m.tube].name.clone())
+            .collect();
+        names.dedup();
+        names
+    };
+    let all = shape.tubes.iter().enumerate().filter(|(_, t)| t.state == TubeState::Temporary);
+    all.map(|(i, t)| {
+        let ends = [t.chain.point(0.0), t.chain.point(t.chain.length())];
+        let d = (ends[1] - ends[0]).abs();
+        let way = if d.z >= d.x && d.z >= d.y {
+            "height"
+        } else if d.y >= d.x {
+            "width"
+        } else {
+            "length"
+        };
+        Temporary {
+            tube: t.name.clone(),
+            ends,
+            on: [on(i, Role::Start), on(i, Role::End)],
+            holds: ends[0].distance(ends[1]),
+            way,
+            after: after.iter().find(|a| a.0 == t.name).map_or(last, |a| &a.1).to_owned(),
+        }
+    })
+    .collect()
+}
