@@ -60,9 +60,17 @@ pub(crate) fn eigen(m: &Mat<f64>) -> Option<(Vec<f64>, Mat<f64>)> {
     if m.nrows() == 0 {
         return Some((Vec::new(), Mat::zeros(0, 0)));
     }
+    if !finite(m) {
+        return None;
+    }
     let e = m.self_adjoint_eigen(Side::Lower).ok()?;
     let s = e.S().column_vector();
     Some(((0..m.nrows()).map(|i| s[i]).collect(), e.U().to_owned()))
+}
+
+/// Whether every entry is a number.
+pub(crate) fn finite(m: &Mat<f64>) -> bool {
+    (0..m.ncols()).all(|j| m.col(j).iter().all(|x| x.is_finite()))
 }
 
 /// Columns that span the same, orthonormal; those left out whose square is under `least`.
@@ -113,9 +121,15 @@ impl Datum {
 /// standard deviation squared.
 fn firm(ready: &Ready, m: &Mat<f64>) -> bool {
     let n = m.nrows();
+    if n == 0 {
+        return true;
+    }
     let most: f64 = (0..n).map(|i| m[(i, i)]).sum();
     let limit = (ready.size * ready.size).recip().max(ROUNDING * most);
-    let Ok(factor) = m.llt(Side::Lower) else { return n == 0 };
+    if !finite(m) {
+        return false;
+    }
+    let Ok(factor) = m.llt(Side::Lower) else { return false };
     let inverse = faer::linalg::solvers::DenseSolveCore::inverse(&factor);
     let trace: f64 = (0..n).map(|i| inverse[(i, i)]).sum();
     trace.is_finite() && trace > 0.0 && trace.recip() > limit

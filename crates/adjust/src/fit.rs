@@ -41,6 +41,8 @@ pub enum FitError {
     NotANumber(usize),
     /// No pair has any weight.
     NoWeight,
+    /// Numbers so large that their squares are none.
+    TooLarge,
 }
 
 /// Part of the largest eigenvalue under which the two largest are one: a turn about the line of the points costs less than
@@ -83,7 +85,7 @@ pub fn best_fit(pairs: &[Pair]) -> Result<Fit, FitError> {
             let size = v.iter().fold(0.0f64, |a, x| a.max(x.abs()));
             (DMat3::from_quat(q.normalize()), v[3] - v[2] <= OPEN * size)
         }
-        None => return Err(FitError::NoWeight),
+        None => return Err(FitError::TooLarge),
     };
     let slide = to - turn * from;
     let deviations: Vec<DVec3> = pairs.iter().map(|p| turn * p.measured + slide - p.design).collect();

@@ -211,9 +211,9 @@ pub struct Problem {
 pub enum Why {
     /// A second point has this name; it was left out.
     PointTwice,
-    /// The point's place is not finite; it was left out.
+    /// The point's place is not finite, or beyond 10⁹ m; it was left out.
     NoPlace,
-    /// A coordinate is held near its place without a positive standard deviation; it was taken as free.
+    /// A coordinate is held near its place without a proper standard deviation (see `BadSigma`); it was taken as free.
     BadHold,
     /// The set-up's or the tilt's number is not finite; it was taken as unknown.
     BadLevel,
@@ -221,9 +221,9 @@ pub enum Why {
     NoPoint(String),
     /// The measurement names the same point twice.
     SamePoint,
-    /// Value or constant is not finite.
+    /// Value or constant is not finite, or beyond 10⁹.
     NotANumber,
-    /// The standard deviation is not positive and finite.
+    /// The standard deviation is not from 10⁻¹⁵ to 10⁹ (m or rad).
     BadSigma,
     /// A distance of zero or less.
     NoLength,

@@ -60,7 +60,7 @@ impl Answer {
         let columns: Vec<usize> = chosen.iter().flat_map(|&p| ready.coordinate[p]).flatten().collect();
         let part = Mat::from_fn(n, columns.len(), |i, j| q[(i, columns[j])]);
         let squared = &part * part.transpose();
-        let level = Level::new(inner.state.tilt);
+        let (level, home) = (Level::new(inner.state.tilt), Level::new(ready.start.tilt));
         let gain = |a: usize, b: usize| {
             let sight = Sight::Distance(a, b);
             let r = Row { sight, value: 0.0, sigma, source: Source::Observed(0) };
@@ -70,7 +70,9 @@ impl Answer {
             }
             let known = crate::normal::between(q, &j, &j);
             let fall = crate::normal::between(&squared, &j, &j) / (1.0 + known);
-            let ties = along(&inner.datum.apart, &j) * sigma;
+            // What is loose is so in the design.
+            let designed = row(ready, &r, &ready.start, &home).0;
+            let ties = along(&inner.datum.apart, &designed) * sigma;
             let ties = if ties > TIES { ties } else { 0.0 };
             Some(Gain {
                 from: ready.outer[a],

@@ -3,6 +3,7 @@
 use faer::linalg::solvers::Solve;
 use faer::{Mat, Side};
 
+use crate::datum::finite;
 use crate::model::{Level, State, read};
 use crate::ready::{Ready, Row};
 
@@ -98,7 +99,7 @@ impl Bound {
             let mean = if mean > 0.0 { mean } else { 1.0 };
             n += (c * c.transpose()) * faer::Scale(mean);
         }
-        if (0..size).any(|i| !n[(i, i)].is_finite()) {
+        if !finite(&n) {
             return None;
         }
         let factor = n.llt(Side::Lower).ok()?;

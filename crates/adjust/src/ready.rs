@@ -15,6 +15,13 @@ const FOLD: f64 = PI / 180.0;
 /// Points nearer than this part of the frame's size are at one place: far under what a shop measures, far over rounding.
 const ONE_PLACE: f64 = 1e-9;
 
+/// Lengths over this, m or rad, are no numbers of a frame: their squares over the finest deviation would still be far from
+/// overflow.
+const MOST: f64 = 1e9;
+
+/// Standard deviations under this, m or rad, say "exact", which only [`Hold::Fixed`] can be.
+const FINEST: f64 = 1e-15;
+
 /// Where a row comes from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Source {
@@ -66,7 +73,11 @@ fn problem(about: &str, why: Why) -> Problem {
 }
 
 fn proper(sigma: f64) -> bool {
-    sigma.is_finite() && sigma > 0.0
+    (FINEST..=MOST).contains(&sigma)
+}
+
+fn usual(x: f64) -> bool {
+    x.abs() <= MOST
 }
 
 impl Ready {
@@ -78,7 +89,7 @@ impl Ready {
         for (i, p) in network.points.iter().enumerate() {
             if !taken.insert(p.name.as_str()) {
                 problems.push(problem(&p.name, Why::PointTwice));
-            } else if !p.at.is_finite() {
+            } else if !p.at.to_array().into_iter().all(usual) {
                 problems.push(problem(&p.name, Why::NoPlace));
             } else {
                 number.insert(&p.name, places.len());
@@ -99,8 +110,8 @@ impl Ready {
         let (mut tilt, mut tilt_free, mut tilt_near) = ([0.0; 2], false, None);
         match network.tilt {
             Tilt::Level => {}
-            Tilt::Known(t) if t.iter().all(|x| x.is_finite()) => tilt = t,
-            Tilt::Near(t, s) if t.iter().all(|x| x.is_finite()) && proper(s) => {
+            Tilt::Known(t) if t.into_iter().all(usual) => tilt = t,
+            Tilt::Near(t, s) if t.into_iter().all(usual) && proper(s) => {
                 (tilt, tilt_free, tilt_near) = (t, true, Some(s));
             }
             Tilt::Unknown => tilt_free = true,
@@ -130,7 +141,7 @@ impl Ready {
         let mut known: BTreeMap<&str, f64> = BTreeMap::new();
         for s in &network.setups {
             match s.level {
-                Some(l) if l.is_finite() => {
+                Some(l) if usual(l) => {
                     known.insert(&s.name, l);
                 }
                 Some(_) => ready.problems.push(problem(&s.name, Why::BadLevel)),
@@ -177,7 +188,7 @@ impl Ready {
 
     /// Whether a measurement can be used at all.
     fn usable(&self, sight: &Sight, value: f64, sigma: f64) -> Result<(), Why> {
-        if !value.is_finite() {
+        if !usual(value) {
             return Err(Why::NotANumber);
         }
         if !proper(sigma) {
@@ -224,8 +235,8 @@ impl Ready {
     pub(crate) fn moved(&self, s: &State, step: &[f64]) -> State {
         let mut out = s.clone();
         for (p, c) in self.coordinate.iter().enumerate() {
-            for k in 0..3 {
-                if let Some(u) = c[k] {
+            for (k, u) in c.iter().enumerate() {
+                if let Some(u) = *u {
                     out.points[p][k] += step[u];
                 }
             }
@@ -247,8 +258,8 @@ impl Ready {
     pub(crate) fn between(&self, from: &State, to: &State) -> Vec<f64> {
         let mut out = vec![0.0; self.unknowns];
         for (p, c) in self.coordinate.iter().enumerate() {
-            for k in 0..3 {
-                if let Some(u) = c[k] {
+            for (k, u) in c.iter().enumerate() {
+                if let Some(u) = *u {
                     out[u] = to.points[p][k] - from.points[p][k];
                 }
             }
@@ -308,7 +319,7 @@ impl Names<'_> {
             Kind::FromPlane { point, through, normal } => {
                 let p = self.point(point)?;
                 let n = normal.try_normalize().ok_or(Why::NoPlane)?;
-                if !through.is_finite() {
+                if !through.to_array().into_iter().all(usual) {
                     return Err(Why::NoPlane);
                 }
                 Sight::FromPlane(p, *through, n)

@@ -10,8 +10,12 @@ use crate::ready::Ready;
 /// A step under this part of the frame's size ends the search: a few hundredths of a nanometre.
 const STEP: f64 = 1e-11;
 
-/// A promised decrease under this part of the sum of squares is lost in rounding.
-const LOST: f64 = 1e-15;
+/// When a step promises to lower the sum by no more than this part of it, the sum cannot judge the step: rounding is near.
+const LOST: f64 = 1e-10;
+
+/// A step that the sum cannot judge, no shorter than half the one before and under this part of the frame's size, is
+/// rounding: a few nanometres.
+const DREGS: f64 = 1e-9;
 
 /// Steps after which it gives up. Sound networks take three to six.
 const MOST: usize = 100;
@@ -67,12 +71,11 @@ pub(crate) fn least(ready: &Ready, used: &[bool], c: &Mat<f64>, from: &State) ->
             let promised: f64 = (0..n).map(|i| d[i] * g[(i, 0)]).sum();
             let next = ready.moved(&s, &d);
             let new = cost(ready, used, &next);
-            let done = damping == 0.0 && (length <= STEP * ready.size || promised <= LOST * sum);
-            if new <= sum || done {
-                // A last step that rounding makes dearer is not taken.
-                if new <= sum {
-                    (s, sum) = (next, new);
-                }
+            let unjudged = promised <= LOST * sum;
+            let stuck = unjudged && length >= 0.5 * search.last && length <= DREGS * ready.size && search.steps > 0;
+            let done = damping == 0.0 && (length <= STEP * ready.size || stuck);
+            if length.is_finite() && (done || unjudged || new <= sum) {
+                (s, sum) = (next, new);
                 search = Convergence { converged: done, steps: search.steps + 1, last: length };
                 damping = if damping > DAMPING { damping / 10.0 } else { 0.0 };
                 moved = true;

@@ -168,8 +168,8 @@ mod tests {
         for (class, row) in [Class::A, Class::B, Class::C, Class::D].into_iter().zip(slopes) {
             for (leg, slope) in [0.4, 1.0, 1.001].into_iter().zip(row) {
                 let a = angle(class, leg).map_or(0.0, |l| l.value);
-                // Printed to half a millimetre.
-                assert!((a.tan() * 1000.0 - slope).abs() <= 0.5, "{class:?} {leg} {}", a.tan() * 1000.0);
+                // Printed to half or whole millimetres; the page's 18 for 1° (17.46) is the farthest off.
+                assert!((a.tan() * 1000.0 - slope).abs() <= 0.55, "{class:?} {leg} {}", a.tan() * 1000.0);
             }
         }
         assert_eq!(angle(Class::A, 0.0), None);
