@@ -45,7 +45,7 @@ pub struct Placed {
     pub ellipsoid: Ellipsoid,
     /// Directions in which nothing was measured: there it is as near to the design as the rest lets it.
     pub loose: Vec<DVec3>,
-    /// Whether a standard deviation is over a twentieth of the frame's size: linear theory is then doubtful.
+    /// Whether a standard deviation is over a fiftieth of the frame's size: linear theory is then doubtful.
     pub weak: bool,
 }
 

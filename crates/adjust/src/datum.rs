@@ -12,12 +12,25 @@ use crate::ready::Ready;
 /// deviation is a million times that of the best-known direction, and rounding hides more than that.
 const ROUNDING: f64 = 1e-12;
 
+/// A direction is loose if its standard deviation moves a point by more than this part of the frame's size: 100 mm on 2 m, far
+/// worse than the design knows it. About there second-order terms (the square over twice the length, 2.5 mm) pass what a tape is
+/// good for, so that linear theory ends too.
+const LOOSE: f64 = 0.05;
+
 /// Square of the sine under which a motion of the whole lies within the loose directions: eigenvectors of a matrix with so
 /// wide a range of eigenvalues are known to about 1e-6.
 const WITHIN: f64 = 1e-8;
 
-/// Part of the largest motion under which a point does not move; the square root of [`WITHIN`].
-const STILL: f64 = 1e-4;
+/// Part of the largest motion under which a point is not named: a hundredth, what a nearly flat frame has of motion in its
+/// plane.
+const STILL: f64 = 1e-2;
+
+/// Three points hold the whole if the smallest eigenvalue of its motions there is over this part of the largest: they are not
+/// on one line by a hundredth of their distance.
+const HOLDS: f64 = 1e-4;
+
+/// Square of the part of the largest motion under which a point's motion along a second direction is not named: [`STILL`]'s.
+const NAMED: f64 = 1e-4;
 
 /// Part of a sum of squares under which a direction is not there at all.
 const NONE: f64 = 1e-10;
@@ -93,12 +106,14 @@ impl Datum {
         }
         let Some((values, u)) = eigen(&m) else { return none };
         let most = values.last().copied().unwrap_or(0.0);
-        let limit = (ready.size * ready.size).recip().max(ROUNDING * most);
-        let d = values.iter().filter(|v| **v < limit).count();
+        let allowed = (LOOSE * ready.size).powi(2);
+        let is_loose = |k: usize| values[k] <= ROUNDING * most || farthest(ready, &u, k) > allowed * values[k];
+        let kept: Vec<usize> = (0..n).filter(|&k| is_loose(k)).collect();
+        let d = kept.len();
         if d == 0 {
             return none;
         }
-        let z = u.subcols(0, d).to_owned();
+        let z = Mat::from_fn(n, d, |i, j| u[(i, kept[j])]);
         // What of it moves points, and what does not.
         let places = Mat::from_fn(n, d, |i, j| if ready.is_coordinate(i) { z[(i, j)] } else { 0.0 });
         let Some((moves, v)) = eigen(&(places.transpose() * &places)) else { return none };
@@ -117,22 +132,32 @@ impl Datum {
     }
 }
 
-/// Whether no direction can be loose, told without eigenvalues: the trace of the inverse is no less than the largest
-/// standard deviation squared.
+/// Square of the largest motion of a point, or of another unknown, in a column.
+fn farthest(ready: &Ready, m: &Mat<f64>, column: usize) -> f64 {
+    let points = motion(ready, m, column).into_iter().map(DVec3::length_squared);
+    let others = (ready.coordinates..ready.unknowns).map(|u| m[(u, column)].powi(2));
+    points.chain(others).fold(0.0, f64::max)
+}
+
+/// Whether no direction can be loose, told without eigenvalues: a point's variance is no less than what any one direction
+/// brings to it.
 fn firm(ready: &Ready, m: &Mat<f64>) -> bool {
     let n = m.nrows();
     if n == 0 {
         return true;
     }
-    let most: f64 = (0..n).map(|i| m[(i, i)]).sum();
-    let limit = (ready.size * ready.size).recip().max(ROUNDING * most);
     if !finite(m) {
         return false;
     }
     let Ok(factor) = m.llt(Side::Lower) else { return false };
     let inverse = faer::linalg::solvers::DenseSolveCore::inverse(&factor);
+    let most: f64 = (0..n).map(|i| m[(i, i)]).sum();
     let trace: f64 = (0..n).map(|i| inverse[(i, i)]).sum();
-    trace.is_finite() && trace > 0.0 && trace.recip() > limit
+    let own = |u: Option<usize>| u.map_or(0.0, |u| inverse[(u, u)]);
+    let points = ready.coordinate.iter().map(|c| c.iter().map(|u| own(*u)).sum::<f64>());
+    let others = (ready.coordinates..n).map(|u| inverse[(u, u)]);
+    let allowed = (LOOSE * ready.size).powi(2);
+    trace.is_finite() && trace * ROUNDING * most < 1.0 && points.chain(others).all(|v| (0.0..=allowed).contains(&v))
 }
 
 /// Slides and turns of the whole, one column each, in the coordinates that are unknown; and what they move of those that are fixed.
@@ -229,7 +254,7 @@ fn groups(ready: &Ready, whole: &Mat<f64>, apart: &Mat<f64>) -> Vec<Loose> {
         }
         group.sort_unstable();
         let ways = group.iter().map(|p| size(*p)).sum::<f64>().round().max(1.0) as usize;
-        let points = group.iter().map(|&p| (ready.outer[p], directions(&moves, p))).collect();
+        let points = group.iter().map(|&p| (ready.outer[p], directions(&moves, p, most))).collect();
         out.push(Loose { points, ways });
     }
     out
@@ -265,7 +290,7 @@ fn relation(ready: &Ready, whole: &Mat<f64>, apart: &Mat<f64>) -> Mat<f64> {
         let a = Mat::from_fn(9, g, |i, c| whole_places[c][three[i / 3]][i % 3]);
         let Some((values, u)) = eigen(&(a.transpose() * &a)) else { continue };
         // Three points on one line, or the same twice, do not hold the whole.
-        if values[0] < STILL * values[g - 1] {
+        if values[0] < HOLDS * values[g - 1] {
             continue;
         }
         let inverse = &u * Mat::from_fn(g, g, |i, j| u[(j, i)] / values[i]);
@@ -284,13 +309,13 @@ fn relation(ready: &Ready, whole: &Mat<f64>, apart: &Mat<f64>) -> Mat<f64> {
     best
 }
 
-/// Directions in which a point goes.
-fn directions(moves: &[Vec<DVec3>], p: usize) -> Vec<DVec3> {
+/// Directions in which a point goes; `most`: square of the largest motion of any.
+fn directions(moves: &[Vec<DVec3>], p: usize, most: f64) -> Vec<DVec3> {
     let m = Mat::from_fn(3, 3, |i, j| moves.iter().map(|m| m[p][i] * m[p][j]).sum::<f64>());
     let Some((values, u)) = eigen(&m) else { return Vec::new() };
     (0..3)
         .rev()
-        .filter(|&k| values[k] > WITHIN * values[2])
+        .filter(|&k| k == 2 || values[k] > NAMED * most)
         .map(|k| {
             let d = DVec3::new(u[(0, k)], u[(1, k)], u[(2, k)]);
             let lead = if d.x.abs() >= d.y.abs().max(d.z.abs()) {

@@ -1,5 +1,7 @@
 //! What one more tape distance would tell.
 
+use std::collections::BTreeSet;
+
 use faer::Mat;
 use glam::DMat3;
 use serde::{Deserialize, Serialize};
@@ -28,6 +30,8 @@ pub struct Gain {
     pub before: f64,
     /// The trace with the distance, m². `None` if the distance ties down a loose direction, which had no covariance before.
     pub after: Option<f64>,
+    /// Whether it was taken already.
+    pub taken: bool,
     /// How squarely it measures loose directions, 0 to √2: 0 for one that ties down nothing.
     pub ties: f64,
 }
@@ -61,6 +65,14 @@ impl Answer {
         let part = Mat::from_fn(n, columns.len(), |i, j| q[(i, columns[j])]);
         let squared = &part * part.transpose();
         let (level, home) = (Level::new(inner.state.tilt), Level::new(ready.start.tilt));
+        let taken: BTreeSet<(usize, usize)> = ready
+            .rows
+            .iter()
+            .filter_map(|r| match r.sight {
+                Sight::Distance(a, b) => Some((a.min(b), a.max(b))),
+                _ => None,
+            })
+            .collect();
         let gain = |a: usize, b: usize| {
             let sight = Sight::Distance(a, b);
             let r = Row { sight, value: 0.0, sigma, source: Source::Observed(0) };
@@ -81,6 +93,7 @@ impl Answer {
                 known: known.max(0.0).sqrt() * sigma,
                 before,
                 after: (ties == 0.0).then_some(before - fall),
+                taken: taken.contains(&(a.min(b), a.max(b))),
                 ties,
             })
         };

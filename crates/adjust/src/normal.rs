@@ -4,7 +4,7 @@ use faer::linalg::solvers::Solve;
 use faer::{Mat, Side};
 
 use crate::datum::finite;
-use crate::model::{Level, State, read};
+use crate::model::{Level, Sight, State, read};
 use crate::ready::{Ready, Row};
 
 /// A row of the weighted design matrix: unknowns and derivatives over the standard deviation.
@@ -68,6 +68,26 @@ pub(crate) fn normal(rows: &[Sparse], n: usize) -> Mat<f64> {
         }
     }
     out
+}
+
+/// Takes from the normal matrix what the curvature of distances brings: −Σ r/σ ∇²d, with ∇²d = (1 − uuᵀ)/d.
+pub(crate) fn curve(ready: &Ready, used: &[bool], s: &State, left: &[f64], n: &mut Mat<f64>) {
+    for (i, r) in ready.rows.iter().enumerate().filter(|x| used[x.0]) {
+        let Sight::Distance(a, b) = r.sight else { continue };
+        let d = s.points[b] - s.points[a];
+        let Some(u) = d.try_normalize() else { continue };
+        let by = left[i] / r.sigma / d.length();
+        for (p, q, sign) in [(a, a, 1.0), (b, b, 1.0), (a, b, -1.0), (b, a, -1.0)] {
+            for (k, x) in ready.coordinate[p].iter().enumerate() {
+                for (l, y) in ready.coordinate[q].iter().enumerate() {
+                    if let (Some(x), Some(y)) = (*x, *y) {
+                        let one = if k == l { 1.0 } else { 0.0 };
+                        n[(x, y)] -= sign * by * (one - u[k] * u[l]);
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// Jᵀr.

@@ -31,8 +31,8 @@ const ALIKE: f64 = 0.99;
 /// Chance of the test of all residuals, two-sided.
 const GLOBAL: f64 = 0.05;
 
-/// Part of the frame's size over which a point's standard deviation is weak.
-const WEAK: f64 = 0.05;
+/// Part of the frame's size over which a point's standard deviation is weak: 40 mm on 2 m.
+const WEAK: f64 = 0.02;
 
 /// χ² that one value does not pass with 95 %: two places fit as well if their sums differ by less.
 const AS_WELL: f64 = 3.841;

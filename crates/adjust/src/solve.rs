@@ -4,7 +4,7 @@ use faer::Mat;
 use serde::{Deserialize, Serialize};
 
 use crate::model::State;
-use crate::normal::{Bound, cost, normal, right, rows};
+use crate::normal::{Bound, cost, curve, normal, right, rows};
 use crate::ready::Ready;
 
 /// A step under this part of the frame's size ends the search: a few hundredths of a nanometre.
@@ -19,6 +19,10 @@ const DREGS: f64 = 1e-9;
 
 /// Steps after which it gives up. Sound networks take three to six.
 const MOST: usize = 100;
+
+/// After so many plain steps the next ones take the curvature of distances in: next to a loose direction plain steps close
+/// in too slowly.
+const PLAIN: usize = 8;
 
 /// First damping, as a part of the normal matrix's diagonal, when a plain step does not lower the sum.
 const DAMPING: f64 = 1e-4;
@@ -49,7 +53,15 @@ pub(crate) fn least(ready: &Ready, used: &[bool], c: &Mat<f64>, from: &State) ->
     let mut damping = 0.0;
     while !search.converged && search.steps < MOST {
         let (j, left) = rows(ready, used, &s);
-        let m = normal(&j, n);
+        let mut m = normal(&j, n);
+        if search.steps >= PLAIN {
+            let plain = m.clone();
+            curve(ready, used, &s, &left, &mut m);
+            // Far from the least sum it may not be positive.
+            if Bound::new(m.clone(), c).is_none() {
+                m = plain;
+            }
+        }
         let g = right(&j, &left, n);
         let mean = (0..n).map(|i| m[(i, i)]).sum::<f64>() / n as f64;
         let mut moved = false;
