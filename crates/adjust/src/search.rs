@@ -122,8 +122,8 @@ pub fn adjust(network: &Network, blunders: Blunders) -> Answer {
 
 /// Puts points on the other side where that fits better.
 fn turn(ready: &Ready, used: &[bool], c: &Mat<f64>, state: &mut State, convergence: &mut Convergence) -> Vec<usize> {
-    let mut turned = Vec::new();
-    // Each point may turn once.
+    let (mut turned, mut asked) = (Vec::new(), Vec::new());
+    // Each point is asked once.
     for _ in 0..ready.start.points.len() {
         let nearer = |o: &OtherSide| {
             let home = ready.start.points[o.point];
@@ -132,20 +132,17 @@ fn turn(ready: &Ready, used: &[bool], c: &Mat<f64>, state: &mut State, convergen
         let better = |less: f64, near: bool| less < -CRITICAL * CRITICAL || (less < AS_WELL && near);
         let best = other_sides(ready, used, state)
             .into_iter()
-            .filter(|o| !turned.contains(&o.point) && better(o.dearer, nearer(o)))
+            .filter(|o| !asked.contains(&o.point) && better(o.dearer, nearer(o)))
             .min_by(|a, b| a.dearer.total_cmp(&b.dearer));
         let Some(o) = best else { break };
-        turned.push(o.point);
+        asked.push(o.point);
         let near = nearer(&o);
         let mut from = state.clone();
         from.points[o.point] = o.at;
         let (next, how) = least(ready, used, c, &from);
         if how.converged && better(cost(ready, used, &next) - cost(ready, used, state), near) {
             (*state, *convergence) = (next, how);
-        } else {
-            // It stays; it is not asked again, nor told.
-            turned.pop();
-            break;
+            turned.push(o.point);
         }
     }
     turned
