@@ -7,6 +7,7 @@
 //! end, at both ends alike.
 
 pub mod bends;
+pub mod ends;
 pub mod findings;
 pub mod piece;
 pub mod plan;
