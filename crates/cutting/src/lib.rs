@@ -6,6 +6,7 @@
 //! Angles round a tube are measured from its scribe line, clockwise as seen when looking from its start towards its
 //! end, at both ends alike.
 
+pub mod assembly;
 pub mod bends;
 pub mod ends;
 pub mod findings;

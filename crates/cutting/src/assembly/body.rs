@@ -34,7 +34,7 @@ pub struct Body {
     pub tips: [Vec<DVec3>; 2],
     /// Exact solids, drawn in, for rays of others' tips.
     pub solids: Vec<Solid>,
-    /// Box of each solid's tube part, to leave out what is far.
+    /// Corners of the box that holds it, to leave out what is far.
     pub bounds: (DVec3, DVec3),
     /// Contact normals at each end.
     pub touches: [Vec<Touch>; 2],

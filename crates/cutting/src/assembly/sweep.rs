@@ -1,8 +1,8 @@
 //! Whether a body that moves straight away runs into another.
 
-use geometry::convex::{Convex, Core};
-use geometry::distance::{point_segment, segment_segment};
 use geometry::DVec3;
+use geometry::convex::{Convex, Core};
+use geometry::distance::segment_segment;
 
 /// Bodies that come nearer than this while one moves touch: a twentieth of a millimetre. Contact that is meant (a cope's
 /// ear that slides along its host) stays within it.
@@ -74,11 +74,6 @@ pub fn meets(body: &Convex, other: &Convex, d: DVec3, length: f64) -> bool {
         }
     }
     true
-}
-
-/// Distance of a point that moves along `d` over a length from a segment.
-pub fn point_path(p: DVec3, d: DVec3, length: f64, a: DVec3, b: DVec3) -> f64 {
-    if length <= 0.0 { point_segment(p, a, b).0 } else { segment_segment(p, p + d * length, a, b).0 }
 }
 
 #[cfg(test)]
