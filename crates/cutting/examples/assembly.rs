@@ -17,10 +17,15 @@ fn main() -> Result<(), String> {
     for i in &list {
         match &i.way {
             Some(w) => print!("{:>3} {:<22} {} (margin {:.0}°)", i.turn, i.piece, w.words, w.margin.to_degrees()),
-            None => print!("{:>3} {:<22} NO: {:?}; {:?}", i.turn, i.piece, i.blocked_by, i.remedy),
+            None => print!("{:>3} {:<22} NO: {:?}; {:?}", i.turn, i.piece, i.blocked_by, i.remedies),
         }
         println!("{}", if i.overlaps.is_empty() { String::new() } else { format!(" overlaps {:?}", i.overlaps) });
     }
-    println!("{} pieces in {spent:.2} s, {} do not go in", list.len(), list.iter().filter(|i| i.way.is_none()).count());
+    println!(
+        "{} pieces in {spent:.2} s, {} do not go in as cut, {} of them with play",
+        list.len(),
+        list.iter().filter(|i| i.way.is_none()).count(),
+        list.iter().filter(|i| matches!(i.remedies.first(), Some(assembly::Remedy::Play { .. }))).count()
+    );
     Ok(())
 }

@@ -18,6 +18,7 @@ pub mod rounding;
 pub mod setup;
 pub mod solids;
 pub mod volume;
+pub mod welds;
 
 pub use bends::{Bend, BendPlan, WorkFrom};
 pub use piece::{EndCut, Lengths, Piece};

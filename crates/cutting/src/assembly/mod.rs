@@ -28,6 +28,13 @@ pub struct Way {
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
 pub enum Remedy {
+    /// Cut both ends a little short: a gap that `limits.fit` still allows, or a small multiple of it.
+    Play {
+        /// How much shorter each end must be, along the tube, m.
+        play: f64,
+        /// From where it then comes.
+        way: Way,
+    },
     /// Fit it before another piece.
     Earlier {
         /// The piece that it must go in before: the latest such place in the order.
@@ -63,12 +70,26 @@ pub struct Insertion {
     pub blocked_by: Vec<String>,
     /// What overlaps with it in its place already: not judged.
     pub overlaps: Vec<String>,
-    /// What would help.
-    pub remedy: Option<Remedy>,
+    /// All that would help, the least change first; two parts if nothing else was found.
+    pub remedies: Vec<Remedy>,
 }
 
 /// Half-angles of the cones that are tried round a direction, degrees.
 const CONES: [f64; 6] = [1.0, 2.0, 5.0, 10.0, 20.0, 30.0];
+
+/// Play that is tried at each end, in `limits.fit`.
+const PLAYS: [f64; 3] = [1.0, 2.0, 4.0];
+
+/// What is taken off an end for a try.
+#[derive(Clone, Copy, PartialEq)]
+enum Trim {
+    /// Nothing.
+    None,
+    /// Both ends shorter by a length along the tube, m.
+    Play(f64),
+    /// An end without its tips.
+    Bare(End),
+}
 
 /// Free directions of which the margin is looked at.
 const LOOKED_AT: usize = 10;
@@ -109,8 +130,8 @@ impl<'a> Yard<'a> {
         self.cutting.pieces[k].name.clone()
     }
 
-    /// Whether body `m`, leaving along `d` over a length, runs into body `s`. `bare`: an end of `m` without its tips.
-    fn runs_into(&self, m: usize, s: usize, d: DVec3, length: f64, bare: Option<End>) -> bool {
+    /// Whether body `m`, leaving along `d` over a length, runs into body `s`.
+    fn runs_into(&self, m: usize, s: usize, d: DVec3, length: f64, trim: Trim) -> bool {
         let (m, s) = (&self.bodies[m], &self.bodies[s]);
         let by = d * length;
         let near = |lo: DVec3, hi: DVec3| {
@@ -128,8 +149,14 @@ impl<'a> Yard<'a> {
         };
         // An end that is cut to the other is judged by its tips; the other's solid holds where it is cut away.
         let cut_to = |a: &Body, b: &Body| a.hosts.iter().flatten().any(|&h| h == b.tube);
-        let mine = End::BOTH.into_iter().filter(|&e| Some(e) != bare);
-        if !cut_to(s, m) && mine.flat_map(|e| &m.tips[e as usize]).any(|&p| hits(p, d, &s.solids)) {
+        let play = if let Trim::Play(p) = trim { p } else { 0.0 };
+        let tube = &self.shape.tubes[m.tube];
+        let mine = End::BOTH.into_iter().filter(|&e| trim != Trim::Bare(e));
+        let mut tips = mine.flat_map(|e| {
+            let back = tube.outward(e).t * play;
+            m.tips[e as usize].iter().map(move |p| *p - back)
+        });
+        if !cut_to(s, m) && tips.any(|p| hits(p, d, &s.solids)) {
             return true;
         }
         !cut_to(m, s)
@@ -141,12 +168,12 @@ impl<'a> Yard<'a> {
 
     /// Bodies that overlap with `m` where it is.
     fn overlaps(&self, m: usize, standing: &[usize]) -> Vec<usize> {
-        standing.iter().copied().filter(|&s| self.runs_into(m, s, DVec3::Z, 0.0, None)).collect()
+        standing.iter().copied().filter(|&s| self.runs_into(m, s, DVec3::Z, 0.0, Trim::None)).collect()
     }
 
     /// Whether nothing of a list is in the way of `m` along `d`. What was in the way last is asked first.
-    fn free(&self, m: usize, d: DVec3, standing: &mut [usize], bare: Option<End>) -> bool {
-        match standing.iter().position(|&s| self.runs_into(m, s, d, self.reach, bare)) {
+    fn free(&self, m: usize, d: DVec3, standing: &mut [usize], trim: Trim) -> bool {
+        match standing.iter().position(|&s| self.runs_into(m, s, d, self.reach, trim)) {
             Some(k) => {
                 standing[..=k].rotate_right(1);
                 false
@@ -156,24 +183,25 @@ impl<'a> Yard<'a> {
     }
 
     /// The best way in among directions, past what stands.
-    fn way(&self, m: usize, standing: &[usize], directions: &[DVec3], bare: Option<End>) -> Option<Way> {
+    fn way(&self, m: usize, standing: &[usize], directions: &[DVec3], trim: Trim) -> Option<Way> {
         let mut standing = standing.to_vec();
         let normals: Vec<DVec3> = End::BOTH
             .into_iter()
-            .filter(|&e| Some(e) != bare)
+            .filter(|&e| trim != Trim::Bare(e))
             .flat_map(|e| self.bodies[m].touches[e as usize].iter().map(|t| t.normal))
             .collect();
         let mut open: Vec<DVec3> =
-            directions.iter().copied().filter(|&d| self.free(m, d, &mut standing, bare)).collect();
+            directions.iter().copied().filter(|&d| self.free(m, d, &mut standing, trim)).collect();
         // Those deepest within the cone of contact have the widest margins.
         open.sort_by(|a, b| {
             direction::least(&normals, *b).total_cmp(&direction::least(&normals, *a)).then(b.z.total_cmp(&a.z))
         });
         let mut best: Option<(f64, DVec3)> = None;
-        for &d in open.iter().take(LOOKED_AT) {
+        let plumb = open.iter().copied().find(|d| *d == DVec3::Z);
+        for d in plumb.into_iter().chain(open.iter().copied().take(LOOKED_AT)) {
             let mut margin = 0.0;
             for c in CONES.map(f64::to_radians) {
-                if !direction::round(d, c).into_iter().all(|e| self.free(m, e, &mut standing, bare)) {
+                if !direction::round(d, c).into_iter().all(|e| self.free(m, e, &mut standing, trim)) {
                     break;
                 }
                 margin = c;
@@ -197,11 +225,11 @@ impl<'a> Yard<'a> {
         let m = self.order[turn];
         let (standing, overlaps) = self.before(turn, m);
         let directions = direction::candidates(&self.bodies[m]);
-        let way = self.way(m, &standing, &directions, None);
-        let (mut blocked_by, mut remedy) = (Vec::new(), None);
+        let way = self.way(m, &standing, &directions, Trim::None);
+        let (mut blocked_by, mut remedies) = (Vec::new(), Vec::new());
         if way.is_none() {
             blocked_by = self.fewest(m, &standing, &directions).into_iter().map(|k| self.name(k)).collect();
-            remedy = Some(self.remedy(turn, &directions));
+            remedies = self.remedies(turn, &standing, &directions);
         }
         Insertion {
             piece: self.name(m),
@@ -209,7 +237,7 @@ impl<'a> Yard<'a> {
             way,
             blocked_by,
             overlaps: overlaps.into_iter().map(|k| self.name(k)).collect(),
-            remedy,
+            remedies,
         }
     }
 
@@ -218,8 +246,12 @@ impl<'a> Yard<'a> {
         let mut best: Option<Vec<usize>> = None;
         for &d in directions {
             let most = best.as_ref().map_or(usize::MAX, Vec::len);
-            let here: Vec<usize> =
-                standing.iter().copied().filter(|&s| self.runs_into(m, s, d, self.reach, None)).take(most).collect();
+            let here: Vec<usize> = standing
+                .iter()
+                .copied()
+                .filter(|&s| self.runs_into(m, s, d, self.reach, Trim::None))
+                .take(most)
+                .collect();
             if here.len() < most {
                 best = Some(here);
             }
@@ -227,7 +259,22 @@ impl<'a> Yard<'a> {
         best.unwrap_or_default()
     }
 
-    fn remedy(&self, turn: usize, directions: &[DVec3]) -> Remedy {
+    fn remedies(&self, turn: usize, standing: &[usize], directions: &[DVec3]) -> Vec<Remedy> {
+        let m = self.order[turn];
+        let mut out = Vec::new();
+        let plays = PLAYS.map(|p| p * self.shape.design.limits.fit);
+        let play = plays.into_iter().filter(|p| *p > 0.0);
+        let found = play.filter_map(|p| self.way(m, standing, directions, Trim::Play(p)).map(|way| (p, way))).next();
+        out.extend(found.map(|(play, way)| Remedy::Play { play, way }));
+        out.extend(self.earlier(turn, directions));
+        out.extend(self.simpler(m, standing, directions));
+        if out.is_empty() {
+            out.push(Remedy::TwoParts);
+        }
+        out
+    }
+
+    fn earlier(&self, turn: usize, directions: &[DVec3]) -> Option<Remedy> {
         let m = self.order[turn];
         // After all that it is cut to.
         let hosts = self.bodies[m].hosts.iter().flatten();
@@ -236,7 +283,7 @@ impl<'a> Yard<'a> {
             .filter(|&p| p < turn)
             .max()
             .map_or(0, |p| p + 1);
-        let at = |p: usize| self.way(m, &self.before(p, m).0, directions, None);
+        let at = |p: usize| self.way(m, &self.before(p, m).0, directions, Trim::None);
         if first < turn
             && let Some(mut way) = at(first)
         {
@@ -255,16 +302,19 @@ impl<'a> Yard<'a> {
                     let (mut standing, _) = self.before(p, other);
                     let list = direction::candidates(&self.bodies[other]);
                     // Blocked by this piece, not by what stood before.
-                    self.way(other, &standing, &list, None).is_some() && {
+                    self.way(other, &standing, &list, Trim::None).is_some() && {
                         standing.push(m);
-                        self.way(other, &standing, &list, None).is_none()
+                        self.way(other, &standing, &list, Trim::None).is_none()
                     }
                 })
                 .map(|p| self.name(self.order[p]))
                 .collect();
-            return Remedy::Earlier { before: self.name(self.order[lo]), way, blocks };
+            return Some(Remedy::Earlier { before: self.name(self.order[lo]), way, blocks });
         }
-        let (standing, _) = self.before(turn, m);
+        None
+    }
+
+    fn simpler(&self, m: usize, standing: &[usize], directions: &[DVec3]) -> Option<Remedy> {
         for end in End::BOTH {
             let profile = &self.cutting.pieces[m].end(end).profile;
             let tube = &self.shape.tubes[self.bodies[m].tube];
@@ -274,10 +324,10 @@ impl<'a> Yard<'a> {
             list.extend([out, -out]);
             let other = if end == End::Start { End::End } else { End::Start };
             list.extend(self.bodies[m].touches[other as usize].iter().map(|t| t.normal));
-            if let Some(way) = self.way(m, &standing, &list, Some(end)) {
-                return Remedy::SimplerEnd { end, gap: profile.long - profile.short, way };
+            if let Some(way) = self.way(m, standing, &list, Trim::Bare(end)) {
+                return Some(Remedy::SimplerEnd { end, gap: profile.long - profile.short, way });
             }
         }
-        Remedy::TwoParts
+        None
     }
 }
