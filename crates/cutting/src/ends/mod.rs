@@ -126,9 +126,11 @@ pub fn processes(shape: &Shape, cutting: &Cutting, detail: Detail) -> Vec<EndPro
         .flat_map(|p| End::BOTH.map(|end| (p, end)))
         .map(|(p, end)| {
             let tube = &shape.tubes[p.tube];
-            let plan = &plans[p.tube][end as usize];
+            // Gaps are measured on the host itself: what is held off on purpose comes on top.
+            let gap = plans[p.tube][end as usize].gap;
+            let plan = &EndPlan { gap: 0.0, ..plans[p.tube][end as usize].clone() };
             let rays = EndRays::new(shape, tube, end, plan, &solids);
-            let job = Job { shape, tube, end, plan, rays: &rays };
+            let job = Job { shape, tube, end, plan, gap, rays: &rays };
             let (candidates, chosen) = job.candidates(&p.end(end).setups, detail);
             EndProcess { piece: p.name.clone(), tube: p.tube, end, candidates, chosen }
         })
@@ -139,7 +141,10 @@ struct Job<'a> {
     shape: &'a Shape,
     tube: &'a Tube,
     end: End,
+    /// As if there were no root gap.
     plan: &'a EndPlan,
+    /// The root gap, m.
+    gap: f64,
     rays: &'a EndRays<'a>,
 }
 
@@ -159,7 +164,21 @@ impl Job<'_> {
         .into_iter()
         .flatten()
         .collect();
+        // Held off by the root gap where the host stands squarest to the tube; a mitre's two sides share it.
+        let steepest = target.fibres.iter().map(|f| f.w).fold(0.0, f64::max);
+        let part = if matches!(self.plan.kind, EndKind::Plane(..)) { 0.5 } else { 1.0 };
+        let back = if steepest > 0.0 && target.fibres.iter().any(|f| f.host.is_some()) {
+            part * self.gap / steepest
+        } else {
+            0.0
+        };
         for c in &mut list {
+            for cut in &mut c.cuts {
+                cut.at -= back;
+                if let SetUp::HoleSaw { centre, .. } = &mut cut.setup {
+                    *centre -= back;
+                }
+            }
             c.fits = c.note.is_none() && c.gap.max(c.as_set) <= fit;
         }
         let chosen =
@@ -237,12 +256,12 @@ impl Job<'_> {
                 SetUp::HoleSaw { against, diameter, saw, centre, depth, .. } => {
                     let host = hosts.iter().map(|&h| &self.shape.tubes[h]).find(|t| t.name == *against)?;
                     let (crossed, at, axis) = crossing(self.tube, self.end, host);
-                    let r = saw.map_or(*diameter, |s| s.od) / 2.0;
+                    let r = saw.map_or(diameter - 2.0 * self.gap, |s| s.od) / 2.0;
                     let at = at + out.t * (centre - crossed);
                     let frame = Frame::new(at, axis, geometry::frame::any_across(axis))?;
                     solids.push(Solid::Prism(Prism { frame, outline: Outline::Circle { r }, clips: Vec::new() }));
                     if let Some(saw) = saw {
-                        if !fits(saw.od, diameter - 2.0 * self.plan.gap, self.shape.design.limits.fit) {
+                        if !fits(saw.od, diameter - 2.0 * self.gap, self.shape.design.limits.fit) {
                             note = Some("no saw at hand is of this size");
                         } else if saw.depth < *depth {
                             note = note.or(Some("the saw at hand is too shallow: the slug must come out on the way"));

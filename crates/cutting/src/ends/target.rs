@@ -1,11 +1,12 @@
 //! What an end must seat on, as fibres, and how well a cut does.
 
+use geometry::minimise::golden;
 use geometry::{DVec2, DVec3, Frame};
 use shape::Tube;
 
 use super::minimax::Stop;
 use crate::Detail;
-use crate::profile::{EndRays, stations};
+use crate::profile::{CHANGE, EndRays, stations};
 
 /// Depths through the wall at which fibres are taken: the contact is hollow side down through it (hosts are convex near
 /// the cut), so gaps are largest at its faces, and the first touch may lie between.
@@ -24,6 +25,8 @@ pub struct Fibre {
     pub outside: bool,
     /// Distance round, m.
     pub round: f64,
+    /// Depth in the wall: 0 outside, 1 inside.
+    pub depth: f64,
     /// The smooth face that it meets.
     pub face: usize,
     /// The tube that it meets: an index in the shape; `None` for a plane.
@@ -50,6 +53,8 @@ pub struct Left {
     pub outside: f64,
     /// How far the tube is pushed home from where the cut was put, m.
     pub shift: f64,
+    /// |n · d| where it touches first.
+    pub touch: f64,
     /// What may be missed between fibres, m.
     pub between: f64,
 }
@@ -59,8 +64,26 @@ impl<'a> Target<'a> {
     pub fn new(rays: &'a EndRays<'a>, tube: &'a Tube, frame: Frame, detail: Detail) -> Target<'a> {
         let mut fibres = Vec::new();
         let rounds = stations(&tube.outline, detail);
+        let total = tube.outline.perimeter();
+        let at = |round: f64, depth: f64| fibre(rays, tube, round, depth);
         for depth in DEPTHS {
-            fibres.extend(rounds.iter().filter_map(|&round| fibre(rays, tube, round, depth)));
+            let here: Vec<Option<Fibre>> = rounds.iter().map(|&round| at(round, depth)).collect();
+            for (k, f) in here.iter().enumerate() {
+                fibres.extend(*f);
+                // Where one face is left for another the contact has a corner or an end: a fibre on each side of it.
+                let face = |f: &Option<Fibre>| f.map(|f| f.face);
+                let mine = face(f);
+                if mine == face(&here[(k + 1) % here.len()]) {
+                    continue;
+                }
+                let (mut lo, mut hi) = (rounds[k], rounds.get(k + 1).copied().unwrap_or(total));
+                while hi - lo > CHANGE {
+                    let mid = 0.5 * (lo + hi);
+                    if face(&at(mid, depth)) == mine { lo = mid } else { hi = mid }
+                }
+                fibres.extend(at(lo, depth).filter(|_| lo > rounds[k]));
+                fibres.extend(at(hi, depth).filter(|_| hi < total));
+            }
         }
         Target { rays, tube, frame, fibres }
     }
@@ -81,21 +104,15 @@ impl<'a> Target<'a> {
     }
 
     /// Pushes the tube home on its host and measures what is left. `cut` tells where a fibre is cut; `None` if nothing
-    /// meets anything.
+    /// meets anything. First touch and largest gap are refined between fibres.
     pub fn left(&self, cut: impl Fn(&Fibre) -> f64) -> Option<Left> {
         let lack: Vec<f64> = self.fibres.iter().map(|f| f.t - cut(f)).collect();
-        let shift = lack.iter().copied().fold(f64::INFINITY, f64::min);
-        if !shift.is_finite() {
-            return None;
-        }
-        let mut left = Left { gap: 0.0, outside: 0.0, shift, between: 0.0 };
-        for (f, l) in self.fibres.iter().zip(&lack) {
-            let gap = f.w * (l - shift);
-            left.gap = left.gap.max(gap);
-            if f.outside {
-                left.outside = left.outside.max(gap);
-            }
-        }
+        let (shift, touch) = self.least(&lack, &|f| f.t - cut(f), |_| true)?;
+        let gap = |f: &Fibre| -f.w * (f.t - cut(f) - shift);
+        let gaps: Vec<f64> = self.fibres.iter().zip(&lack).map(|(f, l)| -f.w * (l - shift)).collect();
+        let largest =
+            |outside: bool| self.least(&gaps, &gap, |f| !outside || f.outside).map_or(0.0, |g| (-g.0).max(0.0));
+        let mut left = Left { gap: largest(false), outside: largest(true), shift, touch, between: 0.0 };
         // Second differences along the wall, where three neighbours meet one smooth face, weighed as gaps are.
         for (f, l) in self.fibres.windows(3).zip(lack.windows(3)) {
             let even = (f[2].round - f[1].round) - (f[1].round - f[0].round);
@@ -105,6 +122,47 @@ impl<'a> Target<'a> {
             }
         }
         Some(left)
+    }
+
+    /// The least of a function over fibres of which the values are given, refined round the tube between each low fibre's
+    /// neighbours; and the weight there.
+    fn least(&self, values: &[f64], f: &dyn Fn(&Fibre) -> f64, of: impl Fn(&Fibre) -> bool) -> Option<(f64, f64)> {
+        let total = self.tube.outline.perimeter();
+        let mut best: Option<(f64, f64)> = None;
+        let mut take = |value: f64, w: f64| {
+            if value.is_finite() && best.is_none_or(|b| value < b.0) {
+                best = Some((value, w));
+            }
+            best.map_or(f64::INFINITY, |b| b.0)
+        };
+        let mut lowest = f64::INFINITY;
+        for (fibre, &v) in self.fibres.iter().zip(values).filter(|x| of(x.0)) {
+            lowest = take(v, fibre.w);
+        }
+        for depth in DEPTHS {
+            let row: Vec<usize> =
+                (0..values.len()).filter(|&k| self.fibres[k].depth == depth && of(&self.fibres[k])).collect();
+            let n = row.len();
+            for j in 0..n {
+                let (before, k, after) = (row[(j + n - 1) % n], row[j], row[(j + 1) % n]);
+                let rise = values[before].max(values[after]) - values[k];
+                // Between it and its neighbours the function falls no farther than it rises to them, near enough.
+                if values[before] < values[k] || values[after] < values[k] || rise <= 0.0 || values[k] - rise > lowest {
+                    continue;
+                }
+                let here = self.fibres[k].round;
+                let from = if j == 0 { self.fibres[before].round - total } else { self.fibres[before].round };
+                let to = if j + 1 == n { self.fibres[after].round + total } else { self.fibres[after].round };
+                let at = |x: f64| self.fibre(x, depth).map_or(f64::INFINITY, |g| f(&g));
+                for (a, b) in [(from, here), (here, to)] {
+                    let (x, v) = golden(a, b, CHANGE, at);
+                    if let Some(g) = self.fibre(x, depth) {
+                        lowest = take(v, g.w);
+                    }
+                }
+            }
+        }
+        best
     }
 }
 
@@ -117,5 +175,5 @@ fn fibre(rays: &EndRays, tube: &Tube, round: f64, depth: f64) -> Option<Fibre> {
     }
     let out: DVec3 = rays.ray(p).along;
     let w = rays.normal(p, hit).dot(out).abs();
-    Some(Fibre { p, t: hit.s, w, outside: depth == 0.0, round, face: rays.face(p, hit), host: rays.host(hit) })
+    Some(Fibre { p, t: hit.s, w, outside: depth == 0.0, round, depth, face: rays.face(p, hit), host: rays.host(hit) })
 }
