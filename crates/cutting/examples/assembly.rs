@@ -22,8 +22,9 @@ fn main() -> Result<(), String> {
         println!("{}", if i.overlaps.is_empty() { String::new() } else { format!(" overlaps {:?}", i.overlaps) });
     }
     println!(
-        "{} pieces in {spent:.2} s, {} do not go in as cut, {} of them with play",
+        "{} pieces in {spent:.2} s, {} of them in two moves, {} do not go in as cut, {} of these with play",
         list.len(),
+        list.iter().filter(|i| i.way.as_ref().is_some_and(|w| w.last.is_some())).count(),
         list.iter().filter(|i| i.way.is_none()).count(),
         list.iter().filter(|i| matches!(i.remedies.first(), Some(assembly::Remedy::Play { .. }))).count()
     );

@@ -71,6 +71,16 @@ fn lattice(k: usize, n: usize) -> DVec3 {
     DVec3::new(r * c, r * s, z)
 }
 
+/// The 26 directions along axes and halfway between them: what a person can be told.
+pub fn plain() -> impl Iterator<Item = DVec3> {
+    let steps = || [0.0, 1.0, -1.0];
+    // Upward first.
+    [1.0, 0.0, -1.0]
+        .into_iter()
+        .flat_map(move |z| steps().into_iter().flat_map(move |x| steps().map(move |y| DVec3::new(x, y, z))))
+        .filter_map(DVec3::try_normalize)
+}
+
 /// Least n · d.
 pub fn least(normals: &[DVec3], d: DVec3) -> f64 {
     normals.iter().map(|n| n.dot(d)).fold(f64::INFINITY, f64::min)

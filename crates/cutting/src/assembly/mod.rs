@@ -22,6 +22,17 @@ pub struct Way {
     pub words: String,
     /// Half-angle of the cone of directions round it that were all found free, rad; 0 for a slide.
     pub margin: f64,
+    /// The last part of the way, if it is not straight on.
+    pub last: Option<Last>,
+}
+
+/// The last part of a way in two straight moves: it comes beside its place, and slides home.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Last {
+    /// Unit: where it slides home from.
+    pub from: DVec3,
+    /// How far, m.
+    pub length: f64,
 }
 
 /// What would help a piece that can't go in.
@@ -64,7 +75,7 @@ pub struct Insertion {
     pub piece: String,
     /// Its turn, from 1.
     pub turn: usize,
-    /// The way in with the widest margin; `None`: no straight move was found.
+    /// The straight way in with the widest margin, or else one in two straight moves; `None`: none was found.
     pub way: Option<Way>,
     /// What is in the way in the direction that the fewest pieces block.
     pub blocked_by: Vec<String>,
@@ -79,6 +90,12 @@ const CONES: [f64; 6] = [1.0, 2.0, 5.0, 10.0, 20.0, 30.0];
 
 /// Play that is tried at each end, in `limits.fit`.
 const PLAYS: [f64; 3] = [1.0, 2.0, 4.0];
+
+/// How far a piece slides clear of its hosts before it goes another way, in diameters.
+const SLIDES: [f64; 3] = [0.5, 1.5, 3.0];
+
+/// First moves that are tried: those deepest within the cone of contact.
+const FIRST: usize = 10;
 
 /// What is taken off an end for a try.
 #[derive(Clone, Copy, PartialEq)]
@@ -98,6 +115,14 @@ const LOOKED_AT: usize = 10;
 pub fn insertions(shape: &Shape, cutting: &Cutting) -> Vec<Insertion> {
     let yard = Yard::new(shape, cutting);
     (0..yard.order.len()).map(|turn| yard.insertion(turn)).collect()
+}
+
+/// A straight move: from where, beside the final place; in which direction; how far.
+#[derive(Clone, Copy)]
+struct Move {
+    at: DVec3,
+    d: DVec3,
+    length: f64,
 }
 
 /// All bodies, in fitting order.
@@ -131,16 +156,19 @@ impl<'a> Yard<'a> {
     }
 
     /// Whether body `m`, leaving along `d` over a length, runs into body `s`.
-    fn runs_into(&self, m: usize, s: usize, d: DVec3, length: f64, trim: Trim) -> bool {
+    fn runs_into(&self, m: usize, s: usize, Move { at, d, length }: Move, trim: Trim) -> bool {
         let (m, s) = (&self.bodies[m], &self.bodies[s]);
         let by = d * length;
         let near = |lo: DVec3, hi: DVec3| {
             (lo + by.min(DVec3::ZERO)).cmple(s.bounds.1).all() && s.bounds.0.cmple(hi + by.max(DVec3::ZERO)).all()
         };
-        if !near(m.bounds.0, m.bounds.1) {
+        if !near(m.bounds.0 + at, m.bounds.1 + at) {
             return false;
         }
-        if m.middle.iter().any(|a| s.middle.iter().any(|b| sweep::meets(a, b, d, length))) {
+        if m.middle.iter().any(|a| {
+            let a = sweep::moved(a, at);
+            s.middle.iter().any(|b| sweep::meets(&a, b, d, length))
+        }) {
             return true;
         }
         let hits = |from: DVec3, along: DVec3, solids: &[geometry::Solid]| {
@@ -154,13 +182,14 @@ impl<'a> Yard<'a> {
         let mine = End::BOTH.into_iter().filter(|&e| trim != Trim::Bare(e));
         let mut tips = mine.flat_map(|e| {
             let back = tube.outward(e).t * play;
-            m.tips[e as usize].iter().map(move |p| *p - back)
+            m.tips[e as usize].iter().map(move |p| *p - back + at)
         });
         if !cut_to(s, m) && tips.any(|p| hits(p, d, &s.solids)) {
             return true;
         }
         !cut_to(m, s)
             && s.tips.iter().flatten().any(|&p| {
+                let p = p - at;
                 let (lo, hi) = (m.bounds.0 + by.min(DVec3::ZERO), m.bounds.1 + by.max(DVec3::ZERO));
                 p.cmpge(lo).all() && p.cmple(hi).all() && hits(p, -d, &m.solids)
             })
@@ -168,12 +197,21 @@ impl<'a> Yard<'a> {
 
     /// Bodies that overlap with `m` where it is.
     fn overlaps(&self, m: usize, standing: &[usize]) -> Vec<usize> {
-        standing.iter().copied().filter(|&s| self.runs_into(m, s, DVec3::Z, 0.0, Trim::None)).collect()
+        standing
+            .iter()
+            .copied()
+            .filter(|&s| self.runs_into(m, s, Move { at: DVec3::ZERO, d: DVec3::Z, length: 0.0 }, Trim::None))
+            .collect()
+    }
+
+    /// Straight out of the frame.
+    fn out(&self, d: DVec3) -> Move {
+        Move { at: DVec3::ZERO, d, length: self.reach }
     }
 
     /// Whether nothing of a list is in the way of `m` along `d`. What was in the way last is asked first.
-    fn free(&self, m: usize, d: DVec3, standing: &mut [usize], trim: Trim) -> bool {
-        match standing.iter().position(|&s| self.runs_into(m, s, d, self.reach, trim)) {
+    fn free(&self, m: usize, step: Move, standing: &mut [usize], trim: Trim) -> bool {
+        match standing.iter().position(|&s| self.runs_into(m, s, step, trim)) {
             Some(k) => {
                 standing[..=k].rotate_right(1);
                 false
@@ -191,7 +229,7 @@ impl<'a> Yard<'a> {
             .flat_map(|e| self.bodies[m].touches[e as usize].iter().map(|t| t.normal))
             .collect();
         let mut open: Vec<DVec3> =
-            directions.iter().copied().filter(|&d| self.free(m, d, &mut standing, trim)).collect();
+            directions.iter().copied().filter(|&d| self.free(m, self.out(d), &mut standing, trim)).collect();
         // Those deepest within the cone of contact have the widest margins.
         open.sort_by(|a, b| {
             direction::least(&normals, *b).total_cmp(&direction::least(&normals, *a)).then(b.z.total_cmp(&a.z))
@@ -201,7 +239,7 @@ impl<'a> Yard<'a> {
         for d in plumb.into_iter().chain(open.iter().copied().take(LOOKED_AT)) {
             let mut margin = 0.0;
             for c in CONES.map(f64::to_radians) {
-                if !direction::round(d, c).into_iter().all(|e| self.free(m, e, &mut standing, trim)) {
+                if !direction::round(d, c).into_iter().all(|e| self.free(m, self.out(e), &mut standing, trim)) {
                     break;
                 }
                 margin = c;
@@ -210,7 +248,56 @@ impl<'a> Yard<'a> {
                 best = Some((margin, d));
             }
         }
-        best.map(|(margin, from)| Way { from, words: direction::words(from), margin })
+        best.map(|(margin, from)| Way { from, words: direction::words(from), margin, last: None })
+    }
+
+    /// A way in two straight moves: clear of the hosts first, then out. Among those found the shortest slide, then the
+    /// widest margin.
+    fn two_moves(&self, m: usize, standing: &[usize], directions: &[DVec3]) -> Option<Way> {
+        let body = &self.bodies[m];
+        let mut standing = standing.to_vec();
+        let normals: Vec<DVec3> = body.touches.iter().flatten().map(|t| t.normal).collect();
+        let mut first: Vec<DVec3> = directions.to_vec();
+        first.sort_by(|a, b| {
+            direction::least(&normals, *b).total_cmp(&direction::least(&normals, *a)).then(b.z.total_cmp(&a.z))
+        });
+        let reach = self.shape.tubes[body.tube].outline.reach();
+        for slide in SLIDES {
+            let length = slide * 2.0 * reach;
+            let mut tried = 0;
+            let mut best: Option<Way> = None;
+            for &d in &first {
+                if tried == FIRST {
+                    break;
+                }
+                if !self.free(m, Move { at: DVec3::ZERO, d, length }, &mut standing, Trim::None) {
+                    continue;
+                }
+                tried += 1;
+                let at = d * length;
+                for e in direction::plain() {
+                    let go = |e: DVec3| Move { at, d: e, length: self.reach };
+                    if !self.free(m, go(e), &mut standing, Trim::None) {
+                        continue;
+                    }
+                    let mut margin = 0.0;
+                    for c in CONES.map(f64::to_radians) {
+                        if !direction::round(e, c).into_iter().all(|x| self.free(m, go(x), &mut standing, Trim::None)) {
+                            break;
+                        }
+                        margin = c;
+                    }
+                    if best.as_ref().is_none_or(|b| margin > b.margin) {
+                        let words = format!("{}, home {}", direction::words(e), direction::words(d));
+                        best = Some(Way { from: e, words, margin, last: Some(Last { from: d, length }) });
+                    }
+                }
+            }
+            if best.is_some() {
+                return best;
+            }
+        }
+        None
     }
 
     /// What stands when it is a turn's turn, with what overlaps taken out.
@@ -225,7 +312,7 @@ impl<'a> Yard<'a> {
         let m = self.order[turn];
         let (standing, overlaps) = self.before(turn, m);
         let directions = direction::candidates(&self.bodies[m]);
-        let way = self.way(m, &standing, &directions, Trim::None);
+        let way = self.way(m, &standing, &directions, Trim::None).or_else(|| self.two_moves(m, &standing, &directions));
         let (mut blocked_by, mut remedies) = (Vec::new(), Vec::new());
         if way.is_none() {
             blocked_by = self.fewest(m, &standing, &directions).into_iter().map(|k| self.name(k)).collect();
@@ -249,7 +336,7 @@ impl<'a> Yard<'a> {
             let here: Vec<usize> = standing
                 .iter()
                 .copied()
-                .filter(|&s| self.runs_into(m, s, d, self.reach, Trim::None))
+                .filter(|&s| self.runs_into(m, s, self.out(d), Trim::None))
                 .take(most)
                 .collect();
             if here.len() < most {

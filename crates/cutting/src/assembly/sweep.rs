@@ -40,7 +40,8 @@ pub fn segment_parallelogram(p: DVec3, q: DVec3, a: DVec3, b: DVec3, c: DVec3) -
     best
 }
 
-fn moved(body: &Convex, by: DVec3) -> Convex {
+/// A body in another place.
+pub fn moved(body: &Convex, by: DVec3) -> Convex {
     let core = match &body.core {
         Core::Segment(a, b) => Core::Segment(*a + by, *b + by),
         Core::Block(f, h) => Core::Block(f.at(f.origin + by), *h),
