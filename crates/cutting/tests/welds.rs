@@ -175,6 +175,24 @@ fn tacks_stand_opposite_and_twins_follow_one_another() {
     }
 }
 
+/// A square corner of two like tubes is one butt weld, an ellipse at 45 degrees.
+#[test]
+fn a_mitre_is_one_weld() {
+    let text = format!(
+        "{}[point]\na = [0, 0, 0]\nb = [500, 0, 0]\nc = [500, 0, 400]\n[tube.one]\nsection = \"h\"\npath = [\"a\", \"b\"]\n[tube.two]\nsection = \"h\"\npath = [\"b\", \"c\"]\n",
+        head(40.0, 20.0, 2.0)
+    );
+    let l = list(&text);
+    assert_eq!(l.iter().map(|w| w.piece.as_str()).collect::<Vec<_>>(), ["two"]);
+    // Ramanujan's second form of the perimeter, good to a part in a million here.
+    let (a, b) = (0.02 * 2f64.sqrt(), 0.02);
+    let h = ((a - b) / (a + b)).powi(2);
+    near(l[0].length, PI * (a + b) * (1.0 + 3.0 * h / (10.0 + (4.0 - 3.0 * h).sqrt())), 1e-7);
+    // Flush at the sides, square inside the corner.
+    near(l[0].dihedral[1], PI, 1e-3);
+    near(l[0].dihedral[0], FRAC_PI_2, 1e-6);
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(16) })]
     /// A weld belongs to its joint: not to where that lies, nor to its mirror image.

@@ -4,7 +4,7 @@ use geometry::DVec3;
 use geometry::minimise::golden;
 use shape::{End, Tube};
 
-use crate::plan::EndPlan;
+use crate::plan::{EndKind, EndPlan};
 use crate::profile::{EndRays, Hit, Profile};
 use crate::quadrature::{Sample, integral};
 
@@ -36,6 +36,8 @@ pub struct Line<'a> {
     tube: &'a Tube,
     profile: &'a Profile,
     gap: f64,
+    /// A mitre: what is met is the plane between two tubes, and not the other tube's surface.
+    mitre: bool,
 }
 
 /// Extremes of the angle are placed to this round the tube, m: the angle then errs by its square.
@@ -47,7 +49,7 @@ const STEEPEST: f64 = 1e3;
 impl<'a> Line<'a> {
     /// The line of an end.
     pub fn new(rays: &'a EndRays<'a>, tube: &'a Tube, profile: &'a Profile, plan: &EndPlan) -> Line<'a> {
-        Line { rays, tube, profile, gap: plan.gap }
+        Line { rays, tube, profile, gap: plan.gap, mitre: matches!(plan.kind, EndKind::Plane(..)) }
     }
 
     /// Root gap, m.
@@ -68,6 +70,8 @@ impl<'a> Line<'a> {
         let chord = self.rays.normal(p, hit);
         let slope = self.rays.slope(p, hit, geometry::DVec2::new(-n.y, n.x));
         let slope = if slope.is_finite() { slope.clamp(-STEEPEST, STEEPEST) } else { STEEPEST };
+        // The other side of a mitre is this side's mirror image.
+        let chord = if self.mitre { brace - chord * (2.0 * brace.dot(chord)) } else { chord };
         let cos = chord.dot(brace).clamp(-1.0, 1.0);
         Some(Spot {
             round,

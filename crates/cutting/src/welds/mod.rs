@@ -202,6 +202,13 @@ pub fn welds(shape: &Shape, cutting: &Cutting, settings: &Settings) -> Vec<Weld>
             if matches!(plan.kind, EndKind::Square(_) | EndKind::Plane(_, None)) {
                 continue;
             }
+            // A mitre is one weld: it is listed with the tube that is fitted later.
+            if let EndKind::Plane(_, Some(o)) = plan.kind {
+                let back = plans[o].iter().any(|e| matches!(e.kind, EndKind::Plane(_, Some(k)) if k == p.tube));
+                if back && p.tube < o {
+                    continue;
+                }
+            }
             let rays = EndRays::new(shape, tube, end, plan, &solids);
             let profile = &p.end(end).profile;
             let line = Line::new(&rays, tube, profile, plan);
