@@ -1,9 +1,10 @@
 """Ways in, by moving points in small steps.
 
 Takes each demo design's bodies in fitting order. A standing tube is everything within its outline, between the reaches
-of its fibres at its two ends: copes, ears and mitres as they are cut. A piece that moves is a cloud of points on its
+of its fibres at its two ends: copes, ears and mitres as they are cut, hollow between the ears. A piece that moves is a cloud of points on its
 surface, closer at its ends. Told ways are walked backward from the final place, 1 mm a step at first and then 5 mm; no
-point may lie deeper than 0.2 mm in what stands, nor a point of what stands in the piece. Pairs that the program says
+point may lie deeper than 0.2 mm in what stands, nor a point of what stands in the piece, over what it is in its place
+(these bodies are made of straight steps between fibres): that is printed too. Pairs that the program says
 overlap are left out.
 
 Where the program finds no way, 24 straight directions of a sphere and along the piece's own axes are walked too: each
@@ -81,13 +82,19 @@ class Body:
         self.name, self.size, self.way, self.overlaps = d["name"], d["size"], d["way"], set(d["overlaps"])
         self.segments = [{k: np.array(v) if isinstance(v, list) else v for k, v in s.items()} for s in d["segments"]]
         self.ends = [np.array(e) for e in d["ends"]]
+        self.placed = {}
+        # How far from its end points each end is hollow for what comes in through its mouth.
+        self.solid = [max(0.0, -e[:, 1:].min()) + 0.5 * max(half(self.size)[:2]) for e in self.ends]
         self.points = self.cloud()
         self.low, self.high = self.points.min(0), self.points.max(0)
 
     def reach(self, end, x, y):
         """How far beyond its end point the tube reaches at places of its section."""
         e = self.ends[end]
-        return np.interp(rounds(self.size, x, y), e[:, 0], e[:, 1], period=perimeter(self.size))
+        at = rounds(self.size, x, y)
+        outer, inner = (np.interp(at, e[:, 0], e[:, k], period=perimeter(self.size)) for k in (1, 2))
+        # Through the wall the cut runs from the outside's reach to the inside's.
+        return outer + (inner - outer) * np.clip(depth(self.size, x, y) / self.size["wall"], 0, 1)
 
     def cloud(self):
         out = []
@@ -112,6 +119,12 @@ class Body:
                     out.append(s["centre"] + ring * (s["radius"] + x) + s["axis"] * y)
         return np.vstack(out)
 
+    def place(self, other):
+        """How deep it sinks into another in its place: linear steps between fibres, chords of corners."""
+        if other.name not in self.placed:
+            self.placed[other.name] = max(0.0, meets(self, other, np.zeros(3)))
+        return self.placed[other.name]
+
     def deepest(self, p):
         """How deep the deepest of some points lies within."""
         near = ((p > self.low - 0.01) & (p < self.high + 0.01)).all(1)
@@ -125,7 +138,12 @@ class Body:
                 t, x, y = d @ s["along"], d @ s["u"], d @ s["v"]
                 lo = -self.reach(0, x, y) if k == 0 else 0.0
                 hi = s["length"] + (self.reach(1, x, y) if k == last else 0.0)
-                best = max(best, np.minimum(depth(self.size, x, y), np.minimum(t - lo, hi - t)).max())
+                within = depth(self.size, x, y)
+                # Between a cope's ears the tube is hollow: only the wall counts.
+                mouth = (t < self.solid[0]) if k == 0 else np.zeros(len(t), bool)
+                mouth |= (t > s["length"] - self.solid[1]) if k == last else False
+                within = np.where(mouth, np.minimum(within, self.size["wall"] - within), within)
+                best = max(best, np.minimum(within, np.minimum(t - lo, hi - t)).max())
             else:
                 d = p - s["centre"]
                 z = d @ s["axis"]
@@ -144,7 +162,8 @@ def meets(piece, other, by):
 
 
 def walk(piece, standing, start, d, steps, length=None):
-    """The deepest that the piece sinks into anything on its way, and into what; stops at the first that is too deep."""
+    """How much deeper than in its place the piece sinks into anything on its way, and into what; stops at the first that
+    is too deep."""
     worst = (-np.inf, None)
     for s in steps:
         if length is not None and s > length:
@@ -152,6 +171,8 @@ def walk(piece, standing, start, d, steps, length=None):
         by = start + d * s
         for other in standing:
             deep = meets(piece, other, by)
+            if deep > DEEP:
+                deep -= piece.place(other)
             if deep > worst[0]:
                 worst = (deep, other.name)
             if deep > DEEP:
@@ -192,7 +213,7 @@ def main():
                     failures.append(f"{design}: {piece.name} leaves freely along {np.round(d, 3)}")
                     break
         told += ways
-        print(f"{design}: {len(bodies)} pieces, {ways} ways walked, deepest {1e3 * worst:.3f} mm of {1e3 * DEEP:.1f}; {len(bodies) - ways} without a way, {missed} missed", flush=True)
+        print(f"{design}: {len(bodies)} pieces, {ways} ways walked, deepest {1e3 * worst:.3f} mm of {1e3 * DEEP:.1f}; {len(bodies) - ways} without a way, {missed} missed; in place {1e3 * max((v for b in bodies for v in b.placed.values()), default=0):.3f} mm", flush=True)
     for f in failures[:40]:
         print("over:", f)
     print(f"{told + none} passed, 0 failed" if not failures else f"{len(failures)} failed")

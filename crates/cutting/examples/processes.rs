@@ -50,9 +50,7 @@ fn design(kind: &str, d: &mut Dice) -> String {
     let knee = 3.2 * host * (t / 2.0).tan() * 0.6;
     let (to, second) = if kind == "two hosts" {
         let turn = side + d.between(1.0, 2.0);
-        let tube = format!(
-            "[tube.host2]\nsection = \"h\"\npath = [\"foot0\", \"g\"]\nend = {{ cut = \"square\" }}\nstart = {{ cut = \"square\" }}\n"
-        );
+        let tube = "[tube.host2]\nsection = \"h\"\npath = [\"foot0\", \"g\"]\nend = { cut = \"square\" }\nstart = { cut = \"square\" }\n".to_string();
         let points = format!("foot0 = [0, 0, 0]\ng = [150, {:.6}, {:.6}]\n", 260.0 * turn.sin(), 260.0 * turn.cos());
         ("\"host\", \"host2\"", (points, tube))
     } else {

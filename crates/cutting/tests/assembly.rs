@@ -99,3 +99,19 @@ fn a_mirrored_frame_goes_in_alike() {
         assert_eq!(a.margin, b.margin);
     }
 }
+
+/// A tube mitred to one that stands leaves along the mitre's plane or away from it, never through it.
+#[test]
+fn a_mitre_holds_on_one_side() {
+    let text = format!(
+        "{}[point]\na = [-600, 0, 0]\nb = [0, 0, 0]\nc = [0, 500, 0]\n[tube.one]\nsection = \"r\"\npath = [\"a\", \"b\"]\n[tube.two]\nsection = \"r\"\npath = [\"b\", \"c\"]\n",
+        head(40.0, 20.0, 2.0)
+    );
+    let (shape, cutting) = cut(&text);
+    let list = insertions(&shape, &cutting);
+    let way = of(&list, "two").way.as_ref().expect("it goes in");
+    // The plane halves the corner; the second tube lies on its far side.
+    let away = DVec3::new(1.0, 1.0, 0.0).normalize();
+    assert!(way.from.dot(away) > way.margin.sin() - 1e-2, "{way:?}");
+    assert!(of(&list, "two").overlaps.is_empty());
+}

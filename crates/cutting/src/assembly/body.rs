@@ -40,6 +40,8 @@ pub struct Body {
     pub touches: [Vec<Touch>; 2],
     /// What it is cut to at each end.
     pub hosts: [Vec<usize>; 2],
+    /// Those of them that it is coped to: its solid does not know the cope.
+    pub coped: Vec<usize>,
 }
 
 /// How a tube's middle is drawn in at an end beyond its short point, in reaches.
@@ -66,7 +68,13 @@ pub fn body(shape: &Shape, piece: &Piece, plans: &[[EndPlan; 2]], all: &[Vec<Sol
         EndKind::Plane(_, Some(o)) => vec![*o],
         _ => Vec::new(),
     });
-    Body { tube: piece.tube, middle, tips, solids, bounds, touches, hosts }
+    let coped = plans[piece.tube]
+        .iter()
+        .filter_map(|p| if let EndKind::Cope(h) = &p.kind { Some(h) } else { None })
+        .flatten()
+        .copied()
+        .collect();
+    Body { tube: piece.tube, middle, tips, solids, bounds, touches, hosts, coped }
 }
 
 /// Legs and bends, the first and last leg ending `reach` beyond the end points (outward, mostly negative).

@@ -176,7 +176,8 @@ impl<'a> Yard<'a> {
             solids.iter().any(|solid| solid.intervals(&ray).as_slice().iter().any(|i| i.0 < length && i.1 > 0.0))
         };
         // An end that is cut to the other is judged by its tips; the other's solid holds where it is cut away.
-        let cut_to = |a: &Body, b: &Body| a.hosts.iter().flatten().any(|&h| h == b.tube);
+        // A mitre's two solids end at its plane and are held against each other like any others.
+        let cut_to = |a: &Body, b: &Body| a.coped.contains(&b.tube);
         let play = if let Trim::Play(p) = trim { p } else { 0.0 };
         let tube = &self.shape.tubes[m.tube];
         let mine = End::BOTH.into_iter().filter(|&e| trim != Trim::Bare(e));
