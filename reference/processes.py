@@ -42,21 +42,21 @@ def cutter_of(shape):
 
 
 def entry(cutters, point, out, after):
-    """Where a line first comes in, and |n . d| there."""
-    line, best, normal = gp_Lin(pnt(point), direction(out)), np.inf, 0.0
-    for c in cutters:
+    """Where a line first comes in, |n . d| there, and into which solid."""
+    line, best, normal, which = gp_Lin(pnt(point), direction(out)), np.inf, 0.0, -1
+    for number, c in enumerate(cutters):
         c.Perform(line, -3000.0, 3000.0)
         hits = sorted((c.WParameter(i + 1), i + 1) for i in range(c.NbPnt()))
         hits = [h for k, h in enumerate(hits) if k == 0 or h[0] - hits[k - 1][0] > 1e-7]
         for a, b in zip(hits[0::2], hits[1::2]):
             if b[0] > after:
                 if a[0] < best:
-                    best, i = a
+                    (best, i), which = a, number
                     props = BRepLProp_SLProps(BRepAdaptor_Surface(c.Face(i)), c.UParameter(i), c.VParameter(i), 1, 1e-9)
                     n = props.Normal()
                     normal = abs(n.X() * out[0] + n.Y() * out[1] + n.Z() * out[2])
                 break
-    return best, normal
+    return best, normal, which
 
 
 def perimeter(size):
@@ -67,8 +67,8 @@ def perimeter(size):
 
 
 def contact(case, cutters, places):
-    """Fibres that meet a host: places in the section, contact, weight, on the outside, the radial cut at each; and where
-    round the tube they stand, as a part of it, and how deep."""
+    """Fibres that meet a host: places in the section, contact, weight, on the outside, the radial cut at each; where
+    round the tube they stand, as a part of it, how deep, and which solid they meet."""
     at, out, u, v = (np.array(case[k]) for k in ("at", "out", "u", "v"))
     at, size, after = at * 1e3, case["tube"]["size"], case["after"] * 1e3
     mid, n = np.array(case["middle"]["origin"]) * 1e3, np.array(case["middle"]["outward"])
@@ -79,11 +79,11 @@ def contact(case, cutters, places):
         for depth in np.linspace(0, 1, THROUGH):
             p = po * (1 - depth) + pi * depth
             point = at + u * p[0] + v * p[1]
-            t, w = entry(cutters, point, out, after)
+            t, w, which = entry(cutters, point, out, after)
             plane = np.dot(mid - point, n) / np.dot(out, n)
-            through.append((p, t, w, depth, min(t, plane), t <= plane))
+            through.append((p, t, w, depth, min(t, plane), t <= plane, which))
         radial = min(x[4] for x in through)
-        rows += [(*x[0], x[1], x[2], x[3] == 0, radial, place % 1.0, x[3]) for x in through if x[3] in DEPTHS and x[5]]
+        rows += [(*x[0], x[1], x[2], x[3] == 0, radial, place % 1.0, x[3], x[6]) for x in through if x[3] in DEPTHS and x[5]]
     return np.array(rows, float)
 
 
@@ -121,7 +121,7 @@ def best_plane(c):
     under = np.column_stack([one, c[:, 0], c[:, 1], 0 * one])
     over = np.column_stack([-c[:, 3], -c[:, 3] * c[:, 0], -c[:, 3] * c[:, 1], -one])
     r = linprog([0, 0, 0, 1], A_ub=np.vstack([under, over]), b_ub=np.concatenate([c[:, 2], -c[:, 3] * c[:, 2]]), bounds=[(None, None)] * 3 + [(0, None)])
-    return r.fun, r.x[0] + r.x[1] * c[:, 0] + r.x[2] * c[:, 1]
+    return r.fun, lambda c: r.x[0] + r.x[1] * c[:, 0] + r.x[2] * c[:, 1]
 
 
 def two_planes(c, cuts, rng):
@@ -159,10 +159,19 @@ def closer(c, cut, spacing):
     out = []
     for depth in DEPTHS:
         row = np.flatnonzero(c[:, 7] == depth)
-        if len(row):
-            out += [c[row[k], 6] for k in np.argsort(lack[row])[:3]] + [c[row[k], 6] for k in np.argsort(-gaps[row])[:3]]
-    # Depths share their places round the tube.
-    out = np.unique(np.round(np.array(out) / spacing) * spacing) if len(out) > 6 else np.unique(out)
+        row = row[np.argsort(c[row, 6])]
+        # Where one solid is left for another the contact has a corner, which may stand between its places.
+        change = np.abs(c[row, 8] - np.roll(c[row, 8], -1)) > 0
+        out += list(c[row[change], 6]) + list(c[np.roll(row, -1)[change], 6])
+        # And where it bends the most.
+        bends = np.abs(np.roll(lack[row], 1) - 2 * lack[row] + np.roll(lack[row], -1))
+        for values, count in ((-lack[row], 4), (gaps[row], 4), (bends, 4)):
+            # Summits round the tube, the highest few: not three neighbours of one.
+            tops = np.flatnonzero((values >= np.roll(values, 1)) & (values >= np.roll(values, -1)))
+            out += [c[row[k], 6] for k in tops[np.argsort(-values[tops])][:count]]
+    out = np.unique(out)
+    # Depths share places round the tube to a hair: one of each is enough.
+    out = out[np.concatenate([[True], np.diff(out) > spacing / 2])]
     steps = spacing * np.arange(-FINER, FINER + 1) / FINER
     return np.unique((out[:, None] + steps[None, :]).ravel())
 
@@ -197,10 +206,11 @@ def main():
             if name == "mitre":
                 # Its own plane's first touches and widest gaps are looked at closer, and it is solved again.
                 best, cut = best_plane(c)
-                spacing = 1 / ROUND
-                for _ in range(LEVELS):
-                    c = np.vstack([c, contact(case, cutters, closer(c, cut, spacing))])
-                    spacing /= FINER
+                for _ in range(4):
+                    for level in range(LEVELS):
+                        c = np.vstack([c, contact(case, cutters, closer(c, cut(c), 1 / ROUND / FINER**level))])
+                    if left(c, cut(c))[0] - best < LIMIT / 4:
+                        break
                     best, cut = best_plane(c)
                 row["better"].append(way["gap"] * 1e3 - best)
                 if way["gap"] * 1e3 > best + allowed or way["bound"] * 1e3 > best + allowed:
