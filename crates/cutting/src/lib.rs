@@ -6,7 +6,9 @@
 //! Angles round a tube are measured from its scribe line, clockwise as seen when looking from its start towards its
 //! end, at both ends alike.
 
+pub mod assembly;
 pub mod bends;
+pub mod ends;
 pub mod findings;
 pub mod piece;
 pub mod plan;
@@ -16,6 +18,7 @@ pub mod rounding;
 pub mod setup;
 pub mod solids;
 pub mod volume;
+pub mod welds;
 
 pub use bends::{Bend, BendPlan, WorkFrom};
 pub use piece::{EndCut, Lengths, Piece};

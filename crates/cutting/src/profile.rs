@@ -105,7 +105,7 @@ impl<'a> EndRays<'a> {
     }
 
     /// How `s` grows as the fibre moves across the section by `d`: from the slope of the surface that it meets.
-    fn slope(&self, p: DVec2, hit: Hit, d: DVec2) -> f64 {
+    pub(crate) fn slope(&self, p: DVec2, hit: Hit, d: DVec2) -> f64 {
         let n = self.normal(p, hit);
         let across = self.frame.u * d.x + self.frame.v * d.y;
         -n.dot(across) / n.dot(self.out)
@@ -116,13 +116,19 @@ impl<'a> EndRays<'a> {
         self.solids[hit.solid].1
     }
 
+    /// Whether what a fibre meets is something to seat on: a host, or the plane of an end that has no host. A fibre that
+    /// misses its hosts ends on their mid-plane, where nothing is.
+    pub fn seats(&self, hit: Hit) -> bool {
+        self.solids[hit.solid].1.is_some() || self.solids.len() == 1
+    }
+
     /// Place in space of a fibre's end.
     pub fn place(&self, p: DVec2, s: f64) -> DVec3 {
         self.frame.place(p) + self.out * s
     }
 
     /// The least `s` through the wall at one place round the tube: a cut square to the wall must go this deep for the tube to seat.
-    fn radial(&self, [po, pi]: [DVec2; 2], outer: Hit, inner: Hit) -> f64 {
+    pub(crate) fn radial(&self, [po, pi]: [DVec2; 2], outer: Hit, inner: Hit) -> f64 {
         let d = pi - po;
         let lower = if outer.s <= inner.s { (po, outer, d) } else { (pi, inner, -d) };
         let turns = self.slope(lower.0, lower.1, lower.2) < 0.0;

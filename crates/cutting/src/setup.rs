@@ -84,7 +84,7 @@ fn scale(shape: &Shape, angle: f64) -> f64 {
 }
 
 /// The set-up for a plane with a normal (either way).
-fn saw(shape: &Shape, tube: &Tube, end: End, normal: DVec3, against: Option<String>, gap: f64) -> SetUp {
+pub(crate) fn saw(shape: &Shape, tube: &Tube, end: End, normal: DVec3, against: Option<String>, gap: f64) -> SetUp {
     let forward = forward(tube, end);
     let out = tube.outward(end).t;
     let n = if normal.dot(out) < 0.0 { -normal } else { normal };

@@ -1,0 +1,140 @@
+//! Pieces as bodies that can be moved: a middle of rounded convex parts, and tips.
+
+use geometry::convex::{Convex, swept_along};
+use geometry::{DVec3, Segment, Solid};
+use shape::{End, Shape, Tube};
+
+use crate::piece::Piece;
+use crate::plan::{EndKind, EndPlan};
+use crate::setup::forward;
+
+/// Places round a tube at which tips are taken; on 50 mm tube 4 mm apart.
+const ROUND: usize = 36;
+
+/// Tips are taken this far short of the cut, m: contact is meant, and must not count.
+const SHORT: f64 = 1e-4;
+
+/// Tips along each fibre, at most a fifth of a radius apart near the cut.
+const ALONG: usize = 10;
+
+/// What one end touches: a place and the normal of what stands there.
+#[derive(Clone, Copy, Debug)]
+pub struct Touch {
+    /// Unit, out of the host.
+    pub normal: DVec3,
+}
+
+/// A piece as a body.
+pub struct Body {
+    /// Index of the tube.
+    pub tube: usize,
+    /// The middle.
+    pub middle: Vec<Convex>,
+    /// Points on the outside near each end.
+    pub tips: [Vec<DVec3>; 2],
+    /// Exact solids, drawn in, for rays of others' tips.
+    pub solids: Vec<Solid>,
+    /// Corners of the box that holds it, to leave out what is far.
+    pub bounds: (DVec3, DVec3),
+    /// Contact normals at each end.
+    pub touches: [Vec<Touch>; 2],
+    /// What it is cut to at each end.
+    pub hosts: [Vec<usize>; 2],
+    /// Those of them that it is coped to: its solid does not know the cope.
+    pub coped: Vec<usize>,
+}
+
+/// How a tube's middle is drawn in at an end beyond its short point, in reaches.
+const DRAWN_IN: f64 = 1.0;
+
+/// Makes the body of a piece.
+pub fn body(shape: &Shape, piece: &Piece, plans: &[[EndPlan; 2]], all: &[Vec<Solid>]) -> Body {
+    let tube = &shape.tubes[piece.tube];
+    let short = piece.ends.each_ref().map(|e| e.profile.short);
+    let middle = middle(tube, short.map(|s| s - DRAWN_IN * tube.outline.reach()));
+    let tips = End::BOTH.map(|e| tips(tube, piece, e));
+    let solids: Vec<Solid> = all[piece.tube].iter().map(|s| s.grown(-super::sweep::TOUCH)).collect();
+    let mut bounds = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    for c in geometry::convex::swept(&tube.chain, &tube.frames, &tube.outline) {
+        let (lo, hi) = c.bounds();
+        bounds = (bounds.0.min(lo), bounds.1.max(hi));
+    }
+    for t in tips.iter().flatten() {
+        bounds = (bounds.0.min(*t), bounds.1.max(*t));
+    }
+    let touches = End::BOTH.map(|e| touches(shape, tube, piece, e, &plans[piece.tube][e as usize], all));
+    let hosts = End::BOTH.map(|e| match &plans[piece.tube][e as usize].kind {
+        EndKind::Cope(h) => h.clone(),
+        EndKind::Plane(_, Some(o)) => vec![*o],
+        _ => Vec::new(),
+    });
+    let coped = plans[piece.tube]
+        .iter()
+        .filter_map(|p| if let EndKind::Cope(h) = &p.kind { Some(h) } else { None })
+        .flatten()
+        .copied()
+        .collect();
+    Body { tube: piece.tube, middle, tips, solids, bounds, touches, hosts, coped }
+}
+
+/// Legs and bends, the first and last leg ending `reach` beyond the end points (outward, mostly negative).
+fn middle(tube: &Tube, reach: [f64; 2]) -> Vec<Convex> {
+    let last = tube.chain.segments.len() - 1;
+    let mut out = Vec::new();
+    for (k, seg) in tube.chain.segments.iter().enumerate() {
+        let mut seg = *seg;
+        if let Segment::Leg { from, along, length } = &mut seg {
+            let (a, b) = (if k == 0 { -reach[0] } else { 0.0 }, if k == last { reach[1] } else { 0.0 });
+            *from += *along * a;
+            *length += b - a;
+            if *length <= 0.0 {
+                continue;
+            }
+            let frame = tube.frames[k].at(*from);
+            out.extend(swept_along(&seg, &frame, &tube.outline));
+            continue;
+        }
+        out.extend(swept_along(&seg, &tube.frames[k], &tube.outline));
+    }
+    out
+}
+
+fn tips(tube: &Tube, piece: &Piece, end: End) -> Vec<DVec3> {
+    let profile = &piece.end(end).profile;
+    let f = forward(tube, end);
+    let out = tube.outward(end);
+    let total = tube.outline.perimeter();
+    let back = 2.5 * tube.outline.reach();
+    let depth = (profile.short - back).max(-tube.end_leg(end));
+    let step = (profile.fibres.len() / ROUND).max(1);
+    let mut list = Vec::new();
+    for fibre in profile.fibres.iter().step_by(step) {
+        let p = tube.outline.point(tube.outline.station(fibre.round.rem_euclid(total)));
+        let tip = fibre.outer - SHORT;
+        for k in 0..ALONG {
+            // Closer towards the cut.
+            let part = (k as f64 / (ALONG - 1) as f64).powi(2);
+            let s = tip + (depth.min(tip) - tip) * part;
+            list.push(out.origin + f.u * p.x + f.v * p.y + out.t * s);
+        }
+    }
+    list
+}
+
+fn touches(shape: &Shape, tube: &Tube, piece: &Piece, end: End, plan: &EndPlan, all: &[Vec<Solid>]) -> Vec<Touch> {
+    let rays = crate::profile::EndRays::new(shape, tube, end, plan, all);
+    if matches!(plan.kind, EndKind::Square(_) | EndKind::Plane(_, None)) {
+        return Vec::new();
+    }
+    let fibres = &piece.end(end).profile.fibres;
+    let step = (fibres.len() / (2 * ROUND)).max(1);
+    fibres
+        .iter()
+        .step_by(step)
+        .filter_map(|f| {
+            let p = f.wall[0];
+            let hit = rays.follow(p).filter(|&h| rays.seats(h))?;
+            Some(Touch { normal: rays.normal(p, hit) })
+        })
+        .collect()
+}
