@@ -106,6 +106,17 @@ enum Verb {
         #[command(flatten)]
         input: Input,
     },
+    /// What holds it while it is welded? Stands, readings, diagonals, printed saddles
+    #[command(
+        after_help = "Examples:\n  tubewright jigs examples/gorse.toml\n  tubewright jigs examples/gorse.toml --saddles out/saddles"
+    )]
+    Jigs {
+        #[command(flatten)]
+        input: Input,
+        /// Write each saddle as STL into this folder instead
+        #[arg(long, value_name = "OUT_DIR")]
+        saddles: Option<PathBuf>,
+    },
     /// What happens when it goes over? Rest attitudes, people's room in them, tumbles
     #[command(
         after_help = "Examples:\n  tubewright rollover examples/gorse.toml\n  tubewright rollover examples/gorse.toml --tumbles 10000"
@@ -178,6 +189,7 @@ fn main() -> ExitCode {
             verbs::strength::run(&input.design, input.json, &asked, deck.as_deref())
         }
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
+        Verb::Jigs { input, saddles } => verbs::jigs::run(&input.design, input.json, saddles.as_deref()),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Open { design, lan, port, quiet } => verbs::open::run(&design, lan, port, quiet),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),

@@ -570,6 +570,11 @@ pub static LIMITS: Table = Table {
         may("fit", LENGTH_OR_NONE, "Largest gap at the joint that the welder wants; default 1 mm."),
         may("touch", LENGTH_OR_NONE, "Tubes nearer than this without a joint are reported; default 5 mm."),
         may("round", LENGTH, "Lengths on sheets are rounded to this; default 0.5 mm or 1/16 in."),
+        may(
+            "welded",
+            Value::Choice(&["A", "B", "C", "D"]),
+            "Class of the welded frame's tolerances, ISO 13920; default B.",
+        ),
         may("round_angle", BEND, "Angles on sheets are rounded to this; default 0.5 degrees."),
         may("clearance", LENGTH_OR_NONE, "Least running clearance; default 76 mm (3 in)."),
         may("approach", TILT, "Least approach angle in degrees; default none."),

@@ -642,6 +642,34 @@ pub struct Limits {
     pub round: f64,
     /// Step to which angles on sheets are rounded, rad.
     pub round_angle: f64,
+    /// Class of the welded frame's general tolerances.
+    pub welded: WeldedClass,
+}
+
+/// A class of general tolerances of welded structures, ISO 13920.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, serde::Serialize)]
+#[allow(missing_docs)]
+pub enum WeldedClass {
+    A,
+    #[default]
+    B,
+    C,
+    D,
+}
+
+impl WeldedClass {
+    /// All of them, the finest first.
+    pub const ALL: [WeldedClass; 4] = [WeldedClass::A, WeldedClass::B, WeldedClass::C, WeldedClass::D];
+
+    /// Its letter.
+    pub fn letter(self) -> &'static str {
+        match self {
+            WeldedClass::A => "A",
+            WeldedClass::B => "B",
+            WeldedClass::C => "C",
+            WeldedClass::D => "D",
+        }
+    }
 }
 
 /// A valid design file.

@@ -498,6 +498,9 @@ impl Writer<'_> {
             self.measure("touch", d.limits.touch, default.touch);
             self.measure("round", d.limits.round, default.round);
             self.number("round_angle", d.limits.round_angle, default.round_angle, degrees);
+            if d.limits.welded != default.welded {
+                self.key("welded", quote(d.limits.welded.letter()));
+            }
             self.room();
         }
     }

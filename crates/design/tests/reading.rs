@@ -163,7 +163,10 @@ fn what_is_left_out_has_its_default() {
     let d = read_valid("design = { name = \"x\" }");
     assert_eq!((d.units, d.paper, &d.datum), (Units::Mm, Paper::A4, &Datum::Z(0.0)));
     let half_degree = 0.5f64.to_radians();
-    assert_eq!(d.limits, Limits { gap: 0.0, fit: 0.001, touch: 0.005, round: 0.0005, round_angle: half_degree });
+    assert_eq!(
+        d.limits,
+        Limits { gap: 0.0, fit: 0.001, touch: 0.005, round: 0.0005, round_angle: half_degree, welded: WeldedClass::B }
+    );
     assert_eq!((&d.rack, &d.notcher), (&Rack::default(), &Notcher::default()));
     assert!(d.tubes.is_empty() && d.materials.is_empty());
     let d = read_valid("design = { name = \"x\", units = \"in\" }");

@@ -350,6 +350,7 @@ fn build(seed: &Seed) -> Design {
         ..d.rack.sticks[0].clone()
     });
     d.rack.useful = seed.radius;
+    d.limits.welded = if seed.inches { WeldedClass::D } else { WeldedClass::A };
     let name = || "yard".to_owned();
     d.suppliers = vec![Supplier { name: name(), delivery: seed.price, note: Some(name()), span: 0..0 }];
     let until = TubeRef { id: TubeId(0), twin: false, span: 0..0 };

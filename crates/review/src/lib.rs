@@ -1,5 +1,6 @@
 //! All answers of one design, with their findings.
 
+pub mod jigs;
 pub mod over;
 mod pushed;
 pub mod steel;

@@ -1,6 +1,7 @@
 //! The answers in words and tables, in the design's units.
 
 mod cutting;
+mod jigs;
 mod rollover;
 mod shape;
 mod stance;
@@ -24,6 +25,10 @@ pub fn pages(r: &Review) -> Vec<Page> {
         cutting::page(r, &t),
         stock::page(r, &t),
     ];
+    // While a point is dragged nobody reads where saddles go.
+    if r.today.is_some() {
+        pages.push(jigs::page(r, &t));
+    }
     for f in &r.findings {
         let Some(page) = pages.iter_mut().find(|p| named(p.word) == f.answer) else { continue };
         let found = finding(r, &t, page.word, f);

@@ -3,6 +3,7 @@
 pub mod builtin;
 pub mod check;
 pub mod cutting;
+pub mod jigs;
 pub mod new;
 pub mod open;
 pub mod packet;

@@ -4,6 +4,7 @@ use super::fields::{Fields, Node, Reader, clip};
 use crate::keys::{self, Kind};
 use crate::model::{
     Die, Limits, Notcher, Per, Rack, Saw, SectionId, Span, Stage, Stick, Supplier, SupplierId, TestBend, TubeId, Units,
+    WeldedClass,
 };
 use crate::units::{Quantity, show};
 
@@ -26,6 +27,7 @@ pub fn default_limits(units: Units) -> Limits {
         touch: DEFAULT_TOUCH,
         round: if units == Units::In { DEFAULT_ROUND_IN } else { DEFAULT_ROUND_MM },
         round_angle: DEFAULT_ROUND_ANGLE.to_radians(),
+        welded: WeldedClass::default(),
     }
 }
 
@@ -220,6 +222,10 @@ impl<'a> Reader<'a> {
             touch: self.number(&f, "touch").unwrap_or(default.touch),
             round: self.number(&f, "round").unwrap_or(default.round),
             round_angle: self.number(&f, "round_angle").unwrap_or(default.round_angle),
+            welded: {
+                let letter = self.choice(&f, "welded");
+                WeldedClass::ALL.into_iter().find(|c| Some(c.letter()) == letter).unwrap_or_default()
+            },
         }
     }
 }

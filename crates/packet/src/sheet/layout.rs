@@ -140,7 +140,7 @@ impl Sheets {
     }
 
     /// A table. Columns take the width of their widest cell; if that is too much, those marked as text are wrapped.
-    pub fn table(&mut self, columns: &[Column], rows: &[Vec<String>], size: f64) {
+    pub fn table(&mut self, columns: &[Column<'_>], rows: &[Vec<String>], size: f64) {
         const GAP: f64 = 3.0;
         // A cell as wide as its column stays whole in spite of rounding, mm.
         const WHOLE: f64 = 1e-6;
@@ -253,9 +253,9 @@ fn level(natural: &[f64], room: f64) -> f64 {
 
 /// A column of a table.
 #[derive(Clone, Copy, Debug)]
-pub struct Column {
+pub struct Column<'a> {
     /// Its head.
-    pub head: &'static str,
+    pub head: &'a str,
     /// Set to the right, as numbers are.
     pub right: bool,
     /// May be wrapped.
@@ -263,16 +263,16 @@ pub struct Column {
 }
 
 /// A column of words that stay on one line.
-pub const fn word(head: &'static str) -> Column {
+pub const fn word(head: &str) -> Column<'_> {
     Column { head, right: false, wraps: false }
 }
 
 /// A column of numbers.
-pub const fn number(head: &'static str) -> Column {
+pub const fn number(head: &str) -> Column<'_> {
     Column { head, right: true, wraps: false }
 }
 
 /// A column of text that may be wrapped.
-pub const fn prose(head: &'static str) -> Column {
+pub const fn prose(head: &str) -> Column<'_> {
     Column { head, right: false, wraps: true }
 }

@@ -10,6 +10,7 @@ pub mod edges;
 pub mod extent;
 pub mod face;
 pub mod hidden;
+pub mod jigs;
 pub mod labels;
 pub mod layout;
 pub mod lists;
@@ -44,6 +45,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);
+    jigs::pages(&mut s, review, &text);
     cards::draw(&mut s, review, &text, id.link.as_deref());
     plates::draw(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);

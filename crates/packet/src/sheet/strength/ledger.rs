@@ -103,7 +103,7 @@ fn chart(s: &mut Sheets, t: &Text, v: &Advice) {
     s.y += 3.0;
 }
 
-fn heads(v: &Advice, first: &[Column]) -> (Vec<Column>, Vec<usize>) {
+fn heads(v: &Advice, first: &[Column<'static>]) -> (Vec<Column<'static>>, Vec<usize>) {
     let ours: Vec<usize> = ["torsion", "bending"].iter().filter_map(|n| v.aims.iter().position(|a| a == n)).collect();
     let mut columns = first.to_vec();
     columns
