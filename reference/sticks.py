@@ -56,20 +56,23 @@ def check(tally, layout, blanks, packet):
             tally.equal("bought", who, stick["bought"], kind["count"] is None)
             tally.equal("place of a stick", who, stick["place"], kind["place"])
             cost += kind["price"] if kind["count"] is None else 0.0
-            at, kerfs = trim, 0.0
+            # Pieces must fit as if each had its own cuts; mitres that share one only lengthen what is left over.
+            at, kerfs, saved = trim, 0.0, 0.0
             for n, cut in enumerate(stick["cuts"]):
                 section, blank = blanks[cut["name"]]
                 seen[cut["name"]] += 1
                 tally.equal("section of a piece", cut["name"], section, x["section"])
-                tally.near("start of a cut", cut["name"], cut["from"] * 1e3, at, 2e-3 * (n + 1))
+                tally.equal("saved at a shared cut", cut["name"], 0 <= cut["nested"] and (n > 0 or cut["nested"] == 0), True)
+                saved += cut["nested"] * 1e3
+                tally.near("start of a cut", cut["name"], cut["from"] * 1e3, at - saved, 2e-3 * (n + 1))
                 tally.near("length of a cut", cut["name"], (cut["to"] - cut["from"]) * 1e3, blank, 2e-3)
                 taken += blank
-                left = kind["length"] - at - blank
+                left = kind["length"] - at - blank + saved
                 kerfs += min(kerf, max(left, 0.0))
                 at += blank + kerf
             over = kind["length"] - at
             tally.equal("room on a stick", who, over + kerf > -2e-3 * len(stick["cuts"]), True)
-            tally.near("offcut", who, stick["offcut"] * 1e3, max(0.0, over), 2e-3 * len(stick["cuts"]))
+            tally.near("offcut", who, stick["offcut"] * 1e3, max(0.0, over + saved), 2e-3 * len(stick["cuts"]))
             tally.near("kerfs", who, stick["kerfs"] * 1e3, kerfs, 2e-3 * len(stick["cuts"]))
         lengths = sum(kinds[s["kind"]]["length"] for s in x["sticks"])
         tally.near("length of sticks", x["section"], x["stick_length"] * 1e3, lengths, SAME * len(x["sticks"]))

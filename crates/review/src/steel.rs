@@ -175,7 +175,7 @@ fn mitre(end: &EndCut, size: SectionShape) -> Option<Mitre> {
         SectionShape::Round { .. } => None,
         SectionShape::Box { .. } => Some(*turn),
     };
-    whole.then(|| Mitre { angle: *angle, overlap: end.profile.long - end.profile.short, across })
+    whole.then_some(Mitre { angle: *angle, overlap: end.profile.long - end.profile.short, across })
 }
 
 /// m.

@@ -139,10 +139,7 @@ impl<'a> Reader<'a> {
             _ => Per::Stick,
         };
         let cut_fee = self.number(&f, "cut_fee").unwrap_or(0.0);
-        let supplier = match f.get("supplier") {
-            Some(node) => Some(self.name_at(node, f.at("supplier"), Kind::Supplier)),
-            None => None,
-        };
+        let supplier = f.get("supplier").map(|node| self.name_at(node, f.at("supplier"), Kind::Supplier));
         let length = length?;
         if length <= trim {
             let message = format!("{} is no longer than the trim", f.what);

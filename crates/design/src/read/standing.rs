@@ -135,10 +135,7 @@ impl<'a> Reader<'a> {
         let under = f.get("under").and_then(|n| self.tube_at(n, f.at("under")));
         let x = self.number(&f, "x");
         let [shim, foot, floor] = ["shim", "foot", "floor"].map(|k| self.number(&f, k).unwrap_or(0.0));
-        let section = match f.get("section") {
-            Some(node) => Some(self.name_at(node, f.at("section"), keys::Kind::Section)),
-            None => None,
-        };
+        let section = f.get("section").map(|node| self.name_at(node, f.at("section"), keys::Kind::Section));
         let heights = ["height", "top"].map(|k| self.number(&f, k));
         let top = f.has("top");
         if top == f.has("height") {
