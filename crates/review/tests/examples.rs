@@ -94,7 +94,6 @@ fn nothing_runs_through_anything() {
 fn the_cutting_plans_hold() {
     for name in ["gorse", "wren"] {
         let r = load(name);
-        let rack = &r.shape.design.rack;
         let settings = &r.steel.settings;
         assert_eq!(stock::check(&r.stock, &r.steel.wanted, &r.steel.sticks, settings), Ok(()));
         let placed: usize = r.stock.sections.iter().flat_map(|s| &s.sticks).map(|k| k.cuts.len()).sum();
