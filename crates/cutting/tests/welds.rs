@@ -206,7 +206,9 @@ proptest! {
         for b in [&moved, &mirrored] {
             let (a, b) = (of(&a, "branch"), of(b, "branch"));
             near(a.length, b.length, 1e-6);
-            near(a.volume, b.volume, 1e-5 * a.volume);
+            // The filler is summed over fibres. Where the preparation changes, on each flank at most at two angles, the sum is
+            // off by no more than the one fibre that it changes in.
+            near(a.volume, b.volume, 4.0 * a.volume / cutting::Detail::SHEET.fibres as f64);
             near(a.angle, b.angle, 1e-9);
         }
     }

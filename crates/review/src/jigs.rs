@@ -6,7 +6,7 @@ use ::jigs::world::Face;
 use ::jigs::{Answer, Ask, CutBack, StandsAsk, Support, World};
 use adjust::tolerance;
 use geometry::DVec3;
-use shape::End;
+use shape::{End, Finding, Level};
 
 use crate::{Review, Text};
 
@@ -91,6 +91,7 @@ pub fn sheets(r: &Review, a: &Answer, t: &Text) -> Vec<Sheet> {
     out.extend(panels(r, a, t));
     out.extend(temporary(a, t));
     out.extend(saddles(a, t));
+    out.extend(no_saddles(a));
     out
 }
 
@@ -341,6 +342,22 @@ fn temporary(a: &Answer, t: &Text) -> Option<Sheet> {
         rows: rows.collect(),
         note: String::new(),
     })
+}
+
+/// Ends that no saddle fits: notes of the answer, best read as a list.
+fn no_saddles(a: &Answer) -> Option<Sheet> {
+    let rows: Vec<_> =
+        a.findings.iter().filter(|f| f.level == Level::Note).map(|f| (vec![f.what.clone()], f.tubes.clone())).collect();
+    if rows.is_empty() {
+        return None;
+    }
+    let (title, note) = ("What is left to a clamp and a hand".to_owned(), String::new());
+    Some(Sheet { id: "without", title, head: strings(["why"]), numbers: Vec::new(), rows, note })
+}
+
+/// What must be said first: all but notes, which stand in their own sheet.
+pub fn findings(a: &Answer) -> impl Iterator<Item = &Finding> {
+    a.findings.iter().filter(|f| f.level != Level::Note)
 }
 
 fn saddles(a: &Answer, t: &Text) -> Option<Sheet> {

@@ -235,10 +235,10 @@ pub(crate) fn findings(design: &Design, plan: &Plan, made: &Made) -> Vec<Finding
     for s in &plan.sections {
         let tight: Vec<&stock::StickPlan> =
             s.sticks.iter().filter(|k| !k.cuts.is_empty() && k.offcut < SPARE * k.cuts.len() as f64).collect();
-        if let Some(k) = tight.first() {
+        if !tight.is_empty() {
             let marks: Vec<&str> = tight.iter().map(|k| k.mark.as_str()).collect();
             let sticks = if marks.len() == 1 { "stick" } else { "sticks" };
-            let what = format!("{} {sticks} {} are filled but for {}", s.section, marks.join(", "), length(k.offcut));
+            let what = format!("{}: nothing to spare on {sticks} {}", s.section, marks.join(", "));
             let help = "each cut that is a little wide is then missing at the last piece: measure the stick first, and cut the longest piece first";
             let tubes: Vec<String> = tight.iter().flat_map(|k| k.cuts.iter().map(|c| c.name.clone())).collect();
             out.push(Finding::new(Level::Note, "stock", what).help(help).tubes(tubes));
@@ -302,6 +302,9 @@ pub fn from(k: &stock::StickPlan) -> String {
     }
 }
 
+/// So many pieces are named in a line; the plan has all of them.
+const NAMED: usize = 12;
+
 /// How far today's steel goes, a line each. `length` writes a length with its unit.
 pub fn reach_words(r: &Reach, steel: &Steel, currency: &str, length: impl Fn(f64) -> String) -> Vec<String> {
     let mut out = Vec::new();
@@ -323,7 +326,10 @@ pub fn reach_words(r: &Reach, steel: &Steel, currency: &str, length: impl Fn(f64
     let Some(next) = r.next else { return out };
     let stage = &r.stages[next].name;
     if !r.anyway.is_empty() {
-        let names: Vec<&str> = r.anyway.iter().map(|k| name(*k).as_str()).collect();
+        let mut names: Vec<String> = r.anyway.iter().take(NAMED).map(|k| name(*k).clone()).collect();
+        if r.anyway.len() > NAMED {
+            names.push(format!("and {} more", r.anyway.len() - NAMED));
+        }
         out.push(format!("of {stage} can be cut all the same: {}", names.join(", ")));
     }
     if let Some(plan) = &r.missing {

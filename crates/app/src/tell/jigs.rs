@@ -21,6 +21,6 @@ pub fn page(r: &Review, t: &Text) -> Page {
         .collect();
     let mut page =
         super::page(Word::Jigs, "What holds it while it is welded?", String::new(), tables, &[jigs::CAUTION]);
-    page.findings = answer.findings.iter().map(|f| finding(r, t, Word::Jigs, f)).collect();
+    page.findings = jigs::findings(&answer).map(|f| finding(r, t, Word::Jigs, f)).collect();
     page
 }

@@ -40,7 +40,7 @@ pub fn run(path: &Path, as_json: bool, saddles: Option<&Path>) -> Result<ExitCod
             out += &format!("{}\n", s.note);
         }
     }
-    for f in &answer.findings {
+    for f in jigs::findings(&answer) {
         out += &format!("\n{}", f.what);
         if let Some(h) = &f.help {
             out += &format!(": {h}");

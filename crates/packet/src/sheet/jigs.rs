@@ -11,6 +11,9 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     s.heading("What holds it while it is welded");
     s.paragraph(jigs::CAUTION, BODY, Ink::Black);
     let answer = jigs::jigs(r);
+    for f in jigs::findings(&answer) {
+        s.paragraph(&f.what, BODY, Ink::Black);
+    }
     for sheet in jigs::sheets(r, &answer, t) {
         s.need(BEGUN);
         s.heading(&sheet.title);
@@ -29,9 +32,6 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
             .collect();
         let rows: Vec<Vec<String>> = sheet.rows.iter().map(|row| row.0.clone()).collect();
         s.table(&columns, &rows, SMALL);
-    }
-    for f in &answer.findings {
-        s.paragraph(&f.what, SMALL, Ink::Black);
     }
 }
 
