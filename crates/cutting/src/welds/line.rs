@@ -84,14 +84,17 @@ impl<'a> Line<'a> {
         })
     }
 
-    /// ∫ f dL over the part of the line that meets a tube, by numbers for each spot.
-    pub fn sum(&self, f: impl Fn(&Spot) -> f64) -> f64 {
+    /// ∫ f dL over the part of the line that meets a tube, by numbers for each spot. f may step where `part` of a spot
+    /// changes, and nowhere else: the steps are found.
+    pub fn sum(&self, part: impl Fn(&Spot) -> usize, f: impl Fn(&Spot) -> f64) -> f64 {
         let total = self.tube.outline.perimeter();
         let sample = |x: f64| {
             let station = self.tube.outline.station(x);
             let p = self.tube.outline.point(station);
             let face = self.rays.follow(p).map_or(usize::MAX, |h| self.rays.face(p, h) * 16 + station.piece);
-            Sample { value: self.spot(x).map_or(0.0, |s| s.stretch * f(&s)), face }
+            let spot = self.spot(x);
+            let value = spot.map_or(0.0, |s| s.stretch * f(&s));
+            Sample { value, face: (face, spot.map(|s| part(&s))) }
         };
         let fibres = &self.profile.fibres;
         let mut sum = 0.0;

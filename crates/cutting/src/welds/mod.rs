@@ -61,6 +61,9 @@ impl Default for Settings {
     }
 }
 
+/// From this angle on less is lost at the root of a heel, rad.
+const LESS_LOST: f64 = std::f64::consts::FRAC_PI_4;
+
 /// How the edge is made ready, by the angle between the surfaces.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -88,10 +91,15 @@ impl Settings {
         }
     }
 
+    /// Which of the ranges an angle is in within which throat and area do not step.
+    fn part(&self, dihedral: f64) -> usize {
+        2 * self.detail(dihedral) as usize + usize::from(dihedral >= LESS_LOST)
+    }
+
     /// Throat at an angle, with what is lost at the root, m.
     fn throat_at(&self, wall: f64, dihedral: f64) -> f64 {
         let loss = match self.detail(dihedral) {
-            Detail::Heel if dihedral >= std::f64::consts::FRAC_PI_4 => self.loss[0],
+            Detail::Heel if dihedral >= LESS_LOST => self.loss[0],
             Detail::Heel | Detail::Sharp => self.loss[1],
             _ => 0.0,
         };
@@ -241,10 +249,12 @@ impl Job<'_> {
             return None;
         }
         let wall = tube.wall;
+        let part = |spot: &Spot| s.part(spot.dihedral);
         let zones = [Detail::Groove, Detail::Fillet, Detail::Heel, Detail::Sharp]
-            .map(|d| line.sum(|spot| (s.detail(spot.dihedral) == d) as u8 as f64));
-        let length = line.sum(|_| 1.0);
-        let volume = line.sum(|spot| s.area(wall, spot.dihedral, line.gap()));
+            .map(|d| line.sum(part, |spot| (s.detail(spot.dihedral) == d) as u8 as f64));
+        let length = line.sum(|_| 0, |_| 1.0);
+        // Summed in units of the wall's square, so that it is as fine as a length is.
+        let volume = wall * wall * line.sum(part, |spot| s.area(wall, spot.dihedral, line.gap()) / (wall * wall));
         let range = |f: &dyn Fn(&Spot) -> f64| {
             spots.iter().map(f).fold([f64::INFINITY, f64::NEG_INFINITY], |r, x| [r[0].min(x), r[1].max(x)])
         };
