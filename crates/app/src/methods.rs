@@ -8,6 +8,7 @@ const PAGES: &[(&str, &str)] = &[
     ("strength", include_str!("../../../docs/methods/strength.md")),
     ("cutting", include_str!("../../../docs/methods/cutting.md")),
     ("stock", include_str!("../../../docs/methods/stock.md")),
+    ("jigs", include_str!("../../../docs/methods/jigs.md")),
 ];
 
 /// A page, as Markdown.

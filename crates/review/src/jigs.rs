@@ -1,5 +1,7 @@
 //! Jigs: what the design asks for, and the answer as sheets that terminal, page and packet share.
 
+use std::sync::Arc;
+
 use ::jigs::setup::{Across, Reading, Spot};
 use ::jigs::stands::{From, Scrap, Wanted};
 use ::jigs::world::Face;
@@ -57,20 +59,22 @@ pub fn jigs(r: &Review) -> Answer {
         let of = |section: &str| {
             stance.stands.iter().any(|s| s.section.is_some_and(|id| design.sections[id.0].name == section))
         };
-        let scrap = r.steel.sticks.iter().filter(|k| of(&k.section) && !k.on_order).flat_map(|k| {
+        // What the cutting plan leaves whole: stands take nothing that a piece needs.
+        let scrap = r.stock.rack.iter().filter(|k| of(&k.section) && !r.steel.sticks[k.kind].on_order).flat_map(|k| {
             let name = k.place.clone().unwrap_or_else(|| k.section.clone());
-            let one = Scrap { name, length: k.length };
-            std::iter::repeat_n(one, k.count.unwrap_or(0) as usize)
+            std::iter::repeat_n(Scrap { name, length: k.length }, k.left)
         });
         let datum = DVec3::new(0.0, 0.0, shape.datum);
-        ask.stands = Some(StandsAsk {
+        let mut wanted = StandsAsk {
             supports: supports.collect(),
-            datum_over_floor: ground.map_or(0.0, |g| g.over(datum)),
+            datum_over_floor: 0.0,
             world,
             scrap: scrap.collect(),
             kerf: design.rack.kerf,
             centre: stood.map(|s| s.mass.centre),
-        });
+        };
+        wanted.datum_over_floor = ground.map_or_else(|| mean_datum(r, &wanted), |g| g.over(datum));
+        ask.stands = Some(wanted);
     }
     let class = match design.limits.welded {
         design::WeldedClass::A => tolerance::Class::A,
@@ -79,6 +83,19 @@ pub fn jigs(r: &Review) -> Answer {
         design::WeldedClass::D => tolerance::Class::D,
     };
     ::jigs::jigs(shape, &ask, |l| tolerance::length(class, l).map_or(f64::NAN, |t| t.value))
+}
+
+/// Height of the datum over the floor where stands do not hold the frame, so that no ground follows from them: as the
+/// stands have it on average.
+fn mean_datum(r: &Review, wanted: &StandsAsk) -> f64 {
+    let stands = ::jigs::stands::stands(&r.shape, wanted).stands;
+    let over = stands.iter().map(|s| s.over_floor - (s.at.z - r.shape.datum));
+    if stands.is_empty() { 0.0 } else { over.sum::<f64>() / stands.len() as f64 }
+}
+
+/// The review's own, or worked out now.
+pub fn of(r: &Review) -> Arc<Answer> {
+    r.jigs.clone().unwrap_or_else(|| Arc::new(jigs(r)))
 }
 
 /// All of it as sheets, in the order of the work.
@@ -135,7 +152,8 @@ fn stands(r: &Review, a: &Answer, t: &Text) -> Option<Sheet> {
     ];
     let mut note =
         "The length is over the middle of its top, without foot plate and shim. Set the others by their height over \
-                    the datum: that does not know the floor."
+                    the datum: that does not know the floor. \
+                    They come from what the cutting plan leaves whole."
             .to_owned();
     if let Some(m) = s.margin {
         note += &format!(" The centre of gravity is {} inside the stands.", t.length_unit(m));

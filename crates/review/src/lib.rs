@@ -52,6 +52,8 @@ pub struct Review {
     pub stock: stock::Plan,
     /// How far the steel goes that is here today; not worked out while a point is dragged.
     pub today: Option<stock::Reach>,
+    /// What holds it while it is welded; not worked out while a point is dragged.
+    pub jigs: Option<Arc<::jigs::Answer>>,
     /// Going over.
     pub over: over::Over,
     /// The ways of an edge over the nose, or why there are none; `None` where `rollover.edge` asks for none.
@@ -70,6 +72,8 @@ impl Review {
         self.steel = Steel::new(&self.shape, &self.cutting, made, self.steel.settings.limit);
         self.stock = self.steel.plan();
         self.today = self.today.as_ref().and_then(|_| self.steel.reach().ok());
+        // Stands may come from what is left of a stick.
+        self.jigs = self.jigs.as_ref().map(|_| Arc::new(jigs::jigs(self)));
         self.findings.retain(|f| f.answer != "stock");
         self.findings.extend(steel::findings(&self.shape.design, &self.stock, made));
         self.findings.sort_by_key(|f| f.level);
@@ -165,46 +169,71 @@ fn lying(shape: &Shape, depth: Depth, over: &Over, watch: Watch<'_>) -> strength
 
 fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
     let rests = shape.design.strength.rest > 0.0;
-    let (cutting, (((over, over_findings), strength), (stance, (frame, laden), room, skins, mut findings))) =
-        rayon::join(
-            || cutting::cut(&shape, detail),
-            || {
-                rayon::join(
-                    || {
-                        // Strength needs of rollover how the car lies.
-                        let over = over::over(&shape, &mass::laden(&shape));
-                        let strength = if rests {
-                            lying(&shape, depth, &over.0, NOBODY)
-                        } else {
-                            strength::strength(&shape, depth)
-                        };
-                        (over, strength)
-                    },
-                    || {
-                        let masses = (mass::frame(&shape), mass::laden(&shape));
-                        let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
-                        (stance::stand(&shape), masses, room, skins, shape.findings())
-                    },
-                )
-            },
-        );
-    findings.extend(shape::skins::findings(&shape, &skins));
     // What is bought and sawn by is planned with all effort.
     let effort = if depth >= Depth::Full && detail.fibres >= Detail::SHEET.fibres { FULL } else { LIVE };
-    let steel = Steel::new(&shape, &cutting, made, effort);
-    let stock = steel.plan();
-    let today = (depth >= Depth::Full).then(|| steel.reach().ok()).flatten();
-    findings.extend(room.findings.iter().cloned());
-    findings.extend(cutting.findings.iter().cloned());
-    findings.extend(over_findings);
+    let (
+        (cutting, steel, stock, today),
+        (((over, over_findings), strength), (stance, (frame, laden), room, skins, mut found)),
+    ) = rayon::join(
+        || {
+            let cutting = cutting::cut(&shape, detail);
+            let steel = Steel::new(&shape, &cutting, made, effort);
+            let stock = steel.plan();
+            let today = (depth >= Depth::Full).then(|| steel.reach().ok()).flatten();
+            (cutting, steel, stock, today)
+        },
+        || {
+            rayon::join(
+                || {
+                    // Strength needs of rollover how the car lies.
+                    let over = over::over(&shape, &mass::laden(&shape));
+                    let strength =
+                        if rests { lying(&shape, depth, &over.0, NOBODY) } else { strength::strength(&shape, depth) };
+                    (over, strength)
+                },
+                || {
+                    let masses = (mass::frame(&shape), mass::laden(&shape));
+                    let (room, skins) = (room::room(&shape), shape::skins::distances(&shape));
+                    (stance::stand(&shape), masses, room, skins, shape.findings())
+                },
+            )
+        },
+    );
+    found.extend(shape::skins::findings(&shape, &skins));
+    found.extend(room.findings.iter().cloned());
+    found.extend(cutting.findings.iter().cloned());
+    found.extend(over_findings);
     let edge = shape.design.rollover.edge.map(|_| over::edge_over(&shape, &stance));
-    findings.extend(edge.iter().flat_map(|e| over::edge_findings(e, &shape)));
-    findings.extend(stance.findings.iter().cloned());
-    findings.extend(strength.findings.iter().cloned());
-    findings.extend(steel::findings(&shape.design, &stock, made));
-    let mut findings = pair_up(findings);
-    findings.sort_by_key(|f| f.level);
-    Review { shape, frame, laden, skins, room, cutting, steel, stock, today, over, edge, stance, strength, findings }
+    found.extend(edge.iter().flat_map(|e| over::edge_findings(e, &shape)));
+    found.extend(stance.findings.iter().cloned());
+    found.extend(strength.findings.iter().cloned());
+    found.extend(steel::findings(&shape.design, &stock, made));
+    let findings = Vec::new();
+    let mut r = Review {
+        shape,
+        frame,
+        laden,
+        skins,
+        room,
+        cutting,
+        steel,
+        stock,
+        today,
+        jigs: None,
+        over,
+        edge,
+        stance,
+        strength,
+        findings,
+    };
+    if depth >= Depth::Full {
+        let answer = jigs::jigs(&r);
+        found.extend(jigs::findings(&answer).cloned());
+        r.jigs = Some(Arc::new(answer));
+    }
+    r.findings = pair_up(found);
+    r.findings.sort_by_key(|f| f.level);
+    r
 }
 
 /// Says once what is found on both sides: a finding whose words differ from an earlier one's only in the twins' marks.

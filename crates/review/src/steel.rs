@@ -112,7 +112,7 @@ impl Steel {
     pub fn reach(&self) -> Result<Reach, Vec<stock::Problem>> {
         let mut reach = stock::reach(&self.wanted, &self.sticks, &self.settings, &self.stages)?;
         self.mark(&mut reach.today);
-        if let Some(plan) = &mut reach.missing {
+        for plan in [&mut reach.missing, &mut reach.awaited].into_iter().flatten() {
             self.mark(plan);
         }
         Ok(reach)
@@ -332,21 +332,25 @@ pub fn reach_words(r: &Reach, steel: &Steel, currency: &str, length: impl Fn(f64
         }
         out.push(format!("of {stage} can be cut all the same: {}", names.join(", ")));
     }
+    let bought = |plan: &Plan| {
+        let each = plan.purchases.iter().map(|p| format!("{} {} of {}", p.count, p.section, length(p.length)));
+        each.collect::<Vec<_>>().join(", ")
+    };
+    let price = |plan: &Plan| {
+        if plan.cost > 0.0 { format!(", for {:.2} {currency}", plan.cost).trim_end().to_owned() } else { String::new() }
+    };
+    let ordered = |plan: &Plan| plan.sections.iter().flat_map(|s| &s.sticks).filter(|k| k.on_order).count();
+    let awaited = r.awaited.as_ref().filter(|p| ordered(p) > 0);
+    if let Some(plan) = awaited {
+        let more = bought(plan);
+        let more = if more.is_empty() { more } else { format!(" and {more}{}", price(plan)) };
+        out.push(format!("{stage} waits for {} on order{more}", counted(ordered(plan), "stick")));
+    }
     if let Some(plan) = &r.missing {
-        let buy: Vec<String> =
-            plan.purchases.iter().map(|p| format!("{} {} of {}", p.count, p.section, length(p.length))).collect();
-        let ordered = plan.sections.iter().flat_map(|s| &s.sticks).filter(|k| k.on_order).count();
-        let mut line = format!("{stage} waits for ");
-        line += &match (buy.is_empty(), ordered) {
-            (true, 0) => "steel that is not to be had".to_owned(),
-            (true, n) => format!("{} on order", counted(n, "stick")),
-            (false, 0) => buy.join(", "),
-            (false, n) => format!("{} and {} on order", buy.join(", "), counted(n, "stick")),
-        };
-        if plan.cost > 0.0 {
-            line += &format!(", for {:.2} {currency}", plan.cost);
-        }
-        out.push(line.trim_end().to_owned());
+        let begin =
+            if awaited.is_some() { "without waiting it takes".to_owned() } else { format!("{stage} waits for") };
+        let buy = if plan.purchases.is_empty() { "steel that is not to be had".to_owned() } else { bought(plan) };
+        out.push(format!("{begin} {buy}{}", price(plan)));
     }
     if let Some(u) = r.purchases.first() {
         let k = &steel.sticks[u.kind];

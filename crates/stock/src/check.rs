@@ -64,6 +64,9 @@ pub fn check_reach(
             .collect();
         all("missing", missing, &bought, end);
     }
+    if let Some(awaited) = &reach.awaited {
+        all("awaited", awaited, sticks, end);
+    }
     if reach.today.sections.iter().any(|section| !section.unplaced.is_empty()) {
         wrong.push("not all of the first pieces are cut".into());
     }

@@ -45,8 +45,11 @@ pub struct Reach {
     pub anyway: Vec<usize>,
     /// No greater number of them can be cut: proven. Their length is only improved.
     pub most_anyway: bool,
-    /// The plan for everything up to the end of that stage with what can be bought: what is missing.
+    /// The plan for everything up to the end of that stage with what can be bought, and nothing that is on order: what is
+    /// missing today.
     pub missing: Option<Plan>,
+    /// The same once what is on order is here; `None` where nothing is.
+    pub awaited: Option<Plan>,
     /// Single purchases that let the fitting go on, those that go furthest for their cost first.
     pub purchases: Vec<Unblock>,
 }
@@ -249,6 +252,8 @@ pub fn reach(
     let mut bare = sticks.to_vec();
     bare.iter_mut().filter(|stick| stick.on_order && stick.count.is_some()).for_each(|stick| stick.count = Some(0));
     let missing = (end > prefix).then(|| planned(end, &bare));
+    let ordered = sticks.iter().any(|stick| stick.on_order && stick.count.is_some_and(|n| n > 0));
+    let awaited = (end > prefix && ordered).then(|| planned(end, sticks));
     let mut purchases = Vec::new();
     for (at, section) in
         sorted.sections.iter().enumerate().filter(|(at, _)| stops[*at].0 == prefix && prefix < order.len())
@@ -293,6 +298,7 @@ pub fn reach(
         anyway,
         most_anyway,
         missing,
+        awaited,
         purchases,
         order,
     })

@@ -9,24 +9,31 @@ import { PageTable } from "./PageTable";
 import { StockPicture } from "./StockPicture";
 import { LongRuns } from "./LongRuns";
 
+/** Answers that come a moment after the others. */
+const WAITING: readonly Word[] = ["jigs"];
+
 /** The answer to the word's question. */
 export function Answer() {
   const word = useStore(desk, (d) => d.word);
   const piece = useStore(desk, (d) => d.piece);
-  const page = useStore(live.store, (s) => s.view?.pages.find((p) => p.word === word));
+  const now = useStore(live.store, (s) => s.view?.pages.find((p) => p.word === word));
   const trial = useStore(live.store, (s) => s.view?.trial != null);
+  // What takes too long to follow a trial stands as it was, and says so.
+  const before = useStore(live.store, (s) => s.real?.pages.find((p) => p.word === word));
+  const page = now ?? (trial ? before : undefined);
+  const waits = WAITING.includes(word);
   if (piece !== null) return <PiecePage name={piece} />;
   if (!page) {
     return (
       <section className="answer" aria-label="Answer">
         <h2>{questionOf(word)}</h2>
-        {word === "build" ? <BuildList /> : <p className="quiet">This program has no answer to this word yet.</p>}
+        {word === "build" ? <BuildList /> : <p className="quiet">{waits ? "Being worked out." : "This program has no answer to this word yet."}</p>}
       </section>
     );
   }
   return (
     <section key={word} className="answer" aria-label="Answer">
-      {trial ? <p className="trial">A trial: nothing is changed yet.</p> : null}
+      {trial ? <p className="trial">A trial: nothing is changed yet.{now ? "" : " What follows is as it was before."}</p> : null}
       <h2>{page.question}</h2>
       <p className="lead">{page.lead}</p>
       <Findings key={word} of={worstFirst(page.findings)} />

@@ -25,10 +25,7 @@ pub fn pages(r: &Review) -> Vec<Page> {
         cutting::page(r, &t),
         stock::page(r, &t),
     ];
-    // While a point is dragged nobody reads where saddles go.
-    if r.today.is_some() {
-        pages.push(jigs::page(r, &t));
-    }
+    pages.extend(jigs::page(r, &t));
     for f in &r.findings {
         let Some(page) = pages.iter_mut().find(|p| named(p.word) == f.answer) else { continue };
         let found = finding(r, &t, page.word, f);

@@ -16,7 +16,7 @@ const WIDE: usize = 40;
 /// Prints stands, places, readings, bevels, diagonals and saddles; with a folder, writes the saddles there.
 pub fn run(path: &Path, as_json: bool, saddles: Option<&Path>) -> Result<ExitCode, String> {
     let (_, r) = load::review(path, Detail::SHEET, Depth::Live)?;
-    let answer = jigs::jigs(&r);
+    let answer = jigs::of(&r);
     if let Some(folder) = saddles {
         let files = packet::exchange::stl::saddles(&answer);
         for f in &files {
@@ -26,7 +26,7 @@ pub fn run(path: &Path, as_json: bool, saddles: Option<&Path>) -> Result<ExitCod
         return Ok(ExitCode::SUCCESS);
     }
     if as_json {
-        load::json(&answer)?;
+        load::json(&*answer)?;
         return Ok(ExitCode::SUCCESS);
     }
     let t = Text::new(&r.shape.design);

@@ -70,7 +70,7 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     for d in review::decks(&r.shape).0 {
         add(format!("decks/{}", d.file), d.text.into_bytes());
     }
-    for f in stl::saddles(&review::jigs::jigs(r)) {
+    for f in stl::saddles(&review::jigs::of(r)) {
         add(format!("saddles/{}", f.path), f.bytes);
     }
     let bodies = mesh::frame(r, mesh::Fineness::FILE);

@@ -10,7 +10,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     s.start("set-up");
     s.heading("What holds it while it is welded");
     s.paragraph(jigs::CAUTION, BODY, Ink::Black);
-    let answer = jigs::jigs(r);
+    let answer = jigs::of(r);
     for f in jigs::findings(&answer) {
         s.paragraph(&f.what, BODY, Ink::Black);
     }

@@ -1,0 +1,142 @@
+//! Steel and jigs as the design's file asks for them, by hand.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use cutting::Detail;
+use review::{CutStick, Made, Review, Text, jigs, steel};
+use strength::Depth;
+
+/// Two bars of a box rail, three posts between, in mm or in inches; `more` is added to the file.
+fn review(units: &str, more: &str) -> Review {
+    let (mm, n) = (units == "mm", if units == "mm" { 1.0 } else { 1.0 / 25.4 });
+    let l = |x: f64| format!("{}", if mm { x } else { x * n });
+    let text = format!(
+        "[design]\nname = \"x\"\nunits = \"{units}\"\ndatum = {{ under = \"low\" }}\n\
+         [section.rail]\nshape = \"box\"\nwidth = {w}\nheight = {h}\nwall = {t}\nmaterial = \"S355\"\n\
+         [point]\na = [{b}, 0, {lo}]\nb = [-{b}, 0, {lo}]\nc = [{b}, 0, {hi}]\nd = [-{b}, 0, {hi}]\n\
+         p = {{ on = \"low\", x = 0 }}\nq = {{ on = \"high\", x = 0 }}\n\
+         [tube.low]\nsection = \"rail\"\npath = [\"a\", \"b\"]\n[tube.high]\nsection = \"rail\"\npath = [\"c\", \"d\"]\n\
+         [tube.post]\nsection = \"rail\"\npath = [\"p\", \"q\"]\n{more}",
+        w = l(50.8),
+        h = l(101.6),
+        t = l(3.175),
+        b = l(1016.0),
+        lo = l(50.8),
+        hi = l(850.8)
+    );
+    let read = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", &text)));
+    let skins = [];
+    review::with_made(Arc::new(read.design), &skins, &Made::default(), Detail::LIVE, Depth::Full).expect("it resolves")
+}
+
+const RACK: &str = "[rack]\ncurrency = \"EUR\"\nkerf = 2\nuseful = 300\n\
+    [[rack.stick]]\nsection = \"rail\"\nlength = 3000\ncount = 1\nplace = \"left bay\"\n\
+    [[rack.stick]]\nsection = \"rail\"\nlength = 2500\ncount = 1\nordered = true\n\
+    [[rack.stick]]\nsection = \"rail\"\nlength = 6000\nprice = 10\nper = \"m\"\ncut_fee = 1\nsupplier = \"yard\"\n\
+    [supplier.yard]\ndelivery = 20\n[stage.bars]\nuntil = \"high\"\n";
+
+fn blank(r: &Review, name: &str) -> f64 {
+    r.cutting.pieces.iter().find(|p| p.name == name).expect("it is cut").lengths.blank
+}
+
+#[test]
+fn the_plan_takes_what_is_ordered_and_today_goes_as_far_as_what_is_here() {
+    let r = review("mm", RACK);
+    // 2032 each for both bars, some 700 for the post: a stick of 3000 and one of 2500 hold them all.
+    assert_eq!(r.stock.cost, 0.0);
+    assert!(r.stock.proven && r.stock.sections[0].sticks.iter().any(|k| k.on_order));
+    let today = r.today.as_ref().expect("it was worked out");
+    let stages: Vec<(&str, bool)> = today.stages.iter().map(|s| (s.name.as_str(), s.whole)).collect();
+    assert_eq!((today.prefix, stages), (1, vec![("bars", false), ("the rest", false)]));
+    let words = steel::reach_words(today, &r.steel, "EUR", |m| format!("{:.0} mm", m * 1e3));
+    assert_eq!(words[0], "today's steel goes as far as 1 piece of 3 in fitting order: not high");
+    assert_eq!(
+        words[1..3],
+        ["bars waits for 1 stick on order", "without waiting it takes 1 rail of 6000 mm, for 81.00 EUR"]
+    );
+}
+
+#[test]
+fn what_is_bought_costs_its_metres_its_cuts_and_its_delivery() {
+    let r = review("mm", &RACK.replace("count = 1\nordered = true", "count = 0\nordered = true"));
+    // One bar from the rack with the post; the other from a stick of 6 m at 10 a metre, one cut, one delivery.
+    assert_eq!(r.stock.cost, 60.0 + 1.0 + 20.0);
+    // The same price by the foot.
+    let feet = RACK.replace("count = 1\nordered = true", "count = 0\nordered = true");
+    let r = review("mm", &feet.replace("price = 10\nper = \"m\"", "price = 3.048\nper = \"ft\""));
+    assert!((r.stock.cost - 81.0).abs() < 1e-9, "{}", r.stock.cost);
+}
+
+#[test]
+fn what_is_cut_leaves_the_plan_and_its_offcut_joins_the_rack_under_its_mark() {
+    let mut r = review("mm", RACK);
+    let used =
+        r.stock.sections[0].sticks.iter().find(|k| k.cuts.iter().any(|c| c.name == "low")).expect("it has a stick");
+    let (mark, whole, place) = (used.mark.clone(), used.length, used.place.clone());
+    let left = whole - blank(&r, "low") - 0.002;
+    let cut = CutStick { mark: mark.clone(), section: "rail".into(), whole: Some(whole), place, left };
+    let made = Made { cut: BTreeSet::from(["low".to_owned()]), sticks: vec![cut], unsaid: vec!["post".to_owned()] };
+    r.made(&made);
+    assert_eq!(r.steel.wanted.iter().map(|p| p.name.as_str()).collect::<Vec<_>>(), ["high", "post"]);
+    // The whole stick is gone, and what is left of it stands at the end of the rack.
+    let gone = r.steel.sticks.iter().find(|k| (k.length - whole).abs() < 1e-9).expect("its kind stays in the list");
+    assert_eq!(gone.count, Some(0));
+    let last = r.steel.sticks.last().expect("there are sticks");
+    assert_eq!((last.length, last.place.clone()), (left, Some(format!("left of {mark}"))));
+    assert_eq!(stock::check(&r.stock, &r.steel.wanted, &r.steel.sticks, &r.steel.settings), Ok(()));
+    // Marks are one stick's each, and the offcut keeps its own.
+    let sticks: Vec<_> = r.stock.sections.iter().flat_map(|s| &s.sticks).collect();
+    let marks: BTreeSet<&str> = sticks.iter().map(|k| k.mark.as_str()).collect();
+    assert_eq!(marks.len(), sticks.len());
+    for k in &sticks {
+        assert_eq!(k.mark == mark, k.kind == r.steel.sticks.len() - 1, "{k:?}");
+    }
+    let words =
+        |r: &Review| r.findings.iter().filter(|f| f.answer == "stock").map(|f| f.what.clone()).collect::<Vec<_>>();
+    assert!(words(&r).iter().any(|w| w.starts_with("1 piece ticked as cut")), "{:?}", words(&r));
+    // Scrap is not put back.
+    let mut scrap = made.clone();
+    scrap.sticks[0].left = 0.29;
+    r.made(&scrap);
+    assert!(r.steel.sticks.iter().all(|k| k.place.as_ref().is_none_or(|p| !p.starts_with("left of"))));
+    // Taken back, all is as it was.
+    let before = review("mm", RACK);
+    r.made(&Made::default());
+    assert_eq!((&r.stock, &r.steel), (&before.stock, &before.steel));
+}
+
+/// A rail 4 in deep whose top is to stand 22 in above the floor needs an 18 in stand: common practice, no source.
+#[test]
+fn stands_of_the_file_are_as_long_as_the_trade_says() {
+    for units in ["mm", "in"] {
+        let l = |x: f64| if units == "mm" { x * 25.4 } else { x };
+        let stands = format!(
+            "[stance.bench]\nstands = [{{ under = \"low\", x = {a}, top = {t} }},\n\
+             {{ under = \"low\", x = -{a}, top = {t}, shim = {s}, foot = {f}, floor = -{s} }},\n\
+             {{ under = \"post\", x = 0, height = {t} }}]\n[limits]\nwelded = \"C\"\n",
+            a = l(30.0),
+            t = l(22.0),
+            s = l(0.125),
+            f = l(0.25)
+        );
+        let r = review(units, &stands);
+        let answer = jigs::of(&r);
+        let s = &answer.stands.as_ref().expect("stands are asked for").stands;
+        let near =
+            |a: f64, inches: f64| assert!((a - inches * 0.0254).abs() < 1e-12, "{units}: {a} is not {inches} in");
+        near(s[0].length, 18.0);
+        near(s[0].depth, 4.0);
+        near(s[0].over_floor, 18.0);
+        near(s[0].over_datum, 0.0);
+        // A shim and a foot less, and the floor as much lower as the shim is thick.
+        near(s[1].length, 18.0 - 0.25);
+        // All stands are under one line, and one would hold an upright: both are told, as things to mend.
+        let told: Vec<&str> = r.findings.iter().filter(|f| f.answer == "jigs").map(|f| f.what.as_str()).collect();
+        assert!(told.iter().any(|w| w.contains("post")), "{told:?}");
+        assert_eq!(s.len(), 2);
+        let t = Text::new(&r.shape.design);
+        let sheet = &jigs::sheets(&r, &answer, &t)[0];
+        assert_eq!((sheet.id, sheet.rows[0].0[2].as_str()), ("stands", if units == "mm" { "457" } else { "18" }));
+    }
+}
