@@ -69,7 +69,7 @@ export function Strip() {
                 <span className="bar" style={{ height: tall }}>
                   {part !== null && part > 0 ? <span className="part" style={{ height: `${part * 100}%` }} /> : null}
                 </span>
-                {word === "stock" && tubes.length <= ROOM && card?.stick ? <span className="stick">{card.stick.replace("stick ", "")}</span> : null}
+                {word === "stock" && tubes.length <= ROOM && card?.mark ? <span className="stick">{card.mark}</span> : null}
               </div>
             );
           })}
