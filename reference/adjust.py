@@ -1,12 +1,13 @@
 """Networks of measurements against scipy's general least squares.
 
 Networks from `crates/adjust/examples/networks.rs` (all kinds of measurements, noise, a tilt that is unknown, set-ups of
-unknown height, some points fixed; and free ones of distances alone) are taken to
+unknown height, some points fixed; and free ones of distances alone; in half of them every second measurement is taken beside
+its points) are taken to
 
 - scipy.optimize.least_squares, with the measurements written here anew as analytic functions and derivatives by complex
   steps. Free networks get the six conditions of the best fit to the design. Places within 1e-9 m, sums of squares,
   tilts, heights of set-ups;
-- covariances from that Jacobian with numpy (free ones: the pseudo-inverse, taken to the conditions' datum); redundancies,
+- covariances from that Jacobian with numpy (free ones: the block of the matrix bordered with the conditions); redundancies,
   w and least errors found from the projector I - J Q J', written out in full;
 - traces with one more distance, from the Jacobian with that row added and inverted anew;
 - scipy.stats for chi-square and normal distributions; scipy's Rotation.align_vectors for best fits.
@@ -19,7 +20,6 @@ import subprocess
 import sys
 
 import numpy as np
-from scipy.linalg import null_space
 from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 from scipy.stats import chi2, norm
@@ -32,6 +32,7 @@ SCIPY, LAST = 1e-7, 1e-9  # m: what scipy leaves, and the first of the plain ste
 COVARIANCE = 1e-8  # of the largest entry
 FIGURE = 1e-7  # redundancies, w
 CHANCE = 1e-12
+HELD = 1e-9  # m: conditions are held as rows of this weight
 FIT = 1e-12
 
 
@@ -76,12 +77,16 @@ class Net:
         at = self.design.astype(u.dtype)
         at[self.free] = u[: self.levels].reshape(-1, 3)
         level = turn(*u[self.tilt : self.tilt + 2]).T if self.tilted else np.eye(3)
-        place = lambda name: at[self.number[name]]
+        # Where a measurement was taken beside its points, in the order in which its kind names them.
+        beside = {}
+        place = lambda name: at[self.number[name]] + beside.get(name, 0)
         way = lambda a, b: place(b) - place(a)
         flat = lambda v: (level @ v)[:2]
         out = []
         for o in self.observations:
             (kind, k), = o["kind"].items()
+            beside.clear()
+            beside.update(zip((k[n] for n in ("point", "at", "from", "to", "one", "other") if n in k), map(np.array, o["marks"])))
             if kind == "Distance":
                 f = length(way(k["from"], k["to"]))
             elif kind == "LevelDistance":
@@ -112,7 +117,7 @@ class Net:
     def residuals(self, u):
         r = (self.calculated(u) - self.read) / self.sigma
         if self.open:
-            r = np.concatenate([r, self.conditions @ (u - self.start) / 1e-3])
+            r = np.concatenate([r, self.conditions @ (u - self.start) / HELD])
         return r
 
     def jacobian(self, u):
@@ -127,10 +132,10 @@ class Net:
     def cofactors(self, j):
         if not self.open:
             return np.linalg.inv(j.T @ j)
-        q = np.linalg.pinv(j, rcond=1e-10)
-        z = null_space(j, rcond=1e-10)
-        s = np.eye(self.size) - z @ np.linalg.solve(self.conditions @ z, self.conditions)
-        return s @ q @ q.T @ s.T
+        # Held to the conditions: the block of the bordered matrix's inverse, in units that keep it even.
+        scale = np.sqrt(np.mean(j * j))
+        border = np.block([[j.T @ j / scale**2, self.conditions.T], [self.conditions, np.zeros((6, 6))]])
+        return np.linalg.inv(border)[: self.size, : self.size] / scale**2
 
 
 def network(case, worst):

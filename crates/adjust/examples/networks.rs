@@ -9,7 +9,7 @@ use std::time::Instant;
 use adjust::chance::{chi2_quantile, chi2_up_to, normal_up_to};
 use adjust::fit::{Pair, best_fit};
 use adjust::{Answer, Blunders, Network, adjust};
-use common::{Dice, network};
+use common::{Dice, beside, network};
 use serde_json::{Value, json};
 
 fn told(network: &Network, a: &Answer) -> Value {
@@ -80,7 +80,10 @@ fn main() {
     let networks: Vec<Value> = (0..count)
         .map(|i| {
             let n = 6 + d.below(14);
-            let made = network(&mut d, n, i % 3 != 0, 1.0);
+            let mut made = network(&mut d, n, i % 3 != 0, 1.0);
+            if i % 2 == 0 {
+                beside(&mut d, &mut made);
+            }
             told(&made.network, &adjust(&made.network, Blunders::Keep))
         })
         .collect();

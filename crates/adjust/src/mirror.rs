@@ -73,7 +73,7 @@ fn alone(rows: &[&Row], p: usize, at: DVec3, s: &State, level: &Level) -> (f64, 
     let mut s = s.clone();
     s.points[p] = at;
     rows.iter().fold((0.0, DMat3::ZERO, DVec3::ZERO), |(sum, n, g), r| {
-        let reading = read(&r.sight, &s, level);
+        let reading = read(&r.sight, &r.marks, &s, level);
         let j = reading.points.iter().filter(|x| x.0 == p).map(|x| x.1).sum::<DVec3>() / r.sigma;
         let v = (r.value - reading.value) / r.sigma;
         (sum + v * v, n + DMat3::from_cols(j * j.x, j * j.y, j * j.z), g + j * v)

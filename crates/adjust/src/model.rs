@@ -45,6 +45,12 @@ impl Sight {
     }
 }
 
+/// Where on each of its points, in the order of [`Sight::points`], a measurement was taken: added to their places, m.
+pub(crate) type Marks = [DVec3; 3];
+
+/// A measurement that was taken at the points themselves.
+pub(crate) const AT_POINTS: Marks = [DVec3::ZERO; 3];
+
 /// A state of everything that may be unknown.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct State {
@@ -111,19 +117,23 @@ pub(crate) struct Reading {
     pub tilt: [f64; 2],
 }
 
+/// A vector from one point, or from the origin, to another.
+#[derive(Clone, Copy)]
+struct Way {
+    from: Option<usize>,
+    to: usize,
+    v: DVec3,
+}
+
 impl Reading {
     /// A function of some vectors in level axes, each from one point to another (or of one point): its derivatives by
     /// those vectors handed on.
-    fn of_level(value: f64, parts: &[(Option<usize>, usize, DVec3)], s: &State, level: &Level) -> Reading {
+    fn of_level(value: f64, parts: &[(Way, DVec3)], level: &Level) -> Reading {
         let mut r = Reading { value, ..Reading::default() };
-        for &(from, to, by) in parts {
+        for &(Way { from, to, v }, by) in parts {
             let own = level.turn * by;
             r.points.push((to, own));
-            let mut v = s.points[to];
-            if let Some(f) = from {
-                r.points.push((f, -own));
-                v -= s.points[f];
-            }
+            r.points.extend(from.map(|f| (f, -own)));
             for k in 0..2 {
                 r.tilt[k] += (level.change[k].transpose() * v).dot(by);
             }
@@ -132,41 +142,49 @@ impl Reading {
     }
 }
 
-/// What `sight` reads in state `s`.
-pub(crate) fn read(sight: &Sight, s: &State, level: &Level) -> Reading {
-    let way = |a: usize, b: usize| s.points[b] - s.points[a];
+/// What `sight`, taken at marks, reads in state `s`.
+pub(crate) fn read(sight: &Sight, marks: &Marks, s: &State, level: &Level) -> Reading {
+    // Points come with their number among the sight's own.
+    let at = |(p, k): (usize, usize)| s.points[p] + marks[k];
+    let way = |a: (usize, usize), b: (usize, usize)| Way { from: Some(a.0), to: b.0, v: at(b) - at(a) };
     match *sight {
         Sight::Distance(a, b) => {
-            let d = way(a, b);
+            let d = way((a, 0), (b, 1)).v;
             let u = d.normalize_or_zero();
             Reading { value: d.length(), points: vec![(b, u), (a, -u)], ..Reading::default() }
         }
         Sight::LevelDistance(a, b) => {
-            let q = level.seen(way(a, b));
+            let way = way((a, 0), (b, 1));
+            let q = level.seen(way.v);
             let u = q.truncate().normalize_or_zero();
-            Reading::of_level(q.truncate().length(), &[(Some(a), b, u.extend(0.0))], s, level)
+            Reading::of_level(q.truncate().length(), &[(way, u.extend(0.0))], level)
         }
         Sight::Height(p, k) => {
-            let z = level.seen(s.points[p]).z;
-            let mut r = Reading::of_level(z - s.levels[k], &[(None, p, DVec3::Z)], s, level);
+            let way = Way { from: None, to: p, v: at((p, 0)) };
+            let mut r = Reading::of_level(level.seen(way.v).z - s.levels[k], &[(way, DVec3::Z)], level);
             r.level = Some((k, -1.0));
             r
         }
-        Sight::Rise(a, b) => Reading::of_level(level.seen(way(a, b)).z, &[(Some(a), b, DVec3::Z)], s, level),
+        Sight::Rise(a, b) => {
+            let way = way((a, 0), (b, 1));
+            Reading::of_level(level.seen(way.v).z, &[(way, DVec3::Z)], level)
+        }
         Sight::Offset(a, b, axis) => {
             let e = match axis {
                 Axis::X => DVec3::X,
                 Axis::Y => DVec3::Y,
             };
-            Reading::of_level(level.seen(way(a, b)).dot(e), &[(Some(a), b, e)], s, level)
+            let way = way((a, 0), (b, 1));
+            Reading::of_level(level.seen(way.v).dot(e), &[(way, e)], level)
         }
         Sight::FromPlane(p, through, normal) => {
-            let value = (s.points[p] - through).dot(normal);
+            let value = (at((p, 0)) - through).dot(normal);
             Reading { value, points: vec![(p, normal)], ..Reading::default() }
         }
         Sight::FromString(p, a, b) => {
-            let h = level.seen(way(a, b)).truncate();
-            let q = level.seen(way(a, p)).truncate();
+            let (along, to) = (way((a, 1), (b, 2)), way((a, 1), (p, 0)));
+            let h = level.seen(along.v).truncate();
+            let q = level.seen(to.v).truncate();
             let long = h.length();
             if long == 0.0 {
                 return Reading::default();
@@ -174,19 +192,20 @@ pub(crate) fn read(sight: &Sight, s: &State, level: &Level) -> Reading {
             let value = h.perp_dot(q) / long;
             let by_q = DVec2::new(-h.y, h.x) / long;
             let by_h = DVec2::new(q.y, -q.x) / long - h * (value / (long * long));
-            Reading::of_level(value, &[(Some(a), p, by_q.extend(0.0)), (Some(a), b, by_h.extend(0.0))], s, level)
+            Reading::of_level(value, &[(to, by_q.extend(0.0)), (along, by_h.extend(0.0))], level)
         }
         Sight::Slope(a, b) => {
-            let q = level.seen(way(a, b));
+            let way = way((a, 0), (b, 1));
+            let q = level.seen(way.v);
             let (flat, l2) = (q.truncate().length(), q.length_squared());
             if flat == 0.0 {
                 return Reading { value: q.z.atan2(0.0), ..Reading::default() };
             }
             let by = DVec3::new(-q.z * q.x / (flat * l2), -q.z * q.y / (flat * l2), flat / l2);
-            Reading::of_level(q.z.atan2(flat), &[(Some(a), b, by)], s, level)
+            Reading::of_level(q.z.atan2(flat), &[(way, by)], level)
         }
         Sight::Bevel(o, a, b) => {
-            let (u, v) = (way(o, a), way(o, b));
+            let (u, v) = (way((o, 0), (a, 1)).v, way((o, 0), (b, 2)).v);
             let (sin, cos) = (u.cross(v).length(), u.dot(v));
             let value = sin.atan2(cos);
             let size = u.length() * v.length();
@@ -240,9 +259,10 @@ mod tests {
         let h = 1e-6;
         for tilt in [[0.0, 0.0], [0.004, -0.007], [0.02, 0.03]] {
             let s = State { points: points.clone(), levels: vec![0.7], tilt };
-            for sight in &sights {
-                let r = read(sight, &s, &Level::new(tilt));
-                let at = |s: &State| read(sight, s, &Level::new(s.tilt)).value;
+            let off = [DVec3::new(0.02, -0.03, 0.01), DVec3::new(-0.01, 0.02, 0.04), DVec3::new(0.03, 0.01, -0.02)];
+            for (sight, marks) in sights.iter().flat_map(|x| [(x, AT_POINTS), (x, off)]) {
+                let r = read(sight, &marks, &s, &Level::new(tilt));
+                let at = |s: &State| read(sight, &marks, s, &Level::new(s.tilt)).value;
                 let slope = |f: &dyn Fn(&mut State, f64)| {
                     let (mut up, mut down) = (s.clone(), s.clone());
                     f(&mut up, h);

@@ -137,6 +137,11 @@ pub struct Observation {
     pub sigma: f64,
     /// What is to be added to the reading, m or rad (a tape hooked on the outside of a tube).
     pub add: f64,
+    /// Where it was taken on what surrounds its points, m in design axes: added to the place of each, in the order in which
+    /// its kind names them. Empty: at the points themselves. These arms keep their designed direction: what stands turned by
+    /// an angle from the answer's axes shifts the reading by up to the arm times that angle.
+    #[serde(default)]
+    pub marks: Vec<DVec3>,
 }
 
 impl Observation {
@@ -147,7 +152,7 @@ impl Observation {
 
     /// Any measurement, with nothing to be added.
     pub fn new(name: &str, kind: Kind, value: f64, sigma: f64) -> Observation {
-        Observation { name: name.into(), kind, value, sigma, add: 0.0 }
+        Observation { name: name.into(), kind, value, sigma, add: 0.0, marks: Vec::new() }
     }
 }
 

@@ -7,7 +7,7 @@ use glam::DMat3;
 use serde::{Deserialize, Serialize};
 
 use crate::answer::{Answer, block};
-use crate::model::{Level, Sight};
+use crate::model::{AT_POINTS, Level, Sight};
 use crate::normal::{Sparse, row};
 use crate::ready::{Row, Source};
 
@@ -75,7 +75,7 @@ impl Answer {
             .collect();
         let gain = |a: usize, b: usize| {
             let sight = Sight::Distance(a, b);
-            let r = Row { sight, value: 0.0, sigma, source: Source::Observed(0) };
+            let r = Row { sight, marks: AT_POINTS, value: 0.0, sigma, source: Source::Observed(0) };
             let (j, length) = row(ready, &r, &inner.state, &level);
             if length <= 0.0 {
                 return None;

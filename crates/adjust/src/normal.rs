@@ -12,7 +12,7 @@ pub(crate) type Sparse = Vec<(usize, f64)>;
 
 /// The weighted row of a measurement and what it should read.
 pub(crate) fn row(ready: &Ready, r: &Row, s: &State, level: &Level) -> (Sparse, f64) {
-    let reading = read(&r.sight, s, level);
+    let reading = read(&r.sight, &r.marks, s, level);
     let mut out: Sparse = Vec::with_capacity(3 * reading.points.len() + 3);
     let mut add = |u: Option<usize>, by: f64| {
         let Some(u) = u else { return };
@@ -53,7 +53,7 @@ pub(crate) fn cost(ready: &Ready, used: &[bool], s: &State) -> f64 {
         .iter()
         .zip(used)
         .filter(|x| *x.1)
-        .map(|(r, _)| ((r.value - read(&r.sight, s, &level).value) / r.sigma).powi(2))
+        .map(|(r, _)| ((r.value - read(&r.sight, &r.marks, s, &level).value) / r.sigma).powi(2))
         .sum()
 }
 
@@ -74,7 +74,7 @@ pub(crate) fn normal(rows: &[Sparse], n: usize) -> Mat<f64> {
 pub(crate) fn curve(ready: &Ready, used: &[bool], s: &State, left: &[f64], n: &mut Mat<f64>) {
     for (i, r) in ready.rows.iter().enumerate().filter(|x| used[x.0]) {
         let Sight::Distance(a, b) = r.sight else { continue };
-        let d = s.points[b] - s.points[a];
+        let d = s.points[b] + r.marks[1] - s.points[a] - r.marks[0];
         let Some(u) = d.try_normalize() else { continue };
         let by = left[i] / r.sigma / d.length();
         for (p, q, sign) in [(a, a, 1.0), (b, b, 1.0), (a, b, -1.0), (b, a, -1.0)] {

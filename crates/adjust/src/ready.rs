@@ -5,7 +5,7 @@ use std::f64::consts::{FRAC_PI_2, PI};
 
 use glam::DVec3;
 
-use crate::model::{Level, Sight, State, read};
+use crate::model::{AT_POINTS, Level, Marks, Sight, State, read};
 use crate::network::{Hold, Kind, Network, Problem, Tilt, Why};
 
 /// Slopes nearer to upright, bevels nearer to straight or shut than this are left out: a degree, about what a frame may be
@@ -37,6 +37,7 @@ pub(crate) enum Source {
 #[derive(Clone, Debug)]
 pub(crate) struct Row {
     pub sight: Sight,
+    pub marks: Marks,
     pub value: f64,
     pub sigma: f64,
     pub source: Source,
@@ -150,12 +151,20 @@ impl Ready {
         }
         let mut names = Names { points: &number, known: &known, setups: BTreeMap::new() };
         for (i, o) in network.observations.iter().enumerate() {
+            let mut marks = AT_POINTS;
+            marks.iter_mut().zip(&o.marks).for_each(|(m, by)| *m = *by);
             let made = names
                 .sight(&o.kind, &mut ready)
-                .and_then(|sight| ready.usable(&sight, o.value + o.add, o.sigma).map(|()| sight));
+                .and_then(|sight| ready.usable(&sight, &marks, o.value + o.add, o.sigma).map(|()| sight));
             match made {
                 Ok(sight) => {
-                    ready.rows.push(Row { sight, value: o.value + o.add, sigma: o.sigma, source: Source::Observed(i) });
+                    ready.rows.push(Row {
+                        sight,
+                        marks,
+                        value: o.value + o.add,
+                        sigma: o.sigma,
+                        source: Source::Observed(i),
+                    });
                 }
                 Err(why) => ready.problems.push(problem(&o.name, why)),
             }
@@ -164,7 +173,7 @@ impl Ready {
             for (k, h) in h.iter().enumerate() {
                 if let Some(Hold::Near(sigma)) = *h {
                     let (sight, value) = (Sight::Coordinate(p, k), ready.start.points[p][k]);
-                    ready.rows.push(Row { sight, value, sigma, source: Source::Held(p, k) });
+                    ready.rows.push(Row { sight, marks: AT_POINTS, value, sigma, source: Source::Held(p, k) });
                 }
             }
         }
@@ -173,7 +182,13 @@ impl Ready {
             ready.tilt = Some([ready.unknown(), ready.unknown()]);
             if let Some(sigma) = tilt_near {
                 for (k, value) in tilt.into_iter().enumerate() {
-                    ready.rows.push(Row { sight: Sight::TiltPart(k), value, sigma, source: Source::Tilt(k) });
+                    ready.rows.push(Row {
+                        sight: Sight::TiltPart(k),
+                        marks: AT_POINTS,
+                        value,
+                        sigma,
+                        source: Source::Tilt(k),
+                    });
                 }
             }
         }
@@ -186,9 +201,16 @@ impl Ready {
         self.unknowns - 1
     }
 
+    /// The same with every measurement taken at its points themselves.
+    pub(crate) fn at_points(&self) -> Ready {
+        let mut out = self.clone();
+        out.rows.iter_mut().for_each(|r| r.marks = AT_POINTS);
+        out
+    }
+
     /// Whether a measurement can be used at all.
-    fn usable(&self, sight: &Sight, value: f64, sigma: f64) -> Result<(), Why> {
-        if !usual(value) {
+    fn usable(&self, sight: &Sight, marks: &Marks, value: f64, sigma: f64) -> Result<(), Why> {
+        if !usual(value) || !marks.iter().flat_map(|m| m.to_array()).all(usual) {
             return Err(Why::NotANumber);
         }
         if !proper(sigma) {
@@ -196,9 +218,14 @@ impl Ready {
         }
         let level = Level::new(self.start.tilt);
         let near = ONE_PLACE * self.size;
-        let way = |a: usize, b: usize| self.start.points[b] - self.start.points[a];
+        let own = sight.points();
+        let place = |p: usize| {
+            let slot = own.iter().position(|q| *q == p).unwrap_or(0);
+            self.start.points[p] + marks[slot]
+        };
+        let way = |a: usize, b: usize| place(b) - place(a);
         let along = |v: DVec3| (v - level.up() * level.up().dot(v)).length();
-        let designed = read(sight, &self.start, &level).value;
+        let designed = read(sight, marks, &self.start, &level).value;
         match *sight {
             Sight::Distance(..) | Sight::LevelDistance(..) if value <= 0.0 => Err(Why::NoLength),
             Sight::Distance(a, b) if way(a, b).length() <= near => Err(Why::OnePlace),
@@ -220,7 +247,7 @@ impl Ready {
         let mut sums = vec![(0.0, 0.0); self.level.len()];
         for r in &self.rows {
             if let Sight::Height(p, k) = r.sight {
-                sums[k].0 += self.start.points[p].dot(level.up()) - r.value;
+                sums[k].0 += (self.start.points[p] + r.marks[0]).dot(level.up()) - r.value;
                 sums[k].1 += 1.0;
             }
         }

@@ -107,7 +107,8 @@ fn pseudo(m: &Mat<f64>) -> Mat<f64> {
 pub fn adjust(network: &Network, blunders: Blunders) -> Answer {
     let ready = Ready::new(network);
     let mut used = vec![true; ready.rows.len()];
-    let (first, _) = rows(&ready, &used, &ready.start);
+    // Marks beside the points turn with the frame: they must not pass for what tells how the whole is turned.
+    let (first, _) = rows(&ready.at_points(), &used, &ready.start);
     let datum = Datum::new(&ready, &first);
     let c = &datum.c;
     let (mut state, mut convergence) = least(&ready, &used, c, &ready.start);

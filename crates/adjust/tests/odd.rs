@@ -362,3 +362,28 @@ proptest::proptest! {
         let _ = best_fit(&pairs);
     }
 }
+
+/// A tape laid on the outside of tubes has arms of some 20 mm. A frame that nothing holds is still open in six ways: arms
+/// must not turn it.
+#[test]
+fn marks_beside_the_points_do_not_turn_the_whole() {
+    let places = [DVec3::ZERO, DVec3::X, DVec3::Y, DVec3::Z, DVec3::new(1.0, 1.0, 1.0)];
+    let name = |i: usize| format!("p{i}");
+    let points = places.iter().enumerate().map(|(i, p)| Point::free(&name(i), *p)).collect();
+    let mut observations = Vec::new();
+    for b in 1..places.len() {
+        for a in 0..b {
+            let marks = vec![DVec3::new(0.02, 0.0, 0.01 * a as f64), DVec3::new(0.0, -0.02, 0.01 * b as f64)];
+            let way = places[b] + marks[1] - places[a] - marks[0];
+            // A millimetre more on one: what arms could take up by turning.
+            let read = way.length() + if (a, b) == (0, 4) { 0.001 } else { 0.0 };
+            observations.push(Observation { marks, ..tape(&name(a), &name(b), read) });
+        }
+    }
+    let a = adjust(&Network { points, observations, ..Network::default() }, Blunders::Keep);
+    assert_eq!(a.open, Open { slides: 3, turns: 3 });
+    let shifts: Vec<DVec3> = a.points.iter().flatten().map(|p| p.shift).collect();
+    let middle = places.iter().sum::<DVec3>() / 5.0;
+    let turn: DVec3 = places.iter().zip(&shifts).map(|(p, s)| (*p - middle).cross(*s)).sum();
+    assert!(turn.length() < 1e-12 && shifts.iter().all(|s| s.length() < 0.001), "{turn} {shifts:?}");
+}

@@ -3,7 +3,7 @@
 mod common;
 
 use adjust::{Answer, Blunders, CRITICAL, Hold, Kind, Network, Observation, Tilt, Verdict, adjust};
-use common::{Dice, name, network};
+use common::{Dice, beside, name, network};
 use glam::{DMat3, DQuat, DVec3};
 
 fn places(a: &Answer) -> Vec<DVec3> {
@@ -15,7 +15,10 @@ fn places(a: &Answer) -> Vec<DVec3> {
 fn true_places_come_back() {
     let mut d = Dice(1);
     for i in 0..40 {
-        let made = network(&mut d, 6 + i % 9, true, 0.0);
+        let mut made = network(&mut d, 6 + i % 9, true, 0.0);
+        if i % 2 == 1 {
+            beside(&mut d, &mut made);
+        }
         let a = adjust(&made.network, Blunders::LeaveOut);
         assert!(a.problems.is_empty(), "{:?}", a.problems);
         assert!(a.convergence.converged && a.loose.is_empty() && a.blunders.is_empty());

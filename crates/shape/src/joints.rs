@@ -5,7 +5,7 @@ use geometry::{DVec3, distance};
 
 use crate::Shape;
 use crate::finding::{Finding, Level, Value, more};
-use crate::locate::twin;
+use crate::places::Places;
 use crate::tube::{End, Tube, index_of};
 
 /// What a tube does at a joint.
@@ -80,15 +80,14 @@ fn join(site: &mut Site, tubes: &[Tube], tube: usize, found: bool) {
 }
 
 /// Finds the joints.
-pub(crate) fn find(design: &Design, points: &[DVec3], tubes: &[Tube]) -> Vec<Joint> {
+pub(crate) fn find(design: &Design, places: &Places, tubes: &[Tube]) -> Vec<Joint> {
     // One site for each point or twin that a path uses.
     let mut sites: Vec<Site> = Vec::new();
     let mut by_key = std::collections::BTreeMap::<(PointId, bool), usize>::new();
     for (i, t) in tubes.iter().enumerate() {
         for r in &design.tubes[t.id.0].path {
-            let at0 = points[r.id.0];
-            let is_twin = (r.twin != t.twin) && at0.y != 0.0;
-            let at = twin(at0, is_twin);
+            let is_twin = (r.twin != t.twin) && !places.is_centre(r.id);
+            let at = places.of(r.id, is_twin);
             let site = *by_key.entry((r.id, is_twin)).or_insert_with(|| {
                 let same = sites.iter().position(|s: &Site| s.at.distance(at) < ONE_JOINT);
                 same.unwrap_or_else(|| {

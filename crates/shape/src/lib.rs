@@ -10,6 +10,7 @@ pub mod joints;
 mod locate;
 pub mod mass;
 pub mod openings;
+pub mod places;
 pub mod plates;
 pub mod room;
 pub mod skins;
@@ -23,6 +24,7 @@ use geometry::DVec3;
 pub use bodies::Body;
 pub use finding::{Finding, Level, Value};
 pub use joints::{Joint, Member, Role};
+pub use places::{Moved, Places};
 pub use plates::Plate;
 pub use skins::{Skin, Skins};
 pub use tube::{End, Tube};
@@ -34,8 +36,8 @@ pub struct Shape {
     pub design: Arc<Design>,
     /// Every tube, twins included, in fitting order; a twin follows its tube.
     pub tubes: Vec<Tube>,
-    /// Places of the design's points (not of their twins), m.
-    pub points: Vec<DVec3>,
+    /// Places of the design's points and of their twins, m.
+    pub places: Places,
     /// Where tubes meet.
     pub joints: Vec<Joint>,
     /// Every plate, twins included.
@@ -53,7 +55,7 @@ pub struct Shape {
 impl Shape {
     /// Place of a point or of its twin.
     pub fn place(&self, p: &PointRef) -> DVec3 {
-        locate::twin(self.points[p.id.0], p.twin)
+        self.places.at(p)
     }
 
     /// Index in [`Shape::tubes`] of a tube or of its twin. A twin that does not exist is the tube itself.
@@ -82,18 +84,24 @@ impl Shape {
 
 /// Locates a design in space.
 pub fn resolve(design: Arc<Design>) -> Result<Shape, Vec<Problem>> {
-    let located = locate::locate(&design)?;
+    resolve_moved(design, &Moved::default())
+}
+
+/// The same with points that are elsewhere than the design says, each twin by itself: what was built is seldom its own
+/// mirror image. What is placed by them follows; all else is as designed. Plates of moved points lie in their mean plane.
+pub fn resolve_moved(design: Arc<Design>, moved: &Moved) -> Result<Shape, Vec<Problem>> {
+    let located = locate::locate(&design, moved)?;
     let tubes = tube::expand(&design, &located)?;
-    let points = located.points;
-    let plates = plates::expand(&design, &points)?;
-    let bodies = bodies::expand(&design, &points);
-    let openings = openings::expand(&design, &points, &tubes);
-    let joints = joints::find(&design, &points, &tubes);
+    let places = located.places;
+    let plates = plates::expand(&design, &places)?;
+    let bodies = bodies::expand(&design, &places);
+    let openings = openings::expand(&design, &places, &tubes);
+    let joints = joints::find(&design, &places, &tubes);
     let tube_at = |t: &TubeRef| &tubes[tube::index_of(&tubes, t.id, t.twin)];
     let datum = match &design.datum {
         Datum::Z(z) => *z,
         Datum::Under(t) => -tube_at(t).extent(DVec3::NEG_Z),
         Datum::Over(t) => tube_at(t).extent(DVec3::Z),
     };
-    Ok(Shape { design, tubes, points, joints, plates, bodies, skins: Skins::default(), openings, datum })
+    Ok(Shape { design, tubes, places, joints, plates, bodies, skins: Skins::default(), openings, datum })
 }

@@ -1,18 +1,23 @@
 //! Places of points and centrelines of tubes, each in the order in which they depend on one another.
 
 use design::units::{Quantity, show};
-use design::{Along, Design, Placement, PointRef, Problem, Tube};
+use design::{Along, Design, Placement, PointId, PointRef, Problem, Tube};
 use geometry::{Chain, ChainError, DVec3};
 
-/// What was located: one entry per point and per tube of the design, twins not included.
+use crate::places::{Moved, Places, twin};
+
+/// What was located.
 pub(crate) struct Located {
-    pub points: Vec<DVec3>,
-    pub chains: Vec<Chain>,
+    pub places: Places,
+    /// For each tube of the design its centreline, and that of which its twin's is the mirror image.
+    chains: [Vec<Chain>; 2],
 }
 
-/// A place or its mirror image.
-pub(crate) fn twin(p: DVec3, twin: bool) -> DVec3 {
-    if twin { DVec3::new(p.x, -p.y, p.z) } else { p }
+impl Located {
+    /// A tube's centreline, or that of which its twin's is the mirror image.
+    pub(crate) fn chain(&self, tube: usize, twin: bool) -> &Chain {
+        &self.chains[usize::from(twin && self.places.apart)][tube]
+    }
 }
 
 #[derive(Clone, Copy)]
@@ -21,71 +26,95 @@ enum Node {
     Tube(usize),
 }
 
-pub(crate) fn locate(design: &Design) -> Result<Located, Vec<Problem>> {
+/// One half of a frame, the other mirrored onto it: what is placed on one may depend on the other.
+#[derive(Default)]
+struct Side {
+    points: Vec<Option<DVec3>>,
+    chains: Vec<Option<Chain>>,
+}
+
+/// Both halves; one alone stands for both as long as they are mirror images.
+struct Sides(Vec<Side>);
+
+impl Sides {
+    fn side(&self, of: usize, twin: bool) -> &Side {
+        &self.0[(of + usize::from(twin)) % self.0.len()]
+    }
+}
+
+pub(crate) fn locate(design: &Design, moved: &Moved) -> Result<Located, Vec<Problem>> {
     let (np, nt) = (design.points.len(), design.tubes.len());
-    let index = |n: Node| match n {
-        Node::Point(i) => i,
-        Node::Tube(i) => np + i,
+    let count = if moved.is_empty() { 1 } else { 2 };
+    let index = |side: usize, n: Node| {
+        side * (np + nt)
+            + match n {
+                Node::Point(i) => i,
+                Node::Tube(i) => np + i,
+            }
     };
     // Everything waits for what it is placed by; what waits for nothing is placed first.
-    let mut waiting = vec![0usize; np + nt];
-    let mut followers: Vec<Vec<Node>> = vec![Vec::new(); np + nt];
-    let mut wait = |who: Node, on: Node| {
-        waiting[index(who)] += 1;
-        followers[index(on)].push(who);
+    let mut waiting = vec![0usize; (np + nt) * count];
+    let mut followers: Vec<Vec<(usize, Node)>> = vec![Vec::new(); (np + nt) * count];
+    let mut wait = |side: usize, who: Node, twin: bool, on: Node| {
+        waiting[index(side, who)] += 1;
+        followers[index((side + usize::from(twin)) % count, on)].push((side, who));
     };
-    for (i, p) in design.points.iter().enumerate() {
-        match &p.placement {
-            Placement::At(_) => {}
-            Placement::On { tube, .. } => wait(Node::Point(i), Node::Tube(tube.id.0)),
-            Placement::From { point, .. } => wait(Node::Point(i), Node::Point(point.id.0)),
+    for side in 0..count {
+        for (i, p) in design.points.iter().enumerate() {
+            match &p.placement {
+                _ if moved.get(PointId(i), side == 1).is_some() => {}
+                Placement::At(_) => {}
+                Placement::On { tube, .. } => wait(side, Node::Point(i), tube.twin, Node::Tube(tube.id.0)),
+                Placement::From { point, .. } => wait(side, Node::Point(i), point.twin, Node::Point(point.id.0)),
+            }
+        }
+        for (i, t) in design.tubes.iter().enumerate() {
+            for p in &t.path {
+                wait(side, Node::Tube(i), p.twin, Node::Point(p.id.0));
+            }
         }
     }
-    for (i, t) in design.tubes.iter().enumerate() {
-        for p in &t.path {
-            wait(Node::Tube(i), Node::Point(p.id.0));
-        }
-    }
-    let mut points: Vec<Option<DVec3>> = vec![None; np];
-    let mut chains: Vec<Option<Chain>> = vec![None; nt];
+    let half = || Side { points: vec![None; np], chains: vec![None; nt] };
+    let mut sides = Sides((0..count).map(|_| half()).collect());
     let mut problems = Vec::new();
-    let mut ready: Vec<Node> =
-        (0..np).map(Node::Point).chain((0..nt).map(Node::Tube)).filter(|&n| waiting[index(n)] == 0).collect();
-    while let Some(node) = ready.pop() {
+    let nodes = || (0..np).map(Node::Point).chain((0..nt).map(Node::Tube));
+    let mut ready: Vec<(usize, Node)> = (0..count)
+        .flat_map(|side| nodes().map(move |n| (side, n)))
+        .filter(|&(side, n)| waiting[index(side, n)] == 0)
+        .collect();
+    while let Some((side, node)) = ready.pop() {
         let placed = match node {
-            Node::Point(i) => match place_point(design, i, &points, &chains) {
-                Ok(p) => {
-                    points[i] = p;
+            Node::Point(i) => {
+                let at = match moved.get(PointId(i), side == 1) {
+                    Some(p) => Ok(Some(twin(p, side == 1))),
+                    None => place_point(design, i, side, &sides),
+                };
+                at.map(|p| {
+                    sides.0[side].points[i] = p;
                     p.is_some()
-                }
-                Err(e) => {
-                    problems.push(*e);
-                    false
-                }
-            },
-            Node::Tube(i) => match place_tube(design, &design.tubes[i], &points) {
-                Ok(c) => {
-                    chains[i] = c;
-                    chains[i].is_some()
-                }
-                Err(e) => {
-                    problems.push(*e);
-                    false
-                }
-            },
+                })
+            }
+            Node::Tube(i) => place_tube(design, &design.tubes[i], side, &sides).map(|c| {
+                sides.0[side].chains[i] = c;
+                sides.0[side].chains[i].is_some()
+            }),
         };
-        // What depends on a thing in trouble is left alone: its own trouble would only repeat the first.
-        if placed {
-            for &f in &followers[index(node)] {
-                waiting[index(f)] -= 1;
-                if waiting[index(f)] == 0 {
-                    ready.push(f);
+        match placed {
+            // What depends on a thing in trouble is left alone: its own trouble would only repeat the first.
+            Ok(false) => {}
+            Err(e) => problems.push(*e),
+            Ok(true) => {
+                for &(s, f) in &followers[index(side, node)] {
+                    waiting[index(s, f)] -= 1;
+                    if waiting[index(s, f)] == 0 {
+                        ready.push((s, f));
+                    }
                 }
             }
         }
     }
     if problems.is_empty()
-        && let Some(i) = points.iter().position(Option::is_none)
+        && let Some(i) = (0..np).find(|&i| sides.0.iter().any(|s| s.points[i].is_none()))
     {
         let p = &design.points[i];
         problems.push(
@@ -97,19 +126,29 @@ pub(crate) fn locate(design: &Design) -> Result<Located, Vec<Problem>> {
         problems.sort_by_key(|p| p.span.as_ref().map(|s| s.start));
         return Err(problems);
     }
-    Ok(Located { points: points.into_iter().flatten().collect(), chains: chains.into_iter().flatten().collect() })
+    let mut halves = sides.0.into_iter();
+    let mut next = || halves.next().unwrap_or_default();
+    let (own, other) = (next(), next());
+    let points: Vec<DVec3> = own.points.into_iter().flatten().collect();
+    let chains = [own.chains, other.chains].map(|c| c.into_iter().flatten().collect());
+    let places = if moved.is_empty() {
+        Places::mirrored(points)
+    } else {
+        Places::apart(points, other.points.into_iter().flatten().map(|p| twin(p, true)).collect())
+    };
+    Ok(Located { places, chains })
 }
 
 type Boxed<T> = Result<Option<T>, Box<Problem>>;
 
-fn place_point(design: &Design, i: usize, points: &[Option<DVec3>], chains: &[Option<Chain>]) -> Boxed<DVec3> {
+fn place_point(design: &Design, i: usize, side: usize, sides: &Sides) -> Boxed<DVec3> {
     let point = &design.points[i];
-    let at = |r: &PointRef| points[r.id.0].map(|p| twin(p, r.twin));
+    let at = |r: &PointRef| sides.side(side, r.twin).points[r.id.0].map(|p| twin(p, r.twin));
     Ok(match &point.placement {
         Placement::At(p) => Some(*p),
         Placement::From { point, by } => at(point).map(|p| p + *by),
         Placement::On { tube, along, by } => {
-            let Some(chain) = &chains[tube.id.0] else { return Ok(None) };
+            let Some(chain) = &sides.side(side, tube.twin).chains[tube.id.0] else { return Ok(None) };
             let name = design.tube_name(tube);
             // On a twin, y is counted on the twin's side.
             let s = match *along {
@@ -179,10 +218,10 @@ fn station(design: &Design, point: usize, chain: &Chain, tube: &str, along: Alon
     }
 }
 
-fn place_tube(design: &Design, tube: &Tube, points: &[Option<DVec3>]) -> Boxed<Chain> {
+fn place_tube(design: &Design, tube: &Tube, side: usize, sides: &Sides) -> Boxed<Chain> {
     let mut corners = Vec::with_capacity(tube.path.len());
     for p in &tube.path {
-        match points[p.id.0] {
+        match sides.side(side, p.twin).points[p.id.0] {
             Some(at) => corners.push(twin(at, p.twin)),
             None => return Ok(None),
         }

@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use crate::Tube;
 use crate::finding::{Finding, Level, Value, less, more};
-use crate::locate::twin;
+use crate::places::Places;
 
 /// Corners may lie off their common plane by this much: about half a tube, which is how far apart the middles of tubes
 /// lie that cross. More makes the flat outline a guess.
@@ -104,11 +104,11 @@ impl Opening {
 }
 
 /// Every opening and twin.
-pub(crate) fn expand(design: &Design, points: &[DVec3], tubes: &[Tube]) -> Vec<Opening> {
+pub(crate) fn expand(design: &Design, places: &Places, tubes: &[Tube]) -> Vec<Opening> {
     let mut out = Vec::new();
     for (i, o) in design.openings.iter().enumerate() {
         for mirrored in [false, true].into_iter().take(1 + usize::from(o.mirror)) {
-            let corners: Vec<DVec3> = o.edge.iter().map(|r| twin(points[r.id.0], r.twin != mirrored)).collect();
+            let corners: Vec<DVec3> = o.edge.iter().map(|r| places.of(r.id, r.twin != mirrored)).collect();
             let mut opening = located(design::twin_name(&o.name, mirrored), i, o, &corners);
             across::take_out(&mut opening, o.inset, tubes);
             out.push(opening);

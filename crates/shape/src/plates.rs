@@ -3,7 +3,7 @@
 use design::{Design, HoleAt, PlateId, PlateOutline, PlateSide, Problem};
 use geometry::{DVec2, DVec3, Frame, polygon};
 
-use crate::locate::twin;
+use crate::places::Places;
 
 /// A plate, or a twin.
 #[derive(Clone, Debug)]
@@ -49,103 +49,110 @@ impl Plate {
 /// flatness, so that points given to a tenth still make a plate.
 const FLAT: f64 = 1e-4;
 
-pub(crate) fn expand(design: &Design, points: &[DVec3]) -> Result<Vec<Plate>, Vec<Problem>> {
+pub(crate) fn expand(design: &Design, places: &Places) -> Result<Vec<Plate>, Vec<Problem>> {
     let mut out = Vec::new();
     let mut problems = Vec::new();
-    for (i, p) in design.plates.iter().enumerate() {
-        let fail = |problems: &mut Vec<Problem>, message: String, label: &str| {
-            problems.push(Problem::error(message, p.span.clone(), label));
+    for i in 0..design.plates.len() {
+        let mut push = |plate: Result<Plate, Box<Problem>>| match plate {
+            Ok(p) => out.push(p),
+            Err(e) => problems.push(*e),
         };
-        let at = |r: &design::PointRef| twin(points[r.id.0], r.twin);
-        let (frame, mut corners) = match &p.outline {
-            PlateOutline::Points(refs) => {
-                let pts: Vec<DVec3> = refs.iter().map(at).collect();
-                // Newell's normal: right for any simple polygon, whichever corner is hollow.
-                let n = (0..pts.len())
-                    .map(|k| (pts[k] - pts[0]).cross(pts[(k + 1) % pts.len()] - pts[0]))
-                    .fold(DVec3::ZERO, |s, x| s + x);
-                let Some(frame) = Frame::new(pts[0], n, pts[1] - pts[0]) else {
-                    fail(&mut problems, format!("plate `{}` has no area", p.name), "its corners lie on one line");
-                    continue;
-                };
-                if pts.iter().any(|q| (*q - pts[0]).dot(frame.t).abs() > FLAT) {
-                    fail(
-                        &mut problems,
-                        format!("plate `{}` is not flat", p.name),
-                        "its corners do not lie in one plane",
-                    );
-                    continue;
-                }
-                (frame, pts.iter().map(|q| frame.across(*q - pts[0])).collect::<Vec<_>>())
-            }
-            PlateOutline::Flat { origin, x, y, corners } => {
-                let Some(frame) = Frame::new(at(origin), x.cross(*y), *x) else {
-                    fail(&mut problems, format!("plate `{}` has no plane", p.name), "`x` and `y` point the same way");
-                    continue;
-                };
-                (frame, corners.clone())
-            }
-        };
-        if polygon::crosses_itself(&corners) || polygon::signed_area(&corners).abs() < FLAT * FLAT {
-            fail(
-                &mut problems,
-                format!("the outline of plate `{}` crosses itself", p.name),
-                "list the corners in order round the plate",
-            );
-            continue;
-        }
-        // With corners clockwise, "above" is the other side.
-        let flip = polygon::signed_area(&corners) < 0.0;
-        let side = match (p.side, flip) {
-            (PlateSide::Above, true) => PlateSide::Below,
-            (PlateSide::Below, true) => PlateSide::Above,
-            (s, _) => s,
-        };
-        if flip {
-            corners.reverse();
-        }
-        let h = p.thickness;
-        let faces = match side {
-            PlateSide::Centred => (-h / 2.0, h / 2.0),
-            PlateSide::Above => (0.0, h),
-            PlateSide::Below => (-h, 0.0),
-        };
-        let holes: Vec<(DVec2, f64)> = p
-            .holes
-            .iter()
-            .map(|hole| match &hole.at {
-                HoleAt::Flat(c) => (*c, hole.d),
-                HoleAt::Point(r) => (frame.across(at(r) - frame.origin), hole.d),
-            })
-            .collect();
-        let cut: f64 = holes.iter().map(|h| std::f64::consts::PI * h.1 * h.1 / 4.0).sum();
-        let area = polygon::signed_area(&corners) - cut;
-        let mass = area * h * design.materials[p.material.0].density;
-        let plate = Plate {
-            name: p.name.clone(),
-            id: PlateId(i),
-            twin: false,
-            frame,
-            corners,
-            holes,
-            thickness: h,
-            faces,
-            area,
-            mass,
-        };
-        if p.mirror {
-            let mut m = plate.clone();
-            m.name = design::twin_name(&p.name, true);
-            m.twin = true;
-            // In the mirrored frame v runs the other way, so flat y does too.
-            m.frame = plate.frame.mirrored();
-            m.corners = plate.corners.iter().rev().map(|c| DVec2::new(c.x, -c.y)).collect();
-            m.holes = plate.holes.iter().map(|h| (DVec2::new(h.0.x, -h.0.y), h.1)).collect();
-            out.push(plate);
-            out.push(m);
-        } else {
-            out.push(plate);
+        push(plate(design, places, i, false));
+        if design.plates[i].mirror {
+            push(plate(design, places, i, true).map(mirrored));
         }
     }
+    // A twin's trouble only repeats its plate's.
+    problems.dedup();
     if problems.is_empty() { Ok(out) } else { Err(problems) }
+}
+
+fn mirrored(plate: Plate) -> Plate {
+    Plate {
+        name: design::twin_name(&plate.name, true),
+        twin: true,
+        // In the mirrored frame v runs the other way, so flat y does too.
+        frame: plate.frame.mirrored(),
+        corners: plate.corners.iter().rev().map(|c| DVec2::new(c.x, -c.y)).collect(),
+        holes: plate.holes.iter().map(|h| (DVec2::new(h.0.x, -h.0.y), h.1)).collect(),
+        ..plate
+    }
+}
+
+/// A plate, or what its twin is the mirror image of.
+fn plate(design: &Design, places: &Places, i: usize, mirror: bool) -> Result<Plate, Box<Problem>> {
+    let p = &design.plates[i];
+    let fail = |message: String, label: &str| Err(Box::new(Problem::error(message, p.span.clone(), label)));
+    let at = |r: &design::PointRef| places.seen(r, mirror);
+    let (frame, mut corners) = match &p.outline {
+        PlateOutline::Points(refs) => {
+            let pts: Vec<DVec3> = refs.iter().map(at).collect();
+            // Newell's normal: right for any simple polygon, whichever corner is hollow.
+            let n = (0..pts.len())
+                .map(|k| (pts[k] - pts[0]).cross(pts[(k + 1) % pts.len()] - pts[0]))
+                .fold(DVec3::ZERO, |s, x| s + x);
+            let Some(mut frame) = Frame::new(pts[0], n, pts[1] - pts[0]) else {
+                return fail(format!("plate `{}` has no area", p.name), "its corners lie on one line");
+            };
+            let over = |q: &DVec3| (*q - pts[0]).dot(frame.t);
+            if places.apart {
+                // Built corners are seldom in one plane: the plate lies in their mean plane.
+                frame.origin += frame.t * (pts.iter().map(over).sum::<f64>() / pts.len() as f64);
+            } else if pts.iter().any(|q| over(q).abs() > FLAT) {
+                return fail(format!("plate `{}` is not flat", p.name), "its corners do not lie in one plane");
+            }
+            (frame, pts.iter().map(|q| frame.across(*q - pts[0])).collect::<Vec<_>>())
+        }
+        PlateOutline::Flat { origin, x, y, corners } => {
+            let Some(frame) = Frame::new(at(origin), x.cross(*y), *x) else {
+                return fail(format!("plate `{}` has no plane", p.name), "`x` and `y` point the same way");
+            };
+            (frame, corners.clone())
+        }
+    };
+    if polygon::crosses_itself(&corners) || polygon::signed_area(&corners).abs() < FLAT * FLAT {
+        return fail(
+            format!("the outline of plate `{}` crosses itself", p.name),
+            "list the corners in order round the plate",
+        );
+    }
+    // With corners clockwise, "above" is the other side.
+    let flip = polygon::signed_area(&corners) < 0.0;
+    let side = match (p.side, flip) {
+        (PlateSide::Above, true) => PlateSide::Below,
+        (PlateSide::Below, true) => PlateSide::Above,
+        (s, _) => s,
+    };
+    if flip {
+        corners.reverse();
+    }
+    let h = p.thickness;
+    let faces = match side {
+        PlateSide::Centred => (-h / 2.0, h / 2.0),
+        PlateSide::Above => (0.0, h),
+        PlateSide::Below => (-h, 0.0),
+    };
+    let holes: Vec<(DVec2, f64)> = p
+        .holes
+        .iter()
+        .map(|hole| match &hole.at {
+            HoleAt::Flat(c) => (*c, hole.d),
+            HoleAt::Point(r) => (frame.across(at(r) - frame.origin), hole.d),
+        })
+        .collect();
+    let cut: f64 = holes.iter().map(|h| std::f64::consts::PI * h.1 * h.1 / 4.0).sum();
+    let area = polygon::signed_area(&corners) - cut;
+    let mass = area * h * design.materials[p.material.0].density;
+    Ok(Plate {
+        name: p.name.clone(),
+        id: PlateId(i),
+        twin: false,
+        frame,
+        corners,
+        holes,
+        thickness: h,
+        faces,
+        area,
+        mass,
+    })
 }

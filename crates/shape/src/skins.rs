@@ -14,7 +14,7 @@ use mesh::{Dropped, Edges, Mesh};
 
 use crate::Shape;
 use crate::finding::less;
-use crate::locate::twin;
+use crate::places::twin;
 
 pub use contour::Contour;
 pub use findings::findings;

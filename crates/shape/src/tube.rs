@@ -3,7 +3,8 @@
 use design::{CutSpec, Design, EndSpec, PlaneSpec, Problem, SectionId, SectionShape, TubeId, TubeState};
 use geometry::{Chain, DVec3, Frame, Outline, Segment};
 
-use crate::locate::{Located, twin};
+use crate::locate::Located;
+use crate::places::twin;
 
 /// One end of a tube.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
@@ -170,9 +171,12 @@ pub(crate) fn expand(design: &Design, located: &Located) -> Result<Vec<Tube>, Ve
     let mut out: Vec<Tube> = Vec::new();
     let mut problems = Vec::new();
     for (i, t) in design.tubes.iter().enumerate() {
-        let chain = &located.chains[i];
+        let chain = located.chain(i, false);
         let (outline, bore, wall) = outlines(&design.sections[t.section.0].shape);
-        let Some(frames) = chain.frames(scribe(chain, &outline)) else {
+        let framed = |chain: &Chain| -> Option<Vec<Frame>> {
+            Some(chain.frames(scribe(chain, &outline))?.iter().map(|f| f.rolled(t.roll)).collect())
+        };
+        let Some(frames) = framed(chain) else {
             problems.push(Problem::error(
                 format!("tube `{}` has no direction", t.name),
                 t.path_span.clone(),
@@ -180,7 +184,6 @@ pub(crate) fn expand(design: &Design, located: &Located) -> Result<Vec<Tube>, Ve
             ));
             continue;
         };
-        let frames: Vec<Frame> = frames.iter().map(|f| f.rolled(t.roll)).collect();
         let make = |is_twin: bool, chain: Chain, frames: Vec<Frame>| Tube {
             name: design::twin_name(&t.name, is_twin),
             id: TubeId(i),
@@ -201,8 +204,11 @@ pub(crate) fn expand(design: &Design, located: &Located) -> Result<Vec<Tube>, Ve
         };
         out.push(make(false, chain.clone(), frames.clone()));
         if t.mirror {
-            let corners: Vec<DVec3> = chain.corners.iter().map(|&c| twin(c, true)).collect();
-            if let Ok(mirrored) = Chain::new(&corners, &t.bend_radii) {
+            // The same as the tube's own, as long as they are mirror images.
+            let other = located.chain(i, true);
+            let frames = if located.places.apart { framed(other) } else { Some(frames) };
+            let corners: Vec<DVec3> = other.corners.iter().map(|&c| twin(c, true)).collect();
+            if let (Ok(mirrored), Some(frames)) = (Chain::new(&corners, &t.bend_radii), frames) {
                 out.push(make(true, mirrored, frames.iter().map(Frame::mirrored).collect()));
             }
         }

@@ -25,7 +25,7 @@ mirror = true
 fn points_follow_the_tube_they_stand_on() {
     let s = shape(RAIL);
     let i = s.design.points.iter().position(|p| p.name == "on_rail").unwrap();
-    assert!((s.points[i] - geometry::DVec3::new(-0.25, 0.3, 0.0)).length() < 1e-12);
+    assert!((s.places.own()[i] - geometry::DVec3::new(-0.25, 0.3, 0.0)).length() < 1e-12);
     let names: Vec<&str> = s.tubes.iter().map(|t| t.name.as_str()).collect();
     assert_eq!(names, ["rail", "rail~", "post", "post~"]);
 }
@@ -35,11 +35,11 @@ fn every_place_on_a_tube_can_be_said() {
     for (how, x) in [("at = 400", 0.6), ("at = -400", -0.6), ("part = 0.25", 0.5), ("x = 125", 0.125)] {
         let s = shape(&RAIL.replace("x = -250 }", &format!("{how} }}")).replace("high = [-250", "high = [0"));
         let i = s.design.points.iter().position(|p| p.name == "on_rail").unwrap();
-        assert!((s.points[i].x - x).abs() < 1e-12, "{how}: {}", s.points[i]);
+        assert!((s.places.own()[i].x - x).abs() < 1e-12, "{how}: {}", s.places.own()[i]);
     }
     let s = shape(&RAIL.replace("x = -250 }", "x = -250, by = [0, 10, 40] }"));
     let i = s.design.points.iter().position(|p| p.name == "on_rail").unwrap();
-    assert!((s.points[i] - geometry::DVec3::new(-0.25, 0.31, 0.04)).length() < 1e-12);
+    assert!((s.places.own()[i] - geometry::DVec3::new(-0.25, 0.31, 0.04)).length() < 1e-12);
 }
 
 #[test]

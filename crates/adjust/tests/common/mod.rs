@@ -132,3 +132,31 @@ pub fn network(d: &mut Dice, n: usize, mixed: bool, noise: f64) -> Made {
     let tilt_kind = if mixed { Tilt::Unknown } else { Tilt::Level };
     Made { network: Network { points, observations, setups: vec![], tilt: tilt_kind }, places, tilt }
 }
+
+/// The points of a kind in the order in which it names them.
+pub fn named(kind: &Kind) -> Vec<&str> {
+    match kind {
+        Kind::Distance { from, to }
+        | Kind::LevelDistance { from, to }
+        | Kind::Rise { from, to }
+        | Kind::Offset { from, to, .. }
+        | Kind::Slope { from, to } => vec![from, to],
+        Kind::Height { point, .. } | Kind::FromPlane { point, .. } => vec![point],
+        Kind::FromString { point, from, to } => vec![point, from, to],
+        Kind::Bevel { at, one, other } => vec![at, one, other],
+    }
+}
+
+/// The same network with every second measurement taken up to some 30 mm beside its points.
+pub fn beside(d: &mut Dice, made: &mut Made) {
+    let places = &made.places;
+    let at = |s: &str| places[s[1..].parse::<usize>().unwrap()];
+    for o in made.network.observations.iter_mut().step_by(2) {
+        let names = named(&o.kind);
+        let marks: Vec<DVec3> = names.iter().map(|_| d.vector() * 0.03).collect();
+        let there = |s: &str| at(s) + names.iter().position(|n| *n == s).map_or(DVec3::ZERO, |k| marks[k]);
+        let more = truth(&o.kind, &there, made.tilt, 0.0) - truth(&o.kind, &at, made.tilt, 0.0);
+        o.value += more;
+        o.marks = marks;
+    }
+}

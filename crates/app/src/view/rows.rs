@@ -25,7 +25,7 @@ pub fn points(r: &Review) -> Vec<PointRow> {
         paths.iter().filter(|p| p.1.iter().any(|n| n == name)).map(|p| p.0.to_owned()).collect()
     };
     let mut out = Vec::new();
-    for (p, at) in d.points.iter().zip(&r.shape.points) {
+    for (p, at) in d.points.iter().zip(r.shape.places.own()) {
         let placed = match &p.placement {
             Placement::At(_) => "at coordinates".to_owned(),
             Placement::On { tube, along, .. } => {

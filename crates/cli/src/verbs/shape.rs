@@ -34,8 +34,13 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
                 })
             })
             .collect();
-        let points: Vec<_> =
-            shape.design.points.iter().zip(&shape.points).map(|(p, at)| json!({ "name": p.name, "at": at })).collect();
+        let points: Vec<_> = shape
+            .design
+            .points
+            .iter()
+            .zip(shape.places.own())
+            .map(|(p, at)| json!({ "name": p.name, "at": at }))
+            .collect();
         let joints: Vec<_> = shape
             .joints
             .iter()

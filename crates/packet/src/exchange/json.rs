@@ -11,7 +11,7 @@ use crate::sheet::Identity;
 pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
     let shape = &r.shape;
     let points: Vec<Value> =
-        shape.design.points.iter().zip(&shape.points).map(|(p, at)| json!({ "name": p.name, "at": at })).collect();
+        shape.design.points.iter().zip(shape.places.own()).map(|(p, at)| json!({ "name": p.name, "at": at })).collect();
     let tubes: Vec<Value> = shape
         .tubes
         .iter()

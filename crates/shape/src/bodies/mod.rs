@@ -9,7 +9,7 @@ use design::{Design, Place};
 use geometry::convex::Core;
 use geometry::{Convex, DMat3, DVec3, Frame};
 
-use crate::locate::twin;
+use crate::places::{Places, twin};
 
 /// What a body is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -78,64 +78,71 @@ impl Body {
     }
 }
 
-pub(crate) fn expand(design: &Design, points: &[DVec3]) -> Vec<Body> {
-    let at = |p: &Place| match p {
-        Place::At(v) => *v,
-        Place::Point(r) => twin(points[r.id.0], r.twin),
-    };
+/// Where something is placed.
+type At<'a> = &'a dyn Fn(&Place) -> DVec3;
+
+pub(crate) fn expand(design: &Design, places: &Places) -> Vec<Body> {
     let mut out = Vec::new();
-    let mut push = |b: Body, mirror: bool| {
-        let m = mirror.then(|| b.mirrored());
-        out.push(b);
-        out.extend(m);
+    // A twin is the mirror image of the same thing at the other side's places, seen in the mirror.
+    let mut push = |body: &dyn Fn(At<'_>) -> Body, mirror: bool| {
+        let seen = |mirrored: bool| {
+            move |p: &Place| match p {
+                Place::At(v) => *v,
+                Place::Point(r) => places.seen(r, mirrored),
+            }
+        };
+        out.push(body(&seen(false)));
+        if mirror {
+            out.push(body(&seen(true)).mirrored());
+        }
     };
     for o in &design.occupants {
-        push(person::body(o, at(&o.hip), o.hands.as_ref().map(at)), o.mirror);
+        push(&|at| person::body(o, at(&o.hip), o.hands.as_ref().map(at)), o.mirror);
     }
     for w in &design.wheels {
-        let c = at(&w.at);
-        let frame = Frame { origin: c, t: DVec3::Y, u: DVec3::Z, v: DVec3::X };
-        let core = Core::Cylinder(frame, w.width / 2.0, w.radius);
-        // A solid disc: half of m r² about its axle.
-        let (axle, across) = (0.5 * w.radius * w.radius, w.radius * w.radius / 4.0 + w.width * w.width / 12.0);
-        push(
-            Body {
-                name: w.name.clone(),
-                kind: BodyKind::Wheel,
-                parts: vec![("wheel", Convex { core, margin: 0.0 })],
-                centre: c,
-                mass: w.kg,
-                inertia: DMat3::from_diagonal(DVec3::new(across, axle, across) * w.kg),
-                head: 0.0,
-                reach: None,
-            },
-            w.mirror,
-        );
+        push(&|at| wheel(w, at(&w.at)), w.mirror);
     }
     for m in &design.masses {
-        let c = at(&m.at);
-        let s = m.size;
-        let frame = Frame { origin: c, t: DVec3::X, u: DVec3::Z, v: DVec3::NEG_Y };
-        let parts = if s.min_element() > 0.0 {
-            let half = DVec3::new(s.x, s.z, s.y) / 2.0;
-            vec![("block", Convex { core: Core::Block(frame, half), margin: 0.0 })]
-        } else {
-            Vec::new()
-        };
-        let sq = s * s / 12.0;
-        push(
-            Body {
-                name: m.name.clone(),
-                kind: BodyKind::Mass,
-                parts,
-                centre: c,
-                mass: m.kg,
-                inertia: DMat3::from_diagonal(DVec3::new(sq.y + sq.z, sq.x + sq.z, sq.x + sq.y) * m.kg),
-                head: 0.0,
-                reach: None,
-            },
-            m.mirror,
-        );
+        push(&|at| mass(m, at(&m.at)), m.mirror);
     }
     out
+}
+
+fn wheel(w: &design::Wheel, c: DVec3) -> Body {
+    let frame = Frame { origin: c, t: DVec3::Y, u: DVec3::Z, v: DVec3::X };
+    let core = Core::Cylinder(frame, w.width / 2.0, w.radius);
+    // A solid disc: half of m r² about its axle.
+    let (axle, across) = (0.5 * w.radius * w.radius, w.radius * w.radius / 4.0 + w.width * w.width / 12.0);
+    Body {
+        name: w.name.clone(),
+        kind: BodyKind::Wheel,
+        parts: vec![("wheel", Convex { core, margin: 0.0 })],
+        centre: c,
+        mass: w.kg,
+        inertia: DMat3::from_diagonal(DVec3::new(across, axle, across) * w.kg),
+        head: 0.0,
+        reach: None,
+    }
+}
+
+fn mass(m: &design::Mass, c: DVec3) -> Body {
+    let s = m.size;
+    let frame = Frame { origin: c, t: DVec3::X, u: DVec3::Z, v: DVec3::NEG_Y };
+    let parts = if s.min_element() > 0.0 {
+        let half = DVec3::new(s.x, s.z, s.y) / 2.0;
+        vec![("block", Convex { core: Core::Block(frame, half), margin: 0.0 })]
+    } else {
+        Vec::new()
+    };
+    let sq = s * s / 12.0;
+    Body {
+        name: m.name.clone(),
+        kind: BodyKind::Mass,
+        parts,
+        centre: c,
+        mass: m.kg,
+        inertia: DMat3::from_diagonal(DVec3::new(sq.y + sq.z, sq.x + sq.z, sq.x + sq.y) * m.kg),
+        head: 0.0,
+        reach: None,
+    }
 }
