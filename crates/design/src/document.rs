@@ -5,6 +5,8 @@ mod removal;
 mod rename;
 mod values;
 
+pub(crate) use values::number_text;
+
 use toml_edit::{Array, Decor, DocumentMut, InlineTable, Item, Value};
 
 use crate::edit::{Edit, Setting};

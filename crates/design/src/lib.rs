@@ -7,6 +7,7 @@ mod builtin;
 mod document;
 mod edit;
 pub mod keys;
+pub mod measured;
 pub mod model;
 pub mod problem;
 mod read;

@@ -26,7 +26,9 @@ use std::sync::Arc;
 
 use crate::model::Design;
 use crate::problem::{Problem, Severity};
-use fields::Reader;
+pub(crate) use fields::{Fields, Reader, count};
+pub(crate) use names::Item;
+pub(crate) use syntax::parse;
 
 pub(crate) use design::default_paper;
 pub(crate) use materials::{DEFAULT_DENSITY, DEFAULT_POISSON, DEFAULT_SOURCE, DEFAULT_YOUNGS, default_shear};

@@ -61,6 +61,11 @@ fn quantity_of(defined: &keys::Value) -> Option<(Quantity, &Bounds)> {
     }
 }
 
+/// A new number as it is written in a file.
+pub fn number_text(si: f64, quantity: Quantity, units: Units) -> Result<Value, Vec<Problem>> {
+    number(si, quantity, units, None, "the value")
+}
+
 fn numbers(
     all: &[f64],
     quantity: Quantity,

@@ -10,7 +10,7 @@ use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::names::Names;
-use crate::keys::{self, Bounds, Form, Key, Table, Value};
+use crate::keys::{self, Bounds, Form, Key, Table, Top, Value};
 use crate::model::{Material, Span, Units};
 use crate::problem::{Problem, Severity};
 use crate::suggest::nearest;
@@ -26,6 +26,10 @@ const MOST_PROBLEMS: usize = 100;
 pub struct Reader<'a> {
     /// The file's top.
     pub root: &'a DeTable<'a>,
+    /// The tables that may stand there.
+    tops: &'static [Top],
+    /// What kind of file it is: `design file`.
+    file: &'static str,
     /// Its units.
     pub units: Units,
     /// Everything that has a name.
@@ -116,16 +120,28 @@ impl<'a> Reader<'a> {
     pub fn new(root: &'a DeTable<'a>) -> Self {
         let units = root.get("design").and_then(|d| d.get_ref().get("units")).and_then(|u| u.get_ref().as_str());
         let units = if units == Some("in") { Units::In } else { Units::Mm };
-        let mut reader = Reader {
+        let mut reader = Reader::of(root, keys::TOPS, "design file", units);
+        reader.names = reader.collect_names();
+        reader
+    }
+
+    /// Starts on another kind of file: nothing in it has a name that others use.
+    pub fn of(root: &'a DeTable<'a>, tops: &'static [Top], file: &'static str, units: Units) -> Self {
+        Reader {
             root,
+            tops,
+            file,
             units,
             names: Names::default(),
             used_builtin: Vec::new(),
             problems: Vec::new(),
             left_out: 0,
-        };
-        reader.names = reader.collect_names();
-        reader
+        }
+    }
+
+    /// The table of that name at the top of this kind of file.
+    pub fn top(&self, name: &str) -> Option<&'static Top> {
+        self.tops.iter().find(|t| t.name == name)
     }
 
     /// Adds a problem.
@@ -181,7 +197,7 @@ impl<'a> Reader<'a> {
     pub fn check_tops(&mut self) {
         for (key, node) in self.root {
             let name = key.get_ref().as_ref();
-            match keys::top(name) {
+            match self.top(name) {
                 None => self.unknown_top(name, key.span(), node),
                 Some(top) if top.form != Form::Once && node.get_ref().is_array() => self.error(
                     key.span(),
@@ -198,7 +214,7 @@ impl<'a> Reader<'a> {
                 Some(_) => {}
             }
         }
-        for top in keys::TOPS.iter().filter(|t| t.required && !self.root.contains_key(t.name)) {
+        for top in self.tops.iter().filter(|t| t.required && !self.root.contains_key(t.name)) {
             self.report(Problem {
                 severity: Severity::Error,
                 message: format!("the file has no [{}] table", top.name),
@@ -212,16 +228,17 @@ impl<'a> Reader<'a> {
     fn unknown_top(&mut self, name: &str, span: Span, node: &Node<'_>) {
         let what = if node.get_ref().is_table() || node.get_ref().is_array() { "table" } else { "key" };
         let help = if what == "key"
-            && let Some(top) = keys::TOPS.iter().find(|t| t.form == Form::Once && t.table.key(name).is_some())
+            && let Some(top) = self.tops.iter().find(|t| t.form == Form::Once && t.table.key(name).is_some())
         {
             format!("move it below [{}]", top.name)
-        } else if let Some(near) = nearest(name, keys::TOPS.iter().map(|t| t.name)) {
+        } else if let Some(near) = nearest(name, self.tops.iter().map(|t| t.name)) {
             format!("did you mean `{near}`?")
         } else {
-            let all: Vec<&str> = keys::TOPS.iter().map(|t| t.name).collect();
-            format!("the tables of a design are {}", all.join(", "))
+            let all: Vec<&str> = self.tops.iter().map(|t| t.name).collect();
+            let file = self.file.strip_suffix(" file").unwrap_or(self.file);
+            format!("the tables of a {file} are {}", all.join(", "))
         };
-        self.error(span, format!("the design file has no {what} `{name}`"), format!("unknown {what}"), help);
+        self.error(span, format!("the {} has no {what} `{name}`", self.file), format!("unknown {what}"), help);
     }
 
     /// Opens a table: says which of its keys are unknown and which are missing.

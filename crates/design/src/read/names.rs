@@ -153,9 +153,10 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn items(&mut self, table: &str) -> Index<'a> {
+    /// The entries of a table in file order; says which of them can't be names.
+    pub fn items(&mut self, table: &str) -> Index<'a> {
         let Some(node) = self.root.get(table) else { return Index::default() };
-        let (Some(entries), Some(top)) = (node.get_ref().as_table(), keys::top(table)) else { return Index::default() };
+        let (Some(entries), Some(top)) = (node.get_ref().as_table(), self.top(table)) else { return Index::default() };
         if entries.len() > top.most {
             let message = format!("the file has {} entries under [{table}]", entries.len());
             let help = "check that it is a design file; split what is drawn by a program into several designs";

@@ -63,7 +63,8 @@ impl<'a> Reader<'a> {
         Some(Placement::On { tube: tube?, along: along?, by: by? })
     }
 
-    fn along(&mut self, f: &Fields<'a>) -> Option<Along> {
+    /// Where along a tube, by one of `at`, `part`, `x`, `y`, `z`.
+    pub fn along(&mut self, f: &Fields<'a>) -> Option<Along> {
         let given = f.present(&ALONG);
         let key = match given[..] {
             [key] => key,
