@@ -5,9 +5,9 @@ use glam::{DMat3, DVec3};
 use serde::{Deserialize, Serialize};
 
 use crate::datum::{Datum, Loose, Open};
-use crate::model::State;
+use crate::model::{Level, State, read};
 use crate::network::Problem;
-use crate::ready::Ready;
+use crate::ready::{Ready, Source};
 use crate::solve::Convergence;
 
 /// What a row of the adjustment is.
@@ -180,6 +180,15 @@ pub(crate) struct Inner {
 }
 
 impl Answer {
+    /// What a measurement, by its number in the network, would read with every point in its designed place, m or rad: with
+    /// gravity and the planes of set-ups as they were found. `None` if it could not be used.
+    pub fn designed(&self, observation: usize) -> Option<f64> {
+        let inner = &self.inner;
+        let r = inner.ready.rows.iter().find(|r| r.source == Source::Observed(observation))?;
+        let s = State { points: inner.ready.start.points.clone(), ..inner.state.clone() };
+        Some(read(&r.sight, &r.marks, &s, &Level::new(s.tilt)).value)
+    }
+
     /// Covariance of two points' coordinates, m². `None` if one was left out.
     pub fn covariance(&self, one: usize, other: usize) -> Option<DMat3> {
         let r = &self.inner.ready;

@@ -7,7 +7,6 @@ use geometry::DVec3;
 use serde::Serialize;
 use shape::Shape;
 
-use crate::world::frame_at;
 use graph::Graph;
 
 /// A distance from corner to corner.
@@ -98,7 +97,7 @@ fn panel(shape: &Shape, graph: &Graph, cycle: &[usize], tolerance: &impl Fn(f64)
         permanent
             .map(|m| {
                 let t = &shape.tubes[m.tube];
-                let f = frame_at(t, m.station);
+                let f = t.frame_at(m.station);
                 // Along a tube that points at the reader its outside lies nowhere.
                 let reach = t.outline.support(f.across(normal));
                 (f.origin - at(c)).dot(normal) + reach

@@ -4,7 +4,7 @@ use geometry::{DVec3, Frame, Outline, Segment, distance};
 use serde::Serialize;
 use shape::{End, Role, Shape, Tube};
 
-use crate::world::{Face, UPRIGHT, World, frame_at, half_depth};
+use crate::world::{Face, UPRIGHT, World, half_depth};
 
 /// How far an end's whole section stops short of its end point, m: plain numbers from the cutting.
 #[derive(Clone, Debug, PartialEq)]
@@ -159,7 +159,7 @@ pub fn tubes(shape: &Shape, world: Option<&World>, cut_back: &[CutBack]) -> Vec<
             let length = t.chain.length();
             let back = cut_back.iter().find(|c| c.tube == i && c.end == e).map_or(0.0, |c| c.by.clamp(-length, length));
             let s = if e == End::Start { back } else { length - back };
-            let f = frame_at(t, s);
+            let f = t.frame_at(s);
             let half = half_depth(&f, &t.outline, DVec3::Z);
             EndSet {
                 end: e,

@@ -4,7 +4,7 @@ use geometry::{DMat3, DVec2, DVec3, Outline};
 use serde::Serialize;
 use shape::{End, Finding, Level, Shape, Value};
 
-use crate::world::{Face, World, frame_at, half_depth};
+use crate::world::{Face, World, half_depth};
 
 /// Which place of the tube a height is wanted of, m.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -165,7 +165,7 @@ pub fn stands(shape: &Shape, ask: &StandsAsk) -> Stands {
             mend(s, format!("{} does not reach over the stand that is put under it", t.name), "move the stand along x");
             continue;
         };
-        let f = frame_at(t, station);
+        let f = t.frame_at(station);
         let Some(half) = half_depth(&f, &t.outline, up) else {
             mend(s, format!("{} is too steep to rest on a stand", t.name), "put the stand under a flatter tube");
             continue;

@@ -1,8 +1,7 @@
 //! Which way is up, and how deep a tube is along it.
 
-use geometry::{DMat3, DVec3, Frame, Outline, Segment};
+use geometry::{DMat3, DVec3, Frame, Outline};
 use serde::Serialize;
-use shape::Tube;
 
 /// How the frame stands in the world while it is held.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -28,16 +27,6 @@ impl World {
 pub const STEEP: f64 = 0.1;
 /// Nearer to upright than this (sine of 0.81 degrees, as where a scribe line faces forward instead of up) a roll has no meaning.
 pub const UPRIGHT: f64 = 0.014_142;
-
-/// The section's frame at a distance along a tube: carried with the material round bends.
-pub fn frame_at(t: &Tube, s: f64) -> Frame {
-    let (i, d) = t.chain.locate(s);
-    let f = t.frames[i];
-    match t.chain.segments[i] {
-        Segment::Leg { .. } => f.at(t.chain.point(s)),
-        Segment::Arc { axis, radius, .. } => f.turned(axis, d / radius).at(t.chain.point(s)),
-    }
-}
 
 /// Plumb half depth: straight up from the axis to the level line on top of the tube, m. `None` if it is too steep.
 pub fn half_depth(f: &Frame, outline: &Outline, up: DVec3) -> Option<f64> {

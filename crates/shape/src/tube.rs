@@ -79,6 +79,16 @@ impl Tube {
         }
     }
 
+    /// The section's frame at a distance along the centreline: carried with the material round bends.
+    pub fn frame_at(&self, s: f64) -> Frame {
+        let (i, d) = self.chain.locate(s);
+        let f = self.frames[i];
+        match self.chain.segments[i] {
+            Segment::Leg { .. } => f.at(self.chain.point(s)),
+            Segment::Arc { axis, radius, .. } => f.turned(axis, d / radius).at(self.chain.point(s)),
+        }
+    }
+
     /// The straight leg at an end: its length, m.
     pub fn end_leg(&self, end: End) -> f64 {
         let i = match end {

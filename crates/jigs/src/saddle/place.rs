@@ -6,7 +6,7 @@ use shape::{End, Shape, Tube};
 use super::seat::{Seat, seat};
 use super::solid::Half;
 use super::{Host, Print, SaddleAsk, Where, prism};
-use crate::world::{Face, frame_at};
+use crate::world::Face;
 
 /// A slot for a tie, along b.
 pub struct Slot {
@@ -180,7 +180,7 @@ fn corner(tube: &Tube, end: End, host: &Tube, print: &Print) -> Result<Block, St
         return Err(format!("its {} is not at {}", end.word(), host.name));
     }
     let room = leg(host, sh)?;
-    let hf = frame_at(host, sh);
+    let hf = host.frame_at(sh);
     let forward = if hf.t.dot(t).abs() < geometry::SAME_PLACE { room[1] >= room[0] } else { hf.t.dot(t) > 0.0 };
     let try_side = |forward: bool| {
         let h = if forward { hf.t } else { -hf.t };
@@ -312,10 +312,10 @@ fn over(tube: &Tube, station: f64, host: Option<&Tube>, flat: &Host, print: &Pri
     if !(0.0..=tube.chain.length()).contains(&station) {
         return Err("it is not as long as that".to_owned());
     }
-    let f = frame_at(tube, station);
+    let f = tube.frame_at(station);
     let (p, t) = (f.origin, f.t);
     let room = leg(tube, station)?;
-    let hf = host.map(|h| frame_at(h, h.chain.nearest(p).0));
+    let hf = host.map(|h| h.frame_at(h.chain.nearest(p).0));
     let (n, face) = match (host, &hf, flat) {
         (Some(h), Some(hf), _) => {
             leg(h, h.chain.nearest(p).0)?;
