@@ -34,6 +34,11 @@ pub fn made(record: &Record, r: &Review) -> Result<Made, RecordError> {
             }
         }
     }
+    let stands = |o: Operation| matches!(o, Operation::Tacked | Operation::Welded);
+    let mut standing: BTreeSet<String> =
+        standing.iter().filter(|((_, o), s)| stands(*o) && s.done).map(|((p, _), _)| p.clone()).collect();
+    standing.retain(|p| r.cutting.pieces.iter().any(|q| q.name == *p));
+    out.standing = standing.into_iter().collect();
     let of_design = |p: &&&String| r.cutting.pieces.iter().any(|q| q.name == ***p);
     out.unsaid = ticked.iter().filter(of_design).filter(|p| !out.cut.contains(**p)).map(|p| (*p).clone()).collect();
     Ok(out)

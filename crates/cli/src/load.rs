@@ -26,13 +26,25 @@ pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
     }
 }
 
-/// The review of a design file with its skins.
+/// The review of a design file with its skins, and with its measured sheet if there is one.
 pub fn review(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Review), String> {
     whole(path, detail, depth).map(|w| (w.0, w.2))
 }
 
-/// The text of a design file, the files of its skins (each once) with the hashes of their bytes, and the review.
+/// The same without the measured sheet.
+pub fn alone(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Review), String> {
+    without_sheet(path, detail, depth).map(|w| (w.0, w.2))
+}
+
+/// The text of a design file, the files of its skins (each once) with the hashes of their bytes, and the review with the
+/// measured sheet, if there is one.
 pub fn whole(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashes, Review), String> {
+    let mut out = without_sheet(path, detail, depth)?;
+    app::measured::beside(path, &mut out.2)?;
+    Ok(out)
+}
+
+fn without_sheet(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashes, Review), String> {
     let (text, design) = design(path)?;
     let (meshes, hashes) = skins::load(path, &design);
     let review = review::with_depth(design, &meshes, detail, depth)

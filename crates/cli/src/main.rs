@@ -117,6 +117,20 @@ enum Verb {
         #[arg(long, value_name = "OUT_DIR")]
         saddles: Option<PathBuf>,
     },
+    /// Where are we? What was measured on the car, and how the rest must change to fit it
+    #[command(
+        after_help = "Examples:\n  tubewright build my-car.toml --start\n  tubewright build my-car.toml\n\nThe sheet is DESIGN.measured.toml beside the design: see docs/measured-sheet.md."
+    )]
+    Build {
+        #[command(flatten)]
+        input: Input,
+        /// Another sheet of measurements than the one beside the design
+        #[arg(long, value_name = "FILE")]
+        measured: Option<PathBuf>,
+        /// Write a sheet to fill in on the car instead; it must not exist
+        #[arg(long)]
+        start: bool,
+    },
     /// What happens when it goes over? Rest attitudes, people's room in them, tumbles
     #[command(
         after_help = "Examples:\n  tubewright rollover examples/gorse.toml\n  tubewright rollover examples/gorse.toml --tumbles 10000"
@@ -190,6 +204,7 @@ fn main() -> ExitCode {
         }
         Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
         Verb::Jigs { input, saddles } => verbs::jigs::run(&input.design, input.json, saddles.as_deref()),
+        Verb::Build { input, measured, start } => verbs::build::run(&input.design, input.json, measured, start),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Open { design, lan, port, quiet } => verbs::open::run(&design, lan, port, quiet),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),

@@ -6,7 +6,6 @@ use ::jigs::setup::{Across, Reading, Spot};
 use ::jigs::stands::{From, Scrap, Wanted};
 use ::jigs::world::Face;
 use ::jigs::{Answer, Ask, CutBack, StandsAsk, Support, World};
-use adjust::tolerance;
 use geometry::DVec3;
 use shape::{End, Finding, Level};
 
@@ -76,13 +75,7 @@ pub fn jigs(r: &Review) -> Answer {
         wanted.datum_over_floor = ground.map_or_else(|| mean_datum(r, &wanted), |g| g.over(datum));
         ask.stands = Some(wanted);
     }
-    let class = match design.limits.welded {
-        design::WeldedClass::A => tolerance::Class::A,
-        design::WeldedClass::B => tolerance::Class::B,
-        design::WeldedClass::C => tolerance::Class::C,
-        design::WeldedClass::D => tolerance::Class::D,
-    };
-    ::jigs::jigs(shape, &ask, |l| tolerance::length(class, l).map_or(f64::NAN, |t| t.value))
+    ::jigs::jigs(shape, &ask, |l| crate::built::tolerance_of(design, l))
 }
 
 /// Height of the datum over the floor where stands do not hold the frame, so that no ground follows from them: as the

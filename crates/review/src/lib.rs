@@ -1,5 +1,6 @@
 //! All answers of one design, with their findings.
 
+pub mod built;
 pub mod jigs;
 pub mod over;
 mod pushed;
@@ -54,6 +55,10 @@ pub struct Review {
     pub today: Option<stock::Reach>,
     /// What holds it while it is welded; not worked out while a point is dragged.
     pub jigs: Option<Arc<::jigs::Answer>>,
+    /// The frame as built, if something was measured.
+    pub built: Option<Arc<built::Built>>,
+    /// How finely its pieces are worked out.
+    pub detail: Detail,
     /// Going over.
     pub over: over::Over,
     /// The ways of an edge over the nose, or why there are none; `None` where `rollover.edge` asks for none.
@@ -77,6 +82,19 @@ impl Review {
         self.findings.retain(|f| f.answer != "stock");
         self.findings.extend(steel::findings(&self.shape.design, &self.stock, made));
         self.findings.sort_by_key(|f| f.level);
+    }
+
+    /// Lays a sheet of measurements over it, with what the shop has done.
+    ///
+    /// # Errors
+    /// What is wrong with the sheet's syntax.
+    pub fn measured(&mut self, sheet: &str, made: &Made) -> Result<(), Vec<design::Problem>> {
+        let built = built::built(self, sheet, made)?;
+        self.findings.retain(|f| f.answer != "build");
+        self.findings.extend(built::findings(self, &built));
+        self.findings.sort_by_key(|f| f.level);
+        self.built = Some(Arc::new(built));
+        Ok(())
     }
 
     /// Whether something must be mended.
@@ -220,6 +238,8 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
         stock,
         today,
         jigs: None,
+        built: None,
+        detail,
         over,
         edge,
         stance,

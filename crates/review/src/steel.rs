@@ -19,6 +19,8 @@ pub struct Made {
     pub sticks: Vec<CutStick>,
     /// Pieces that are ticked as cut while nobody has said from which stick: the plan keeps steel for them.
     pub unsaid: Vec<String>,
+    /// Pieces that are tacked or welded.
+    pub standing: Vec<String>,
 }
 
 /// A stick that was cut.

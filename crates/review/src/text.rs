@@ -206,6 +206,11 @@ impl Text {
         }
     }
 
+    /// A number of any kind with its unit.
+    pub fn shown(&self, v: Value) -> String {
+        self.value(v, 0)
+    }
+
     /// A finding's number, to so many places more than usual.
     fn value(&self, v: Value, more: usize) -> String {
         match v {

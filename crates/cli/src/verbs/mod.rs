@@ -1,5 +1,6 @@
 //! One file per verb.
 
+pub mod build;
 pub mod builtin;
 pub mod check;
 pub mod cutting;
