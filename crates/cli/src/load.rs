@@ -44,6 +44,19 @@ pub fn whole(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashe
     Ok(out)
 }
 
+/// The same for the frame as built: its sheet must be there.
+pub fn as_built(path: &Path, r: &Review, depth: Depth) -> Result<Review, String> {
+    let made = app::made::beside(path, r)?;
+    let start = format!("write a measured sheet to fill in with\n  tubewright build {} --start", path.display());
+    match &r.built {
+        None => Err(format!("error: nothing was measured yet; {start}")),
+        Some(b) => review::built::whole(r, &made, depth).ok_or_else(|| match b.refused.first() {
+            Some(why) => format!("error: the frame as built has no answers: {why}"),
+            None => format!("error: the measured sheet places no point; {start}"),
+        }),
+    }
+}
+
 fn without_sheet(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashes, Review), String> {
     let (text, design) = design(path)?;
     let (meshes, hashes) = skins::load(path, &design);

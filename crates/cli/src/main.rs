@@ -73,6 +73,9 @@ enum Verb {
         /// Show one piece in full
         #[arg(long)]
         piece: Option<String>,
+        /// The pieces that do not stand yet, for the frame as measured
+        #[arg(long)]
+        built: bool,
     },
     /// How does it stand? Ground, loads, tipping, clearances, ramps, obstacles, room for the wheels, measures
     #[command(after_help = "Example:\n  tubewright stance examples/gorse.toml")]
@@ -186,6 +189,9 @@ enum Verb {
         /// Print on every label a code to scan: the address of `open --lan`, with {piece} for the piece's name
         #[arg(long, value_name = "ADDRESS")]
         link: Option<String>,
+        /// For the frame as measured: only the pieces that do not stand yet
+        #[arg(long)]
+        built: bool,
     },
 }
 
@@ -196,7 +202,9 @@ fn main() -> ExitCode {
         Verb::Shape { sections: true, json, .. } => verbs::builtin::sections(json),
         Verb::Shape { design: Some(design), json, .. } => verbs::shape::run(&design, json),
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
-        Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
+        Verb::Cutting { input, piece, built } => {
+            verbs::cutting::run(&input.design, input.json, piece.as_deref(), built)
+        }
         Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
         Verb::Strength { input, load, details, collapse, deck } => {
             let asked = verbs::strength::Asked { load: load.as_deref(), details, collapse };
@@ -208,8 +216,8 @@ fn main() -> ExitCode {
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Open { design, lan, port, quiet } => verbs::open::run(&design, lan, port, quiet),
         Verb::Check { input } => verbs::check::run(&input.design, input.json),
-        Verb::Packet { input, out, tumbles, collapse, link } => {
-            verbs::packet::run(&input.design, &out, input.json, tumbles, collapse, link)
+        Verb::Packet { input, out, tumbles, collapse, link, built } => {
+            verbs::packet::run(&input.design, &out, input.json, tumbles, collapse, link, built)
         }
     };
     match result {

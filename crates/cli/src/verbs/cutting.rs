@@ -14,9 +14,12 @@ use strength::Depth;
 use crate::load;
 use crate::table::{table, wrap};
 
-/// Prints all pieces, or one in full.
-pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, String> {
-    let (_, r) = load::review(path, Detail::SHEET, Depth::Live)?;
+/// Prints all pieces, or one in full; of the frame as built, those that do not stand yet.
+pub fn run(path: &Path, as_json: bool, piece: Option<&str>, built: bool) -> Result<ExitCode, String> {
+    let (_, mut r) = load::review(path, Detail::SHEET, Depth::Live)?;
+    if built {
+        r = load::as_built(path, &r, Depth::Live)?;
+    }
     let chosen = match piece {
         None => None,
         Some(name) => Some(r.cutting.pieces.iter().find(|p| p.name == name).ok_or_else(|| {

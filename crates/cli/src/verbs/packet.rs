@@ -19,6 +19,7 @@ pub fn run(
     tumbles: Option<Option<u32>>,
     collapse: bool,
     link: Option<String>,
+    built: bool,
 ) -> Result<ExitCode, String> {
     let say = |what: &str| eprintln!("{what}");
     if link.as_ref().is_some_and(|l| !l.contains(packet::sheet::code::PIECE)) {
@@ -29,6 +30,9 @@ pub fn run(
     let made = app::made::beside(path, &r)?;
     if made != review::Made::default() {
         r.made(&made);
+    }
+    if built {
+        r = load::as_built(path, &r, Depth::Full)?;
     }
     if let Some(runs) = tumbles {
         let runs = runs.unwrap_or(r.shape.design.rollover.tumbles);

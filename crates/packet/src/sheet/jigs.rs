@@ -2,8 +2,9 @@
 
 use review::{Review, Text, jigs};
 
-use super::layout::{BODY, SMALL, Sheets, number, prose, word};
+use super::layout::{BODY, Sheets};
 use super::page::Ink;
+use super::told::told;
 
 /// All of it, a table each.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
@@ -14,26 +15,12 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     for f in jigs::findings(&answer) {
         s.paragraph(&f.what, BODY, Ink::Black);
     }
-    for sheet in jigs::sheets(r, &answer, t) {
-        s.need(BEGUN);
-        s.heading(&sheet.title);
-        if !sheet.note.is_empty() {
-            s.paragraph(&sheet.note, SMALL, Ink::Grey);
+    for mut sheet in jigs::sheets(r, &answer, t) {
+        if sheet.id == "panels" {
+            // Room for a pencil.
+            sheet.head.push("read".to_owned());
+            sheet.rows.iter_mut().for_each(|(cells, _)| cells.push("________".to_owned()));
         }
-        let columns: Vec<_> = sheet
-            .head
-            .iter()
-            .enumerate()
-            .map(|(k, h)| match k {
-                k if sheet.numbers.contains(&k) => number(h.as_str()),
-                0 => word(h.as_str()),
-                _ => prose(h.as_str()),
-            })
-            .collect();
-        let rows: Vec<Vec<String>> = sheet.rows.iter().map(|row| row.0.clone()).collect();
-        s.table(&columns, &rows, SMALL);
+        told(s, &sheet);
     }
 }
-
-/// Room that a heading and the first rows of its table want together, mm.
-const BEGUN: f64 = 40.0;

@@ -1,6 +1,7 @@
 //! The printed packet: pages first, then PDF.
 
 pub mod bending;
+pub mod build;
 pub mod cards;
 pub mod code;
 pub mod convention;
@@ -25,6 +26,7 @@ pub mod sketch;
 pub mod stance;
 pub mod strength;
 pub mod templates;
+pub mod told;
 pub mod views;
 
 pub use layout::Identity;
@@ -46,6 +48,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);
     jigs::pages(&mut s, review, &text);
+    build::pages(&mut s, review, &text);
     cards::draw(&mut s, review, &text, id.link.as_deref());
     plates::draw(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);

@@ -3,7 +3,7 @@
 use fit::{Fate, Of, Verdict};
 use shape::{Finding, Level, Value};
 
-use super::Built;
+use super::{AS_BUILT, Built};
 use crate::Review;
 use crate::text::{Text, counted};
 
@@ -86,7 +86,7 @@ pub fn findings(r: &Review, b: &Built) -> Vec<Finding> {
         out.push(find(Level::Mend, format!("the frame as built has no answers: {why}")));
     }
     for f in &b.new_findings {
-        out.push(Finding { answer: "build", what: format!("as built: {}", f.what), span: None, ..f.clone() });
+        out.push(Finding { answer: "build", what: format!("{AS_BUILT}{}", f.what), span: None, ..f.clone() });
     }
     out
 }

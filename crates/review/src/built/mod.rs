@@ -24,6 +24,17 @@ pub use start::to_fill_in;
 
 use crate::{Made, Review};
 
+/// A point that is not on the tube that it should be on.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Beside {
+    /// The point.
+    pub point: String,
+    /// The standing tube, taken to have its designed form.
+    pub tube: String,
+    /// How much farther from its axis than designed, m: more than the fit-up gap that is wanted.
+    pub by: f64,
+}
+
 /// Everything that follows from a sheet of measurements.
 #[derive(Clone, Debug, Serialize)]
 pub struct Built {
@@ -39,6 +50,8 @@ pub struct Built {
     pub changes: Vec<Change>,
     /// How many pieces that do not stand yet stay as they are.
     pub unchanged: usize,
+    /// Points beside the tubes that they should be on.
+    pub beside: Vec<Beside>,
     /// What else reads differently than designed.
     pub effects: Vec<Effect>,
     /// Findings of the frame as built that the design has not.
@@ -61,6 +74,27 @@ pub fn tolerance_of(design: &Design, length: f64) -> f64 {
     tolerance::length(class, length).map_or(f64::NAN, |t| t.value)
 }
 
+/// Every answer for the frame as built, as finely as sheets want it, of the pieces that do not stand yet. Its design is called `… as
+/// built`. `None` if nothing was measured, or if the frame as built has no answers.
+pub fn whole(r: &Review, made: &Made, depth: strength::Depth) -> Option<Review> {
+    let b = r.built.clone()?;
+    let mut shape = b.review.as_ref()?.shape.clone();
+    shape.design = Arc::new(Design { name: format!("{} as built", shape.design.name), ..(*shape.design).clone() });
+    // What stands takes no steel.
+    let mut made = made.clone();
+    made.cut.extend(b.fit.standing.iter().cloned());
+    let mut own = crate::of(shape, &made, cutting::Detail::SHEET, depth);
+    own.jigs = Some(crate::jigs::of(&own));
+    own.cutting.pieces.retain(|p| !b.fit.standing.contains(&p.name));
+    own.findings.extend(findings(r, &b).into_iter().filter(|f| !f.what.starts_with(AS_BUILT)));
+    own.findings.sort_by_key(|f| f.level);
+    own.built = Some(b);
+    Some(own)
+}
+
+/// How a finding of the frame as built begins among those of the design.
+pub(crate) const AS_BUILT: &str = "as built: ";
+
 /// Lays what a sheet says over a design's answers.
 ///
 /// # Errors
@@ -76,6 +110,7 @@ pub fn built(r: &Review, sheet: &str, made: &Made) -> Result<Built, Vec<Problem>
         fit,
         changes: Vec::new(),
         unchanged: 0,
+        beside: Vec::new(),
         effects: Vec::new(),
         new_findings: Vec::new(),
         review: None,
@@ -89,6 +124,7 @@ pub fn built(r: &Review, sheet: &str, made: &Made) -> Result<Built, Vec<Problem>
             shape.skins = r.shape.skins.clone();
             let own = crate::of(shape, made, r.detail, strength::Depth::Live);
             (out.changes, out.unchanged) = changes::changes(r, &own, &out.fit, made);
+            out.beside = out.fit.places.iter().filter_map(|p| beside(r, &own, &out.fit, &p.name)).collect();
             out.effects = effects::effects(r, &own);
             out.new_findings = effects::new_findings(r, &own, &out.fit.standing);
             out.review = Some(Arc::new(own));
@@ -104,4 +140,16 @@ pub fn built(r: &Review, sheet: &str, made: &Made) -> Result<Built, Vec<Problem>
         }
     }
     Ok(out)
+}
+
+fn beside(r: &Review, own: &Review, fit: &Fit, point: &str) -> Option<Beside> {
+    let joint = own.shape.joints.iter().find(|j| j.name == point)?;
+    let designed = r.shape.joints.iter().find(|j| j.name == point)?;
+    // What is beside it by design is no news.
+    let was = |tube: usize| designed.members.iter().find(|m| m.tube == tube).map_or(0.0, |m| m.offset);
+    let stands = joint.members.iter().filter(|m| fit.standing.contains(&own.shape.tubes[m.tube].name));
+    let worst = stands.max_by(|x, y| x.offset.total_cmp(&y.offset))?;
+    let by = worst.offset - was(worst.tube);
+    let tube = own.shape.tubes[worst.tube].name.clone();
+    (by > r.shape.design.limits.fit).then(|| Beside { point: point.to_owned(), tube, by })
 }

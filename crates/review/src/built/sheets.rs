@@ -28,7 +28,7 @@ fn sheet(id: &'static str, title: impl Into<String>, head: &[&str], numbers: &[u
 /// All of it, in the order in which a shop asks: what must be cut anew, what is off, where everything is, what was read, what
 /// to measure next.
 pub fn sheets(r: &Review, b: &Built, t: &Text) -> Vec<Sheet> {
-    let all = [changes(r, b, t), checks(r, b, t), effects(b, t), places(r, b, t), readings(b, t), next(b, t)];
+    let all = [changes(r, b, t), checks(r, b, t), effects(b, t), places(b, t), readings(b, t), next(b, t)];
     all.into_iter().filter(|s| !s.rows.is_empty()).collect()
 }
 
@@ -106,7 +106,8 @@ fn checks(r: &Review, b: &Built, t: &Text) -> Sheet {
         "",
     ];
     let mut s = sheet("checks", "Distances of what stands", &head, &[3, 4, 5, 6, 7]);
-    for c in &b.fit.checks {
+    // A tape laid across tells of a piece that remains only where it is over.
+    for c in b.fit.checks.iter().filter(|c| c.of != Of::Tape || c.verdict == Verdict::Over) {
         let along = match c.of {
             Of::Tube => c.tube.clone().unwrap_or_default(),
             Of::Width => "the width".to_owned(),
@@ -134,7 +135,8 @@ fn checks(r: &Review, b: &Built, t: &Text) -> Sheet {
     }
     s.note = format!(
         "Between the crossings of the axes. ISO 13920 class {}, as far as its tables go here. Within or over only where 95 % of what \
-         may be true is: else it is too near to tell.",
+         may be true is: else it is too near to tell. Tapes laid \
+         elsewhere stand here where they are over.",
         r.shape.design.limits.welded.letter()
     );
     s
@@ -157,7 +159,7 @@ fn effects(b: &Built, t: &Text) -> Sheet {
     s
 }
 
-fn places(r: &Review, b: &Built, t: &Text) -> Sheet {
+fn places(b: &Built, t: &Text) -> Sheet {
     let u = t.unit();
     let head = [
         "point",
@@ -176,7 +178,11 @@ fn places(r: &Review, b: &Built, t: &Text) -> Sheet {
             p if !p.loose.is_empty() => format!("not measured {}", ways(&p.loose)),
             p if p.ambiguous => "could be on the other side".to_owned(),
             p if p.weak => "hardly known".to_owned(),
-            p => beside(r, b, &p.name).map_or(String::new(), |(tube, by)| format!("{} beside {tube}", t.fine(by))),
+            p => b
+                .beside
+                .iter()
+                .find(|x| x.point == p.name)
+                .map_or(String::new(), |x| format!("{} beside {}", t.fine(x.by), x.tube)),
         };
         let cells = vec![
             p.name.clone(),
@@ -196,19 +202,6 @@ fn places(r: &Review, b: &Built, t: &Text) -> Sheet {
         _ => "In the design's axes; nothing fixes the whole in all of them, so it is laid on the design as well as it goes. ".to_owned(),
     } + "95 %: in the direction that is known least. Beside a tube: so far from its axis, taken to have its designed form.";
     s
-}
-
-/// The standing tube that a point should be on and is beside by more than the fit-up gap, and by how much.
-fn beside(r: &Review, b: &Built, point: &str) -> Option<(String, f64)> {
-    let shape = &b.review.as_ref()?.shape;
-    let joint = shape.joints.iter().find(|j| j.name == point)?;
-    let designed = r.shape.joints.iter().find(|j| j.name == point)?;
-    // What is beside it by design is no news.
-    let was = |tube: usize| designed.members.iter().find(|m| m.tube == tube).map_or(0.0, |m| m.offset);
-    let stands = joint.members.iter().filter(|m| b.fit.standing.contains(&shape.tubes[m.tube].name));
-    let worst = stands.max_by(|x, y| x.offset.total_cmp(&y.offset))?;
-    let by = worst.offset - was(worst.tube);
-    (by > r.shape.design.limits.fit).then(|| (shape.tubes[worst.tube].name.clone(), by))
 }
 
 /// Directions in words, by the axis each is nearest to.

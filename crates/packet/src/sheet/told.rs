@@ -1,0 +1,30 @@
+//! An answer's table that terminal and page have too.
+
+use review::jigs::Sheet;
+
+use super::layout::{SMALL, Sheets, number, prose, word};
+use super::page::Ink;
+
+/// Room that a heading and the first rows of its table want together, mm.
+const BEGUN: f64 = 40.0;
+
+/// Its heading, its remark, its rows.
+pub fn told(s: &mut Sheets, sheet: &Sheet) {
+    s.need(BEGUN);
+    s.heading(&sheet.title);
+    if !sheet.note.is_empty() {
+        s.paragraph(&sheet.note, SMALL, Ink::Grey);
+    }
+    let columns: Vec<_> = sheet
+        .head
+        .iter()
+        .enumerate()
+        .map(|(k, h)| match k {
+            k if sheet.numbers.contains(&k) => number(h.as_str()),
+            0 => word(h.as_str()),
+            _ => prose(h.as_str()),
+        })
+        .collect();
+    let rows: Vec<Vec<String>> = sheet.rows.iter().map(|row| row.0.clone()).collect();
+    s.table(&columns, &rows, SMALL);
+}
