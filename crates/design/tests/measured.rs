@@ -276,3 +276,22 @@ fn a_reading_that_says_nothing_is_refused_in_words() {
     // What can't be read can't be added to.
     assert!(add("[tape", &d, &entry()).is_err());
 }
+
+#[test]
+fn the_page_on_the_sheet_names_every_table_and_key() {
+    let page = include_str!("../../../docs/measured-sheet.md");
+    for top in design::measured::keys::TOPS {
+        assert!(page.contains(&format!("`[{}", top.name)), "[{}] is missing", top.name);
+        for key in top.table.keys {
+            assert!(
+                page.contains(&format!("`{}`", key.name)) || page.contains(&format!("`{} = ", key.name)),
+                "{} of [{}] is missing",
+                key.name,
+                top.name
+            );
+        }
+    }
+    for face in design::measured::keys::FACES {
+        assert!(page.contains(&format!("`{face}`")), "{face}");
+    }
+}
