@@ -38,6 +38,7 @@ const WEAK: f64 = 0.02;
 const AS_WELL: f64 = 3.841;
 
 /// Figures of one adjustment.
+#[derive(Clone)]
 struct Fit {
     state: State,
     convergence: Convergence,
@@ -106,19 +107,66 @@ fn pseudo(m: &Mat<f64>) -> Mat<f64> {
 /// Adjusts a network.
 pub fn adjust(network: &Network, blunders: Blunders) -> Answer {
     let ready = Ready::new(network);
-    let mut used = vec![true; ready.rows.len()];
+    let used = vec![true; ready.rows.len()];
     // Marks beside the points turn with the frame: they must not pass for what tells how the whole is turned.
     let (first, _) = rows(&ready.at_points(), &used, &ready.start);
     let datum = Datum::new(&ready, &first);
     let c = &datum.c;
-    let (mut state, mut convergence) = least(&ready, &used, c, &ready.start);
-    let turned = turn(&ready, &used, c, &mut state, &mut convergence);
-    let mut fit = Fit::at(&ready, &used, c, state, convergence);
-    let (mut found, mut contradictions) = (Vec::new(), Vec::new());
+    let begun = Search::begin(&ready, c);
+    let mut best = begun.clone();
+    best.turn(&ready, c);
     if blunders == Blunders::LeaveOut {
-        fit = snoop(&ready, &mut used, c, fit, &mut found, &mut contradictions);
+        best.snoop(&ready, c);
+        // A gross error may have put a point on the wrong side, where sound readings look wrong. If it is sought first, it goes
+        // first; what leaves out less is nearer to what happened.
+        if !best.turned.is_empty() && best.left_out() > 0 {
+            let mut other = begun;
+            other.snoop(&ready, c);
+            other.turn(&ready, c);
+            other.snoop(&ready, c);
+            if other.left_out() < best.left_out() {
+                best = other;
+            }
+        }
     }
-    finish(network, ready, datum, used, fit, &found, contradictions, turned)
+    finish(network, ready, datum, best)
+}
+
+/// How far a search has come.
+#[derive(Clone)]
+struct Search {
+    used: Vec<bool>,
+    fit: Fit,
+    /// Rows that were left out, each with its w then.
+    found: Vec<(usize, f64)>,
+    contradictions: Vec<Vec<usize>>,
+    /// Points that were put on the other side.
+    turned: Vec<usize>,
+}
+
+impl Search {
+    fn begin(ready: &Ready, c: &Mat<f64>) -> Search {
+        let used = vec![true; ready.rows.len()];
+        let fit = Fit::new(ready, &used, c, &ready.start);
+        Search { used, fit, found: Vec::new(), contradictions: Vec::new(), turned: Vec::new() }
+    }
+
+    fn left_out(&self) -> usize {
+        self.found.len() + self.contradictions.len()
+    }
+
+    fn turn(&mut self, ready: &Ready, c: &Mat<f64>) {
+        let (mut state, mut convergence) = (self.fit.state.clone(), self.fit.convergence);
+        let turned = turn(ready, &self.used, c, &mut state, &mut convergence);
+        if !turned.is_empty() {
+            self.turned.extend(turned);
+            self.fit = Fit::at(ready, &self.used, c, state, convergence);
+        }
+    }
+
+    fn snoop(&mut self, ready: &Ready, c: &Mat<f64>) {
+        snoop(ready, self, c);
+    }
 }
 
 /// Puts points on the other side where that fits better.
@@ -150,47 +198,52 @@ fn turn(ready: &Ready, used: &[bool], c: &Mat<f64>, state: &mut State, convergen
 }
 
 /// Leaves out what is wrong, one after another.
-fn snoop(
-    ready: &Ready,
-    used: &mut [bool],
-    c: &Mat<f64>,
-    mut fit: Fit,
-    found: &mut Vec<(usize, f64)>,
-    contradictions: &mut Vec<Vec<usize>>,
-) -> Fit {
-    let mut aside = vec![false; used.len()];
-    while let Some((i, w)) = fit.worst(used, &aside).filter(|x| x.1.abs() > CRITICAL) {
-        let mut alike = fit.alike(used, i);
+fn snoop(ready: &Ready, s: &mut Search, c: &Mat<f64>) {
+    let mut aside = vec![false; s.used.len()];
+    s.contradictions.iter().flatten().for_each(|&k| aside[k] = true);
+    // Of those that contradict one another one stays out meanwhile: whichever it is, the error goes with it, and others are not
+    // taken for wrong because of it.
+    let mut meanwhile = Vec::new();
+    while let Some((i, w)) = s.fit.worst(&s.used, &aside).filter(|x| x.1.abs() > CRITICAL) {
+        let mut alike = s.fit.alike(&s.used, i);
         if alike.is_empty() {
-            used[i] = false;
-            found.push((i, w));
-            fit = Fit::new(ready, used, c, &fit.state);
+            s.used[i] = false;
+            s.found.push((i, w));
+            s.fit = Fit::new(ready, &s.used, c, &s.fit.state);
         } else {
             alike.push(i);
             alike.sort_unstable();
             alike.iter().for_each(|&k| aside[k] = true);
-            contradictions.push(alike);
+            s.contradictions.push(alike);
+            s.used[i] = false;
+            meanwhile.push(i);
+            s.fit = Fit::new(ready, &s.used, c, &s.fit.state);
         }
     }
     // One that a larger error had made look wrong comes back.
-    while found.len() > 1 {
-        let level = Level::new(fit.state.tilt);
-        let off = |i: usize| foretold(ready, &fit, &level, i).0.abs();
-        let Some(k) = (0..found.len()).min_by(|&a, &b| off(found[a].0).total_cmp(&off(found[b].0))) else { break };
-        let i = found[k].0;
+    while s.found.len() > 1 {
+        let level = Level::new(s.fit.state.tilt);
+        let off = |i: usize| foretold(ready, &s.fit, &level, i).0.abs();
+        let Some(k) = (0..s.found.len()).min_by(|&a, &b| off(s.found[a].0).total_cmp(&off(s.found[b].0))) else {
+            break;
+        };
+        let i = s.found[k].0;
         if off(i) > CRITICAL {
             break;
         }
-        used[i] = true;
-        let with = Fit::new(ready, used, c, &fit.state);
-        if with.worst(used, &aside).is_some_and(|x| x.1.abs() > CRITICAL) {
-            used[i] = false;
+        s.used[i] = true;
+        let with = Fit::new(ready, &s.used, c, &s.fit.state);
+        if with.worst(&s.used, &aside).is_some_and(|x| x.1.abs() > CRITICAL) {
+            s.used[i] = false;
             break;
         }
-        found.remove(k);
-        fit = with;
+        s.found.remove(k);
+        s.fit = with;
     }
-    fit
+    if !meanwhile.is_empty() {
+        meanwhile.into_iter().for_each(|i| s.used[i] = true);
+        s.fit = Fit::new(ready, &s.used, c, &s.fit.state);
+    }
 }
 
 /// Of a row that was left out: its distance from what the others foretell over that's standard deviation, and what
@@ -201,17 +254,8 @@ fn foretold(ready: &Ready, fit: &Fit, level: &Level, i: usize) -> (f64, f64) {
     ((r.value - value) / r.sigma / (1.0 + between(&fit.q, &j, &j)).sqrt(), value)
 }
 
-#[allow(clippy::too_many_arguments)]
-fn finish(
-    network: &Network,
-    ready: Ready,
-    datum: Datum,
-    used: Vec<bool>,
-    fit: Fit,
-    found: &[(usize, f64)],
-    contradictions: Vec<Vec<usize>>,
-    turned: Vec<usize>,
-) -> Answer {
+fn finish(network: &Network, ready: Ready, datum: Datum, search: Search) -> Answer {
+    let Search { used, fit, found, contradictions, turned } = search;
     let level = Level::new(fit.state.tilt);
     let outer = |i: usize| match ready.rows[i].source {
         Source::Observed(o) => Row::Observation(o),

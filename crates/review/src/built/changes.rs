@@ -58,7 +58,7 @@ pub(super) fn changes(designed: &Review, built: &Review, fit: &Fit, made: &Made)
     let mut same = 0;
     for p in designed.cutting.pieces.iter().filter(|p| !fit.standing.contains(&p.name)) {
         let Some(q) = built.cutting.pieces.iter().find(|q| q.name == p.name) else { continue };
-        let lines = lines(p, q, &designed.shape.tubes[p.tube].outline);
+        let lines = lines(p, q, &designed.shape.tubes[p.tube].outline, limit);
         let ends = End::BOTH.map(|e| {
             let line = lines[e as usize];
             EndChange { changed: line > limit, was: settings(p.end(e), &t), now: settings(q.end(e), &t), line }
@@ -107,11 +107,12 @@ fn settings(e: &EndCut, t: &Text) -> String {
 }
 
 /// A new piece's scribe line may lie elsewhere round it than the designed one's: on a tube that is nearly upright "on top" turns with
-/// the slightest lean. It is sought within a sixth of a turn to both sides, in so many steps.
-const TURNS: i32 = 240;
+/// the slightest lean. It is sought within a sixth of a turn to both sides, in so many steps; then round the best in steps an eighth
+/// as wide.
+const TURNS: i32 = 30;
 
 /// The largest difference between the lines of each end.
-fn lines(p: &Piece, q: &Piece, outline: &Outline) -> [f64; 2] {
+fn lines(p: &Piece, q: &Piece, outline: &Outline, limit: f64) -> [f64; 2] {
     let round = outline.perimeter();
     let off = |e: End, turn: f64| {
         let (a, b) = (&p.end(e).profile, &q.end(e).profile);
@@ -121,12 +122,16 @@ fn lines(p: &Piece, q: &Piece, outline: &Outline) -> [f64; 2] {
     };
     let both = |turn: f64| off(End::Start, turn).max(off(End::End, turn));
     let turn = match outline {
-        Outline::RoundRect { .. } => 0.0,
-        Outline::Circle { .. } => {
+        Outline::Circle { .. } if both(0.0) > limit => {
+            let best = |from: f64, step: f64, count: i32| {
+                let turns = (-count..=count).map(|k| from + f64::from(k) * step);
+                let tried = turns.map(|x| (both(x), x));
+                tried.min_by(|a, b| a.0.total_cmp(&b.0)).map_or(0.0, |x| x.1)
+            };
             let step = round / 6.0 / f64::from(TURNS);
-            let turns = (-TURNS..=TURNS).map(|k| f64::from(k) * step);
-            turns.min_by(|a, b| both(*a).total_cmp(&both(*b))).unwrap_or(0.0)
+            best(best(0.0, step, TURNS), step / 8.0, 8)
         }
+        _ => 0.0,
     };
     End::BOTH.map(|e| off(e, turn))
 }
