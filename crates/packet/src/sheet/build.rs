@@ -1,12 +1,15 @@
 //! What was measured on the car, and what it makes of the rest.
 
+use geometry::DVec3;
+use glam::DVec2;
 use review::{Review, Text, built};
 
 use super::layout::{BODY, SMALL, Sheets};
-use super::page::Ink;
+use super::page::{Anchor, Ink, Pen};
 use super::told::told;
+use super::views::{self, Place, View};
 
-/// A table each; nothing if nothing was measured.
+/// A table each, and how it lies; nothing if nothing was measured.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     let Some(b) = &r.built else { return };
     s.start("as built");
@@ -17,7 +20,79 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
         let measure = t.measure(f).map_or(String::new(), |m| format!(" ({m})"));
         s.paragraph(&format!("{}{measure}", f.what), SMALL, Ink::Black);
     }
+    pictures(s, r, b, t);
     for sheet in built::sheets(r, b, t) {
         told(s, &sheet);
+    }
+}
+
+const DESIGNED: Pen = Pen::new(Ink::Grey, 0.15);
+const STANDS: Pen = Pen::new(Ink::Black, 0.35);
+const REMAINS: Pen = Pen::new(Ink::Grey, 0.25);
+const SHIFT: Pen = Pen::new(Ink::Accent, 0.5);
+/// The largest shift is drawn this long beside the frame's size.
+const SHOWN: f64 = 0.05;
+/// Height of a picture, mm.
+const HIGH: f64 = 58.0;
+/// Between two, mm.
+const GAP: f64 = 8.0;
+/// Points along a tube.
+const STEPS: usize = 16;
+/// So many points are named, the farthest off first.
+const NAMED: usize = 6;
+
+/// The frame as built over the frame as designed, from above and from its left side, shifts many times too large.
+fn pictures(s: &mut Sheets, r: &Review, b: &built::Built, t: &Text) {
+    let Some(own) = &b.review else { return };
+    let most = b.fit.places.iter().map(|p| p.shift().length()).fold(0.0, f64::max);
+    let same = r.shape.tubes.iter().zip(&own.shape.tubes).all(|(p, q)| p.chain == q.chain);
+    // The sheets of the frame as built have nothing to lay it over.
+    if same || most <= 0.0 {
+        return;
+    }
+    let corners = || r.shape.tubes.iter().flat_map(|t| &t.chain.corners);
+    let lo = corners().fold(DVec3::INFINITY, |m, c| m.min(*c));
+    let hi = corners().fold(DVec3::NEG_INFINITY, |m, c| m.max(*c));
+    let times = views::round_times(SHOWN * lo.distance(hi) / most);
+    s.need(HIGH + 20.0);
+    s.heading("As built, over the design");
+    let text = format!(
+        "Thin as designed; bold what stands, grey what remains between it; blue from each designed place to where it is: all {times:.0} \
+         times as far. Left from above, right from the left side; forward is to the left."
+    );
+    s.paragraph(&text, SMALL, Ink::Grey);
+    let size = DVec2::new((s.width() - GAP) / 2.0, HIGH);
+    let (left, top) = (s.left(), s.y);
+    let round = DVec2::splat(5.0);
+    for (k, view) in [View::TOP, View::SIDE].into_iter().enumerate() {
+        let corner = DVec2::new(left + k as f64 * (size.x + GAP), top);
+        let at = views::place(r, view, corner + round, size - 2.0 * round, false, false);
+        picture(s, r, b, &at, times, t);
+    }
+    s.y = top + HIGH + 6.0;
+}
+
+fn picture(s: &mut Sheets, r: &Review, b: &built::Built, at: &Place, times: f64, t: &Text) {
+    let Some(own) = &b.review else { return };
+    views::sketch(s.page(), r, at, DESIGNED);
+    for (p, q) in r.shape.tubes.iter().zip(&own.shape.tubes) {
+        let along = |k: usize| k as f64 / STEPS as f64;
+        let place = |k: usize| {
+            let (was, is) = (p.chain.point(along(k) * p.chain.length()), q.chain.point(along(k) * q.chain.length()));
+            at.put(was + (is - was) * times)
+        };
+        let pen = if b.fit.standing.contains(&p.name) { STANDS } else { REMAINS };
+        s.page().line((0..=STEPS).map(place).collect::<Vec<_>>(), pen);
+    }
+    let mut places: Vec<_> = b.fit.places.iter().collect();
+    places.sort_by(|p, q| q.shift().length().total_cmp(&p.shift().length()));
+    for (k, p) in places.into_iter().enumerate() {
+        let (from, to) = (at.put(p.designed), at.put(p.designed + p.shift() * times));
+        s.page().line([from, to], SHIFT);
+        s.page().circle(to, 0.7, Some(Ink::Accent), None);
+        if k < NAMED {
+            let words = format!("{} {}", p.name, t.fine_number(p.shift().length()));
+            s.page().text(to.x + 1.2, to.y - 0.8, 2.1, words).anchor(Anchor::Left);
+        }
     }
 }

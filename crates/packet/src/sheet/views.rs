@@ -161,6 +161,15 @@ pub fn draw_bodies(page: &mut Page, list: &[Body], at: &Place, pen: Pen) {
     }
 }
 
+/// How many times something small is drawn, so many being wanted: 1, 2, 3 or 5 times a power of ten, no more.
+pub fn round_times(wanted: f64) -> f64 {
+    if !wanted.is_finite() || wanted < 1.0 {
+        return 1.0;
+    }
+    let decade = 10f64.powf(wanted.log10().floor());
+    [10.0, 5.0, 3.0, 2.0, 1.0].into_iter().map(|k| k * decade).find(|k| *k <= wanted).unwrap_or(decade)
+}
+
 /// Draws the frame's centrelines, with a pen.
 pub fn sketch(page: &mut Page, r: &Review, at: &Place, pen: Pen) {
     for i in 0..r.shape.tubes.len() {

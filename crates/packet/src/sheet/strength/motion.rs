@@ -4,6 +4,8 @@ use geometry::DVec3;
 use review::Review;
 use strength::{Bar, Shaped, Solved};
 
+use super::super::views;
+
 /// Points along a straight stretch that bends.
 const STEPS: usize = 10;
 
@@ -12,12 +14,7 @@ const SHOWN: f64 = 0.06;
 
 /// How many times motions are drawn: 1, 2, 3 or 5 times a power of ten.
 pub fn times(r: &Review, c: &Solved) -> f64 {
-    let wanted = shown(r, c.moved.by.length());
-    if !wanted.is_finite() || wanted < 1.0 {
-        return 1.0;
-    }
-    let decade = 10f64.powf(wanted.log10().floor());
-    [10.0, 5.0, 3.0, 2.0, 1.0].into_iter().map(|k| k * decade).find(|k| *k <= wanted).unwrap_or(decade)
+    views::round_times(shown(r, c.moved.by.length()))
 }
 
 /// How many times a largest motion, m, is drawn to be seen well beside the frame; 0 if nothing moves.
