@@ -65,7 +65,7 @@ enum Verb {
     },
     /// What is each piece? Lengths, bends, end cuts
     #[command(
-        after_help = "Examples:\n  tubewright cutting examples/gorse.toml\n  tubewright cutting examples/gorse.toml --piece main_hoop"
+        after_help = "Examples:\n  tubewright cutting examples/gorse.toml\n  tubewright cutting examples/gorse.toml --details\n  tubewright cutting examples/gorse.toml --piece main_hoop"
     )]
     Cutting {
         #[command(flatten)]
@@ -73,6 +73,9 @@ enum Verb {
         /// Show one piece in full
         #[arg(long)]
         piece: Option<String>,
+        /// Show the ways to cut every end, the set-ups in order and the weld list
+        #[arg(long, conflicts_with = "piece")]
+        details: bool,
     },
     /// How does it stand? Ground, loads, tipping, clearances, ramps, obstacles, room for the wheels, measures
     #[command(after_help = "Example:\n  tubewright stance examples/gorse.toml")]
@@ -182,7 +185,9 @@ fn main() -> ExitCode {
         Verb::Shape { sections: true, json, .. } => verbs::builtin::sections(json),
         Verb::Shape { design: Some(design), json, .. } => verbs::shape::run(&design, json),
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
-        Verb::Cutting { input, piece } => verbs::cutting::run(&input.design, input.json, piece.as_deref()),
+        Verb::Cutting { input, piece, details } => {
+            verbs::cutting::run(&input.design, input.json, piece.as_deref(), details)
+        }
         Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
         Verb::Strength { input, load, details, collapse, deck } => {
             let asked = verbs::strength::Asked { load: load.as_deref(), details, collapse };

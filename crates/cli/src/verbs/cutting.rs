@@ -6,16 +6,19 @@ use std::process::ExitCode;
 use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
 use packet::fitting;
 use packet::sheet::settings;
-use review::{Review, Text};
+use review::{Review, Text, ends, welds};
 use serde_json::json;
 use shape::End;
 use strength::Depth;
 
 use crate::load;
-use crate::table::{table, wrap};
+use crate::table::{sheet, table, wrap};
 
-/// Prints all pieces, or one in full.
-pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, String> {
+/// A cell of the long lists that is wider than this is broken, characters.
+const WIDE: usize = 76;
+
+/// Prints all pieces and what their ends and welds take, with `details` end by end and weld by weld; or one piece in full.
+pub fn run(path: &Path, as_json: bool, piece: Option<&str>, details: bool) -> Result<ExitCode, String> {
     let (_, r) = load::review(path, Detail::SHEET, Depth::Live)?;
     let chosen = match piece {
         None => None,
@@ -31,6 +34,7 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, 
             None => load::json(&json!({
                 "units": "SI: m, kg, rad",
                 "pieces": r.cutting.pieces, "findings": r.cutting.findings,
+                "ends": *ends::of(&r), "welds": *welds::of(&r),
             }))?,
         }
         return Ok(ExitCode::SUCCESS);
@@ -57,15 +61,45 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>) -> Result<ExitCode, 
                 rows,
             );
             out += &format!(
-                "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\nOne piece in full: tubewright cutting {} --piece NAME\n",
+                "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\n",
                 t.unit_word(),
                 t.step(),
-                path.display()
             );
+            out += &told(&r, details, &t);
+            let name = path.display();
+            if !details {
+                out += &format!("\nEnd by end and weld by weld: tubewright cutting {name} --details\n");
+            }
+            out += &format!("One piece in full: tubewright cutting {name} --piece NAME\n");
             load::print(&out);
         }
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What ends and welds take; with `details` the lists themselves.
+fn told(r: &Review, details: bool, t: &Text) -> String {
+    let (ways, list) = (ends::of(r), welds::of(r));
+    let mut out = String::from("\nends\n");
+    for line in ends::summary(&ways) {
+        out += &format!("  {line}\n");
+    }
+    if details {
+        out += &sheet(&ends::ways(r, &ways, t), ", ", WIDE / 2);
+        out += &sheet(&ends::setups(r, &ways, t), "; ", WIDE);
+    }
+    out += "\nwelds\n";
+    for line in welds::summary(r, &list, t) {
+        out += &format!("  {line}\n");
+    }
+    if details {
+        out += &sheet(&welds::list(&list, t), ", ", WIDE / 2);
+        for s in welds::sums(r, &list, t) {
+            out += &sheet(&s, ", ", WIDE / 2);
+        }
+    }
+    out += &format!("{}\n", welds::CAUTION);
+    out
 }
 
 /// An end in a few words.
@@ -116,6 +150,7 @@ fn full(r: &Review, p: &Piece, t: &Text) -> String {
     if p.bends.is_some() {
         out += &format!("  {:<30}{:>18} {}\n", "straight when bent, end to end", t.cut(l.chord), t.unit());
     }
+    let ways = ends::of(r);
     for end in End::BOTH {
         let e = p.end(end);
         out += &format!("\n{}: {}", end.word(), e.kind);
@@ -132,6 +167,10 @@ fn full(r: &Review, p: &Piece, t: &Text) -> String {
             for (_, line) in plain {
                 out += &format!("    {line}\n");
             }
+        }
+        let simplest = ways.way(&p.name, end).map_or(String::new(), |x| ends::line(r, p, x, t));
+        if !simplest.is_empty() {
+            out += &format!("  {simplest}\n");
         }
         for seat in fitting::seats(r, p, end) {
             out += &format!("  {}\n", settings::seat(r, &seat, t));

@@ -107,7 +107,8 @@ pub fn batches(ends: &[EndProcess], limits: &Limits) -> Batches {
                     let diameter = saw.map_or(*diameter, |s| s.od);
                     // About the axis out of the end, so that both ends of a tube are faced alike.
                     let left = (offset_turn - turn).sin() * if e.end == End::End { 1.0 } else { -1.0 };
-                    let (turn, offset) = match left < 0.0 {
+                    let none = step(*offset, limits.round) == 0;
+                    let (turn, offset) = match left < 0.0 && !none {
                         // Square to the tube there is no short side: turned over, the other side is the same setting.
                         true if step(*angle, limits.round_angle) == 0 => (turn + std::f64::consts::PI, *offset),
                         true => (*turn, -offset),
