@@ -101,7 +101,7 @@ pub struct PlaceText {
     pub piece: String,
     /// That number.
     pub number: usize,
-    /// `start`, `end`, or `end, cut 2 of 3` where the end has several.
+    /// `start`, `end`, or `end, cut 2/3` where the end has several.
     pub end: String,
     /// To what the tube is turned; empty for a square cut and for the grinder.
     pub turn: String,
@@ -116,7 +116,7 @@ pub fn place(r: &Review, a: &Ends, b: &Batch, p: &Place, t: &Text) -> PlaceText 
     let several = a.way(&p.piece, p.end).and_then(EndProcess::simplest).map_or(0, |c| c.cuts.len());
     let mut end = p.end.word().to_owned();
     if several > 1 {
-        end += &format!(", cut {} of {several}", p.cut + 1);
+        end += &format!(", cut {}/{several}", p.cut + 1);
     }
     let square = b.tool == Tool::Saw && t.angle(b.angle) == t.angle(0.0);
     let turn = if square || b.tool == Tool::Grinder { String::new() } else { t.turn(p.turn) };
@@ -133,7 +133,7 @@ fn back(p: &Piece, end: End, at: f64) -> f64 {
 }
 
 /// The simplest way of an end in a line for its card: the way, its settings where they are not those that the card has
-/// already, and what it leaves. Empty where an end meets nothing.
+/// already, and what it leaves. Empty where an end meets nothing, or where the card says all of it.
 pub fn line(r: &Review, p: &Piece, e: &EndProcess, t: &Text) -> String {
     let Some(c) = e.simplest() else { return String::new() };
     let mut parts = vec![format!("simplest: {}", c.process.word())];
@@ -142,6 +142,9 @@ pub fn line(r: &Review, p: &Piece, e: &EndProcess, t: &Text) -> String {
         Process::HoleSaw | Process::Passes | Process::Template => true,
         _ => c.cuts.len() == 1 && mine.len() == 1 && same_cut(&c.cuts[0].setup, &mine[0], t),
     };
+    if told && p.end(e.end).to.is_empty() && c.process != Process::Template {
+        return String::new();
+    }
     for cut in c.cuts.iter().filter(|_| !told) {
         if let SetUp::Saw { angle, turn, .. } = cut.setup {
             let square = t.angle(angle) == t.angle(0.0);
@@ -151,16 +154,17 @@ pub fn line(r: &Review, p: &Piece, e: &EndProcess, t: &Text) -> String {
     }
     // A saw at hand of another size than the card's notch stands elsewhere.
     for cut in &c.cuts {
-        let SetUp::HoleSaw { against, saw: Some(saw), .. } = &cut.setup else { continue };
+        let SetUp::HoleSaw { against, saw: Some(_), .. } = &cut.setup else { continue };
         let card = mine.iter().find_map(|s| match s {
             SetUp::HoleSaw { against: a, centre, .. } if a == against => Some(back(p, e.end, *centre)),
             _ => None,
         });
         let mine = back(p, e.end, cut.at);
         if card.is_some_and(|x| t.length(x) != t.length(mine)) {
-            let way = if mine > 0.0 { "back from" } else { "beyond" };
-            let place = format!("{} {} {way} the long point", t.cut(mine.abs()), t.unit());
-            parts.push(format!("with the {} saw for {against} its centre {place}", t.fine(saw.od)));
+            let way = if mine > 0.0 { "in from" } else { "beyond" };
+            let of = if c.cuts.len() > 1 { format!(" for {against}") } else { String::new() };
+            let place = format!("{} {} {way} long point", t.cut(mine.abs()), t.unit());
+            parts.push(format!("saw at hand{of}: centre {place}"));
         }
     }
     if !p.end(e.end).to.is_empty() {

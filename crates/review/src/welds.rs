@@ -148,26 +148,25 @@ pub fn summary(r: &Review, a: &Welds, t: &Text) -> Vec<String> {
     out
 }
 
-/// One line of the list: a weld, or a weld and its twin's.
+/// One line of the list: a weld, or a weld and its mirror image.
 #[derive(Clone, Debug)]
 pub struct Row<'a> {
-    /// Place in the order, from 1; the twin has the next.
+    /// Place in the order, from 1; the mirror image has the next.
     pub number: usize,
     /// The weld.
     pub weld: &'a Weld,
-    /// Its twin's.
+    /// Its mirror image: of its twin, or at the other end of the same tube.
     pub twin: Option<&'a Weld>,
 }
 
-/// The list in the order of tacking; a twin that follows right after stands on one line with its original.
+/// The list in the order of tacking; a mirror image that follows right after stands on one line with its original.
 pub fn rows(a: &Welds) -> Vec<Row<'_>> {
     let mut out: Vec<Row> = Vec::new();
     for (k, &i) in a.order.iter().enumerate() {
         let w = &a.welds[i];
         if let Some(last) = out.last_mut()
             && last.twin.is_none()
-            && last.weld.end == w.end
-            && format!("{}~", last.weld.piece) == w.piece
+            && mirrored(last.weld, w)
         {
             last.twin = Some(w);
             continue;
@@ -177,10 +176,33 @@ pub fn rows(a: &Welds) -> Vec<Row<'_>> {
     out
 }
 
+/// Whether two welds that follow one another are mirror images: of twins, or of a tube across the frame.
+fn mirrored(a: &Weld, b: &Weld) -> bool {
+    let own = |list: &[String]| list.iter().map(|n| n.trim_end_matches('~').to_owned()).collect::<Vec<_>>();
+    let twins = a.end == b.end && format!("{}~", a.piece) == b.piece;
+    let ends = a.piece == b.piece && own(&a.to) == own(&b.to) && (a.length - b.length).abs() < SAME;
+    twins || ends
+}
+
+impl Row<'_> {
+    /// `door_2 end`, `door_2 and twin, end`, `harness, both ends`.
+    pub fn words(&self) -> String {
+        let (piece, end) = (&self.weld.piece, self.weld.end.word());
+        match self.twin {
+            None => format!("{piece} {end}"),
+            Some(twin) if twin.piece == *piece => format!("{piece}, both ends"),
+            Some(_) => format!("{piece} and twin, {end}"),
+        }
+    }
+}
+
 /// What must be minded at a weld: where no torch comes, what hides it later, whose bead it lies under.
-fn mind(w: &Weld) -> String {
+pub fn mind(w: &Weld, t: &Text) -> String {
     let percent = |x: f64| format!("{:.0} %", 100.0 * x);
     let mut out = Vec::new();
+    if w.zones[3] > 0.0 {
+        out.push(format!("{} under 30°", t.length_unit(w.zones[3])));
+    }
     if w.reached_at_fitting < 1.0 - TOLD {
         out.push(format!("{} not reached", percent(1.0 - w.reached_at_fitting)));
     }
@@ -196,15 +218,12 @@ fn mind(w: &Weld) -> String {
 /// first tack, what to mind.
 pub fn cells(row: &Row, t: &Text) -> Vec<String> {
     let w = row.weld;
-    let pieces = match row.twin {
-        Some(twin) => format!("{}, {}", w.piece, twin.piece),
-        None => w.piece.clone(),
-    };
     let zone = |k: usize| if w.zones[k] > 0.0 { t.length(w.zones[k]) } else { String::new() };
-    let first = |w: &Weld| w.tacks.first().map_or("-".to_owned(), |x| t.turn(*x));
-    let tack = match row.twin {
-        Some(twin) => format!("{}, {}", first(w), first(twin)),
-        None => first(w),
+    // Tacks are placed to some degrees.
+    let first = |w: &Weld| w.tacks.first().map_or("-".to_owned(), |x| format!("{:.0}°", x.to_degrees()));
+    let tack = match row.twin.map(first) {
+        Some(twin) if twin != first(w) => format!("{}, {twin}", first(w)),
+        _ => first(w),
     };
     let [lo, hi] = w.leg.map(|x| t.fine_number(x));
     // A groove has none.
@@ -214,37 +233,35 @@ pub fn cells(row: &Row, t: &Text) -> Vec<String> {
         (true, false) => format!("{lo} to {hi}"),
     };
     vec![
-        pieces,
-        w.end.word().to_owned(),
+        row.words(),
         w.to.join(", "),
         t.length(w.length),
         zone(0),
         zone(1),
         zone(2),
-        zone(3),
         t.fine_number(w.throat),
         leg,
         tack,
-        mind(w),
+        mind(w, t),
     ]
 }
 
 /// Headings of [`cells`].
 pub fn head(t: &Text) -> Vec<String> {
     let u = t.unit();
-    let fixed = ["weld", "at its", "on"].map(str::to_owned);
-    let lengths = [format!("length {u}"), "groove".into(), "fillet".into(), "heel".into(), "sharp".into()];
-    let rest = [format!("throat {u}"), format!("leg {u}"), "first tack at".into(), "mind".into()];
+    let fixed = ["weld", "on"].map(str::to_owned);
+    let lengths = [format!("length {u}"), "groove".into(), "fillet".into(), "heel".into()];
+    let rest = ["throat".into(), "leg".into(), "first tack".into(), "mind".into()];
     fixed.into_iter().chain(lengths).chain(rest).collect()
 }
 
 /// How the list is read.
 pub const HOW: &str = "From the middle of the frame outward, left before right: tack what stands in this order, and weld it out in \
 this order. Four tacks at each end: the first at this turn (from the scribe line, clockwise looking from start to end), the second \
-opposite, then the two between. Lengths run along the line that the wall's outer edge meets; groove, fillet, heel and sharp are parts \
-of it by the angle between the surfaces: over 120°, 60° to 120°, 30° to 60°, under 30°. Throat 1.1 of the wall; the leg is of a fillet \
-with equal legs. To mind: what a torch does not reach, what must be welded before a later tube hides it, and where a bead must be \
-ground flush, or left, because a later tube lies on it.";
+opposite, then the two between. Lengths run along the line that the wall's outer edge meets; groove, fillet and heel are the parts of it \
+where the surfaces stand at over 120°, at 60° to 120° and at 30° to 60°. Throat 1.1 of the wall; the leg is of a fillet with equal legs. \
+To mind: what a torch does not reach, what must be welded before a later tube hides it, and where a bead must be ground flush, or left, \
+because a later tube lies on it.";
 
 /// The list as a table.
 pub fn list(a: &Welds, t: &Text) -> Sheet {
@@ -259,7 +276,7 @@ pub fn list(a: &Welds, t: &Text) -> Sheet {
         id: "welds",
         title: "Welds, in the order of tacking".to_owned(),
         head: heads,
-        numbers: vec![0, 4, 5, 6, 7, 8, 9],
+        numbers: vec![0, 3, 4, 5, 6, 7],
         rows: rows.collect(),
         note: HOW.to_owned(),
     }

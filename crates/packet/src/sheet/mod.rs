@@ -7,6 +7,7 @@ pub mod convention;
 pub mod cover;
 pub mod drawings;
 pub mod edges;
+pub mod ends;
 pub mod extent;
 pub mod face;
 pub mod hidden;
@@ -26,6 +27,7 @@ pub mod stance;
 pub mod strength;
 pub mod templates;
 pub mod views;
+pub mod welds;
 
 pub use layout::Identity;
 use layout::Sheets;
@@ -45,8 +47,11 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);
+    let ways = review::ends::of(review);
+    ends::pages(&mut s, review, &ways, &text);
     jigs::pages(&mut s, review, &text);
-    cards::draw(&mut s, review, &text, id.link.as_deref());
+    welds::pages(&mut s, review, &review::welds::of(review), &text);
+    cards::draw(&mut s, review, &ways, &text, id.link.as_deref());
     plates::draw(&mut s, review, &text);
     templates::draw(&mut s, &review.cutting.pieces, &text);
     cover::contents(&mut s, &contents);
