@@ -65,7 +65,7 @@ enum Verb {
     },
     /// What is each piece? Lengths, bends, end cuts
     #[command(
-        after_help = "Examples:\n  tubewright cutting examples/gorse.toml\n  tubewright cutting examples/gorse.toml --piece main_hoop"
+        after_help = "Examples:\n  tubewright cutting examples/gorse.toml\n  tubewright cutting examples/gorse.toml --details\n  tubewright cutting examples/gorse.toml --piece main_hoop"
     )]
     Cutting {
         #[command(flatten)]
@@ -76,6 +76,9 @@ enum Verb {
         /// The pieces that do not stand yet, for the frame as measured
         #[arg(long)]
         built: bool,
+        /// Show the ways to cut every end, the set-ups in order and the weld list
+        #[arg(long, conflicts_with = "piece")]
+        details: bool,
     },
     /// How does it stand? Ground, loads, tipping, clearances, ramps, obstacles, room for the wheels, measures
     #[command(after_help = "Example:\n  tubewright stance examples/gorse.toml")]
@@ -202,8 +205,9 @@ fn main() -> ExitCode {
         Verb::Shape { sections: true, json, .. } => verbs::builtin::sections(json),
         Verb::Shape { design: Some(design), json, .. } => verbs::shape::run(&design, json),
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
-        Verb::Cutting { input, piece, built } => {
-            verbs::cutting::run(&input.design, input.json, piece.as_deref(), built)
+        Verb::Cutting { input, piece, built, details } => {
+            let asked = verbs::cutting::Asked { piece: piece.as_deref(), built, details };
+            verbs::cutting::run(&input.design, input.json, &asked)
         }
         Verb::Stance { input } => verbs::stance::run(&input.design, input.json),
         Verb::Strength { input, load, details, collapse, deck } => {

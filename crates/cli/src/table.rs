@@ -32,6 +32,18 @@ pub fn table(header: &[&str], right: &[usize], rows: impl IntoIterator<Item = Ve
     out
 }
 
+/// A sheet of an answer: its title, its table with cells broken at `joint` where they are wider than `width`, its note.
+pub fn sheet(s: &review::jigs::Sheet, joint: &str, width: usize) -> String {
+    let head: Vec<&str> = s.head.iter().map(String::as_str).collect();
+    let broken = |c: &String| wrap(&c.split(joint).map(str::to_owned).collect::<Vec<_>>(), joint, width);
+    let mut out = format!("\n{}\n", s.title);
+    out += &table(&head, &s.numbers, s.rows.iter().map(|(cells, _)| cells.iter().map(broken).collect()));
+    if !s.note.is_empty() {
+        out += &format!("{}\n", s.note);
+    }
+    out
+}
+
 /// Items joined by `joint`, in lines of at most `width` characters.
 pub fn wrap(items: &[String], joint: &str, width: usize) -> String {
     let mut lines = vec![String::new()];

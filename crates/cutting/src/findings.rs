@@ -205,7 +205,7 @@ fn no_saw(shape: &Shape, pieces: &[Piece], out: &mut Vec<Finding>) {
 const NAMED: usize = 12;
 
 /// Ends in words, a tube beside its twin, and how many they are.
-fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
+pub fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
     // Each tube, twins with it, in the order of the pieces: which of its ends and of its twin's.
     let mut tubes: Vec<(&str, [[bool; 2]; 2])> = Vec::new();
     for (name, end) in ends {

@@ -127,6 +127,13 @@ impl<'a> EndRays<'a> {
         self.frame.place(p) + self.out * s
     }
 
+    /// How far a place lies beyond where the fibre through it ends, m; negative: the tube's body reaches it. `None` where
+    /// that fibre meets nothing.
+    pub(crate) fn beyond(&self, at: DVec3) -> Option<f64> {
+        let d = at - self.frame.origin;
+        self.follow(self.frame.across(d)).map(|hit| d.dot(self.out) - hit.s)
+    }
+
     /// The least `s` through the wall at one place round the tube: a cut square to the wall must go this deep for the tube to seat.
     pub(crate) fn radial(&self, [po, pi]: [DVec2; 2], outer: Hit, inner: Hit) -> f64 {
         let d = pi - po;

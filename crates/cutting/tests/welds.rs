@@ -151,6 +151,44 @@ fn a_later_tube_on_a_bead_is_told() {
     assert!(w.flush[0].share > 0.02 && w.flush[0].share < 0.5 && w.flush[0].at.x > 0.005, "{:?}", w.flush);
 }
 
+/// A diagonal that comes into the corner of a post and a rail lies on the near half of the post's bead, not on the far
+/// one: its solid runs through both, its wall does not.
+#[test]
+fn a_diagonal_in_a_corner_covers_one_side_of_the_bead() {
+    let corner = format!(
+        "{TUBES}[tube.diagonal]\nsection = \"b\"\npath = [\"side\", \"foot\"]\nend = {{ to = [\"host\", \"branch\"] }}\n"
+    );
+    let l = list(&branch(48.3, 30.0, 90.0, &format!("side = [400, 0, 400]\n{corner}"), &|p| p));
+    let w = of(&l, "branch");
+    assert_eq!(w.flush.len(), 1, "{:?}", w.flush);
+    let f = &w.flush[0];
+    assert!(f.by == "diagonal" && f.share > 0.3 && f.share < 0.55 && f.at.x > 0.005, "{f:?}");
+}
+
+/// Two rails in line but for a kink of 28 degrees stand at 152: no sharp corner. Folded back at 28 they are one.
+#[test]
+fn a_kink_is_no_sharp_angle() {
+    let bent = |angle: f64, state: &str| {
+        let (s, c) = f64::to_radians(angle).sin_cos();
+        let text = format!(
+            "{}[point]\na = [-500, 0, 0]\nb = [0, 0, 0]\nc = [{}, {}, 0]\n[tube.one]\nsection = \"h\"\npath = [\"a\", \"b\"]\n\
+             [tube.two]\nsection = \"h\"\npath = [\"b\", \"c\"]\n{state}",
+            head(40.0, 20.0, 2.0),
+            500.0 * c,
+            500.0 * s
+        );
+        list(&text)
+    };
+    let kink = bent(28.0, "");
+    near(kink[0].angle, 152f64.to_radians(), 1e-9);
+    assert!(!kink[0].sharp);
+    let fold = bent(152.0, "");
+    near(fold[0].angle, 28f64.to_radians(), 1e-9);
+    assert!(fold[0].sharp);
+    // What is cut out again is not welded.
+    assert!(bent(28.0, "temporary = true\n").is_empty());
+}
+
 #[test]
 fn tacks_stand_opposite_and_twins_follow_one_another() {
     let mut text = head(40.0, 25.0, 2.0);

@@ -1,12 +1,14 @@
 //! All answers of one design, with their findings.
 
 pub mod built;
+pub mod ends;
 pub mod jigs;
 pub mod over;
 mod pushed;
 pub mod steel;
 mod summary;
 pub mod text;
+pub mod welds;
 
 use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
@@ -59,6 +61,10 @@ pub struct Review {
     pub built: Option<Arc<built::Built>>,
     /// How finely its pieces are worked out.
     pub detail: Detail,
+    /// The simplest way to cut each end, and the set-ups; not worked out while a point is dragged.
+    pub ends: Option<Arc<ends::Ends>>,
+    /// The weld list; not worked out while a point is dragged.
+    pub welds: Option<Arc<welds::Welds>>,
     /// Going over.
     pub over: over::Over,
     /// The ways of an edge over the nose, or why there are none; `None` where `rollover.edge` asks for none.
@@ -190,7 +196,7 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
     // What is bought and sawn by is planned with all effort.
     let effort = if depth >= Depth::Full && detail.fibres >= Detail::SHEET.fibres { FULL } else { LIVE };
     let (
-        (cutting, steel, stock, today),
+        (cutting, steel, stock, today, ends, welds),
         (((over, over_findings), strength), (stance, (frame, laden), room, skins, mut found)),
     ) = rayon::join(
         || {
@@ -198,7 +204,10 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
             let steel = Steel::new(&shape, &cutting, made, effort);
             let stock = steel.plan();
             let today = (depth >= Depth::Full).then(|| steel.reach().ok()).flatten();
-            (cutting, steel, stock, today)
+            let full = depth >= Depth::Full;
+            let ends = full.then(|| Arc::new(ends::ends(&shape, &cutting)));
+            let welds = full.then(|| Arc::new(welds::welds(&shape, &cutting)));
+            (cutting, steel, stock, today, ends, welds)
         },
         || {
             rayon::join(
@@ -240,12 +249,16 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
         jigs: None,
         built: None,
         detail,
+        ends,
+        welds,
         over,
         edge,
         stance,
         strength,
         findings,
     };
+    found.extend(r.ends.iter().flat_map(|a| ends::findings(&r, a)));
+    found.extend(r.welds.iter().flat_map(|a| welds::findings(&r, a)));
     if depth >= Depth::Full {
         let answer = jigs::jigs(&r);
         found.extend(jigs::findings(&answer).cloned());

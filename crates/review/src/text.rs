@@ -144,6 +144,24 @@ impl Text {
         self.in_inches("kg", "lb")
     }
 
+    /// A small mass of filler in g or oz, without its unit.
+    pub fn filler(&self, kg: f64) -> String {
+        trim(kg / self.in_inches(1e-3, LB / 16.0), 2)
+    }
+
+    /// The unit of [`Text::filler`].
+    pub fn filler_unit(&self) -> &'static str {
+        self.in_inches("g", "oz")
+    }
+
+    /// A volume of gas, from m³, with its unit.
+    pub fn gas(&self, m3: f64) -> String {
+        match self.units {
+            Units::Mm => format!("{:.0} l", m3 * 1e3),
+            Units::In => format!("{:.1} ft³", m3 / FOOT.powi(3)),
+        }
+    }
+
     /// A moment of inertia, from kg m², in the design's unit.
     pub fn inertia_number(&self, kg_m2: f64) -> f64 {
         kg_m2 / self.in_inches(1.0, LB * FOOT * FOOT)

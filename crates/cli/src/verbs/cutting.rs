@@ -6,16 +6,30 @@ use std::process::ExitCode;
 use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
 use packet::fitting;
 use packet::sheet::settings;
-use review::{Review, Text};
+use review::{Review, Text, ends, welds};
 use serde_json::json;
 use shape::End;
 use strength::Depth;
 
 use crate::load;
-use crate::table::{table, wrap};
+use crate::table::{sheet, table, wrap};
 
-/// Prints all pieces, or one in full; of the frame as built, those that do not stand yet.
-pub fn run(path: &Path, as_json: bool, piece: Option<&str>, built: bool) -> Result<ExitCode, String> {
+/// A cell of the long lists that is wider than this is broken, characters.
+const WIDE: usize = 76;
+
+/// What is asked for.
+pub struct Asked<'a> {
+    /// One piece in full.
+    pub piece: Option<&'a str>,
+    /// The pieces that do not stand yet, for the frame as measured.
+    pub built: bool,
+    /// End by end and weld by weld.
+    pub details: bool,
+}
+
+/// Prints all pieces and what their ends and welds take, with `details` end by end and weld by weld; or one piece in full.
+pub fn run(path: &Path, as_json: bool, asked: &Asked<'_>) -> Result<ExitCode, String> {
+    let &Asked { piece, built, details } = asked;
     let (_, mut r) = load::review(path, Detail::SHEET, Depth::Live)?;
     if built {
         r = load::as_built(path, &r, Depth::Live)?;
@@ -34,6 +48,7 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>, built: bool) -> Resu
             None => load::json(&json!({
                 "units": "SI: m, kg, rad",
                 "pieces": r.cutting.pieces, "findings": r.cutting.findings,
+                "ends": *ends::of(&r), "welds": *welds::of(&r),
             }))?,
         }
         return Ok(ExitCode::SUCCESS);
@@ -60,15 +75,45 @@ pub fn run(path: &Path, as_json: bool, piece: Option<&str>, built: bool) -> Resu
                 rows,
             );
             out += &format!(
-                "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\nOne piece in full: tubewright cutting {} --piece NAME\n",
+                "Lengths in {}, rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.\n",
                 t.unit_word(),
                 t.step(),
-                path.display()
             );
+            out += &told(&r, details, &t);
+            let name = path.display();
+            if !details {
+                out += &format!("\nEnd by end and weld by weld: tubewright cutting {name} --details\n");
+            }
+            out += &format!("One piece in full: tubewright cutting {name} --piece NAME\n");
             load::print(&out);
         }
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// What ends and welds take; with `details` the lists themselves.
+fn told(r: &Review, details: bool, t: &Text) -> String {
+    let (ways, list) = (ends::of(r), welds::of(r));
+    let mut out = String::from("\nends\n");
+    for line in ends::summary(&ways) {
+        out += &format!("  {line}\n");
+    }
+    if details {
+        out += &sheet(&ends::ways(r, &ways, t), ", ", WIDE / 2);
+        out += &sheet(&ends::setups(r, &ways, t), "; ", WIDE);
+    }
+    out += "\nwelds\n";
+    for line in welds::summary(r, &list, t) {
+        out += &format!("  {line}\n");
+    }
+    if details {
+        out += &sheet(&welds::list(&list, t), ", ", WIDE / 2);
+        for s in welds::sums(r, &list, t) {
+            out += &sheet(&s, ", ", WIDE / 2);
+        }
+    }
+    out += &format!("{}\n", welds::CAUTION);
+    out
 }
 
 /// An end in a few words.
@@ -119,6 +164,7 @@ fn full(r: &Review, p: &Piece, t: &Text) -> String {
     if p.bends.is_some() {
         out += &format!("  {:<30}{:>18} {}\n", "straight when bent, end to end", t.cut(l.chord), t.unit());
     }
+    let ways = ends::of(r);
     for end in End::BOTH {
         let e = p.end(end);
         out += &format!("\n{}: {}", end.word(), e.kind);
@@ -135,6 +181,10 @@ fn full(r: &Review, p: &Piece, t: &Text) -> String {
             for (_, line) in plain {
                 out += &format!("    {line}\n");
             }
+        }
+        let simplest = ways.way(&p.name, end).map_or(String::new(), |x| ends::line(r, p, x, t));
+        if !simplest.is_empty() {
+            out += &format!("  {simplest}\n");
         }
         for seat in fitting::seats(r, p, end) {
             out += &format!("  {}\n", settings::seat(r, &seat, t));

@@ -8,7 +8,7 @@ use review::{Text, jigs};
 use strength::Depth;
 
 use crate::load;
-use crate::table::{table, wrap};
+use crate::table::sheet;
 
 /// A cell that is wider than this is broken, characters.
 const WIDE: usize = 40;
@@ -32,13 +32,7 @@ pub fn run(path: &Path, as_json: bool, saddles: Option<&Path>) -> Result<ExitCod
     let t = Text::new(&r.shape.design);
     let mut out = String::new();
     for s in jigs::sheets(&r, &answer, &t) {
-        out += &format!("\n{}\n", s.title);
-        let head: Vec<&str> = s.head.iter().map(String::as_str).collect();
-        let broken = |c: &String| wrap(&c.split(", ").map(str::to_owned).collect::<Vec<_>>(), ", ", WIDE);
-        out += &table(&head, &s.numbers, s.rows.iter().map(|(cells, _)| cells.iter().map(broken).collect()));
-        if !s.note.is_empty() {
-            out += &format!("{}\n", s.note);
-        }
+        out += &sheet(&s, ", ", WIDE);
     }
     for f in jigs::findings(&answer) {
         out += &format!("\n{}", f.what);

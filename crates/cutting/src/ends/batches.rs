@@ -30,7 +30,7 @@ pub struct Place {
     pub end: End,
     /// Number of the cut among those of its end, from 0.
     pub cut: usize,
-    /// Turn of the tube in the vice, rad: to its short side.
+    /// Turn of the tube in the vice, rad: to its short side; where it is cut square, to the side that is up.
     pub turn: f64,
     /// Where the cut passes the tube's axis, m beyond the end point.
     pub at: f64,
@@ -43,7 +43,8 @@ pub struct Batch {
     pub tool: Tool,
     /// From square, rad: as rounded to the design's step.
     pub angle: f64,
-    /// Distance between saw's and tube's axes, m: as rounded.
+    /// Distance between saw's and tube's axes, m: as rounded. Positive where the saw's axis lies to the left of the
+    /// tube's for one who faces the end with the short side up: a twin's lies to the right.
     pub offset: f64,
     /// Cuts, in fitting order.
     pub places: Vec<Place>,
@@ -102,9 +103,18 @@ pub fn batches(ends: &[EndProcess], limits: &Limits) -> Batches {
         for (k, c) in way.cuts.iter().enumerate() {
             match &c.setup {
                 SetUp::Saw { angle, turn, .. } => put(Tool::Saw, *angle, 0.0, place(k, *turn, c.at)),
-                SetUp::HoleSaw { diameter, saw, angle, turn, offset, .. } => {
+                SetUp::HoleSaw { diameter, saw, angle, turn, offset, offset_turn, .. } => {
                     let diameter = saw.map_or(*diameter, |s| s.od);
-                    put(Tool::HoleSaw { diameter }, *angle, *offset, place(k, *turn, c.at));
+                    // About the axis out of the end, so that both ends of a tube are faced alike.
+                    let left = (offset_turn - turn).sin() * if e.end == End::End { 1.0 } else { -1.0 };
+                    let none = step(*offset, limits.round) == 0;
+                    let (turn, offset) = match left < 0.0 && !none {
+                        // Square to the tube there is no short side: turned over, the other side is the same setting.
+                        true if step(*angle, limits.round_angle) == 0 => (turn + std::f64::consts::PI, *offset),
+                        true => (*turn, -offset),
+                        false => (*turn, *offset),
+                    };
+                    put(Tool::HoleSaw { diameter }, *angle, offset, place(k, turn, c.at));
                 }
                 SetUp::Template { .. } => put(Tool::Grinder, 0.0, 0.0, place(k, 0.0, 0.0)),
             }

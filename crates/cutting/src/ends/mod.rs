@@ -8,6 +8,7 @@ pub mod planes;
 pub mod target;
 
 use geometry::{Frame, HalfSpace, Outline, Prism, Ray, Solid};
+use rayon::prelude::*;
 use shape::{End, Shape, Tube};
 
 use crate::plan::{EndKind, EndPlan, crossing, mid_plane};
@@ -92,7 +93,7 @@ pub struct EndProcess {
     pub tube: usize,
     /// Which end.
     pub end: End,
-    /// Every way looked at, by rising effort.
+    /// Every way looked at, by rising effort. Two cuts are not where one will do.
     pub candidates: Vec<Candidate>,
     /// Index of the simplest that fits; of the template if none does; `None` if the end meets nothing.
     pub chosen: Option<usize>,
@@ -122,8 +123,8 @@ pub fn processes(shape: &Shape, cutting: &Cutting, detail: Detail) -> Vec<EndPro
     let solids = crate::solids::all(shape, &plans);
     cutting
         .pieces
-        .iter()
-        .flat_map(|p| End::BOTH.map(|end| (p, end)))
+        .par_iter()
+        .flat_map_iter(|p| End::BOTH.map(|end| (p, end)))
         .map(|(p, end)| {
             let tube = &shape.tubes[p.tube];
             // Gaps are measured on the host itself: what is held off on purpose comes on top.
@@ -154,16 +155,14 @@ impl Job<'_> {
         let target = Target::new(self.rays, self.tube, frame, detail);
         let fine = target.finer(detail);
         let fit = self.shape.design.limits.fit + NOISE;
-        let mut list: Vec<Candidate> = [
-            self.square(&fine),
-            self.mitre(&target, &fine),
-            self.two_cuts(&target, &fine),
-            self.passes(setups, &fine),
-            self.template(&target),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
+        let mut list: Vec<Candidate> = [self.square(&fine), self.mitre(&target, &fine)].into_iter().flatten().collect();
+        let within = |c: &Candidate| c.note.is_none() && c.gap.max(c.as_set) <= fit;
+        // Nobody makes two cuts where one will do, and they take the longest to find.
+        if !list.iter().any(within) {
+            list.extend(self.two_cuts(&target, &fine));
+        }
+        list.extend(self.passes(setups, &fine));
+        list.extend(self.template(&target));
         // Held off by the root gap where the host stands squarest to the tube; a mitre's two sides share it.
         let steepest = target.fibres.iter().map(|f| f.w).fold(0.0, f64::max);
         let part = if matches!(self.plan.kind, EndKind::Plane(..)) { 0.5 } else { 1.0 };
@@ -179,7 +178,7 @@ impl Job<'_> {
                     *centre -= back;
                 }
             }
-            c.fits = c.note.is_none() && c.gap.max(c.as_set) <= fit;
+            c.fits = within(c);
         }
         let chosen =
             list.iter().position(|c| c.fits).or_else(|| list.iter().position(|c| c.process == Process::Template));

@@ -133,11 +133,18 @@ impl<'a> Line<'a> {
         p.y.atan2(p.x).rem_euclid(std::f64::consts::TAU)
     }
 
-    /// The least angle between the tube's axis and a host's where they meet, rad.
+    /// The least angle between the tube's body and a host's where they meet, rad: a host that runs past lies on both
+    /// sides, one that ends there on one.
     pub fn axes(&self, end: End, host: &Tube) -> f64 {
         let out = self.tube.outward(end);
         let (station, _) = host.chain.nearest(out.origin);
         let t = host.chain.tangent(station);
-        out.t.cross(t).length().atan2(out.t.dot(t).abs())
+        let (whole, reach) = (host.chain.length(), host.outline.reach());
+        let along = match (station < reach, station > whole - reach) {
+            (true, false) => -out.t.dot(t),
+            (false, true) => out.t.dot(t),
+            _ => out.t.dot(t).abs(),
+        };
+        out.t.cross(t).length().atan2(along)
     }
 }

@@ -8,10 +8,11 @@ pub mod torch;
 
 use geometry::convex::swept;
 use geometry::{Convex, DVec3, Ray};
+use rayon::prelude::*;
 use shape::{End, Shape};
 
 use crate::profile::EndRays;
-use crate::{Cutting, EndKind};
+use crate::{Cutting, EndKind, EndPlan};
 use line::{Line, Spot};
 use torch::{Standing, Torch};
 
@@ -188,7 +189,8 @@ const TRIED: usize = 24;
 /// Places along a line that are held against later tubes.
 const HELD: usize = 72;
 
-/// The weld of every end that meets another tube, in fitting order.
+/// The weld of every end that meets another tube, in fitting order. Temporary tubes are tacked and cut out again: they
+/// are not listed.
 pub fn welds(shape: &Shape, cutting: &Cutting, settings: &Settings) -> Vec<Weld> {
     let plans = crate::plan::plan(shape);
     let solids = crate::solids::all(shape, &plans);
@@ -203,31 +205,31 @@ pub fn welds(shape: &Shape, cutting: &Cutting, settings: &Settings) -> Vec<Weld>
             swept(&t.chain, &t.frames, &t.outline).into_iter().map(boxed).collect()
         })
         .collect();
-    let mut out = Vec::new();
-    for p in &cutting.pieces {
-        for end in End::BOTH {
-            let (tube, plan) = (&shape.tubes[p.tube], &plans[p.tube][end as usize]);
-            if matches!(plan.kind, EndKind::Square(_) | EndKind::Plane(_, None)) {
-                continue;
-            }
-            // A mitre is one weld: it is listed with the tube that is fitted later.
-            if let EndKind::Plane(_, Some(o)) = plan.kind {
-                let back = plans[o].iter().any(|e| matches!(e.kind, EndKind::Plane(_, Some(k)) if k == p.tube));
-                if back && p.tube < o {
-                    continue;
-                }
-            }
-            let rays = EndRays::new(shape, tube, end, plan, &solids);
-            let profile = &p.end(end).profile;
-            let line = Line::new(&rays, tube, profile, plan);
-            let spots = line.spots(HELD);
-            let job = Job { shape, cutting, settings, parts: &parts, solids: &solids, tube: p.tube };
-            if let Some(w) = job.weld(&line, &spots, p, end) {
-                out.push(w);
+    let one = |p: &crate::Piece, end: End| {
+        let (tube, plan) = (&shape.tubes[p.tube], &plans[p.tube][end as usize]);
+        if matches!(plan.kind, EndKind::Square(_) | EndKind::Plane(_, None)) {
+            return None;
+        }
+        // A mitre is one weld: it is listed with the tube that is fitted later.
+        if let EndKind::Plane(_, Some(o)) = plan.kind {
+            let back = plans[o].iter().any(|e| matches!(e.kind, EndKind::Plane(_, Some(k)) if k == p.tube));
+            if back && p.tube < o {
+                return None;
             }
         }
-    }
-    out
+        let rays = EndRays::new(shape, tube, end, plan, &solids);
+        let profile = &p.end(end).profile;
+        let line = Line::new(&rays, tube, profile, plan);
+        let spots = line.spots(HELD);
+        let job = Job { shape, cutting, settings, parts: &parts, plans: &plans, solids: &solids, tube: p.tube };
+        job.weld(&line, &spots, p, end)
+    };
+    cutting
+        .pieces
+        .par_iter()
+        .filter(|p| p.state != design::TubeState::Temporary)
+        .flat_map_iter(|p| End::BOTH.into_iter().filter_map(|end| one(p, end)).collect::<Vec<_>>())
+        .collect()
 }
 
 struct Job<'a> {
@@ -235,6 +237,7 @@ struct Job<'a> {
     cutting: &'a Cutting,
     settings: &'a Settings,
     parts: &'a [Vec<(Convex, DVec3, DVec3)>],
+    plans: &'a [[EndPlan; 2]],
     solids: &'a [Vec<geometry::Solid>],
     tube: usize,
 }
@@ -342,7 +345,8 @@ impl Job<'_> {
                     let near = self.parts[k]
                         .iter()
                         .any(|p| (spot.at - leg).cmple(p.2).all() && p.1.cmple(spot.at + leg).all());
-                    if near && self.solids[k].iter().any(|s| holds(&s.grown(leg), spot.at)) {
+                    let within = || self.solids[k].iter().any(|s| holds(&s.grown(leg), spot.at));
+                    if near && within() && !self.past_its_end(k, spot.at, leg) {
                         share += spot.stretch;
                         middle += spot.at * spot.stretch;
                     }
@@ -354,6 +358,22 @@ impl Job<'_> {
                 })
             })
             .collect()
+    }
+}
+
+impl Job<'_> {
+    /// Whether a place lies past an end of a tube, by more than a bead's leg: solids run on to a host's mid-plane, and
+    /// through the other tubes that the end is cut to.
+    fn past_its_end(&self, k: usize, at: DVec3, leg: f64) -> bool {
+        let tube = &self.shape.tubes[k];
+        let (station, _) = tube.chain.nearest(at);
+        let (from_start, from_end) = (station, tube.chain.length() - station);
+        let end = if from_start < from_end { End::Start } else { End::End };
+        if from_start.min(from_end) >= tube.end_leg(end) {
+            return false;
+        }
+        let rays = EndRays::new(self.shape, tube, end, &self.plans[k][end as usize], self.solids);
+        rays.beyond(at).is_some_and(|past| past > leg)
     }
 }
 

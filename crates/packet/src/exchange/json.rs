@@ -80,6 +80,8 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "room": r.room,
         "pieces": r.cutting.pieces,
         "seats": seats,
+        "ends": *review::ends::of(r),
+        "welds": *review::welds::of(r),
         "stock": r.stock,
         "stance": r.stance,
         "strength": r.strength,

@@ -2,6 +2,7 @@
 
 use cutting::{EndCut, Piece, SetUp};
 use glam::DVec2;
+use review::ends::{self, Ends};
 use review::{Review, Text};
 use shape::End;
 
@@ -32,10 +33,10 @@ const STEP: f64 = 4.3;
 const SKETCH: f64 = 39.0;
 
 /// All cards, two to a page where their words leave room.
-pub fn draw(s: &mut Sheets, r: &Review, t: &Text, link: Option<&str>) {
+pub fn draw(s: &mut Sheets, r: &Review, ways: &Ends, t: &Text, link: Option<&str>) {
     s.start("cards");
     for p in &r.cutting.pieces {
-        let words = Words::of(s, r, p, t);
+        let words = Words::of(s, r, ways, p, t);
         // A link that no code can hold is left out.
         let code = link.and_then(|l| Code::new(&l.replace(PIECE, &p.name)));
         s.need(words.height(p) + label_height(code.as_ref()));
@@ -69,7 +70,7 @@ struct Words {
 }
 
 impl Words {
-    fn of(s: &Sheets, r: &Review, p: &Piece, t: &Text) -> Words {
+    fn of(s: &Sheets, r: &Review, ways: &Ends, p: &Piece, t: &Text) -> Words {
         let from = stick(r, p).map_or("no stick".to_owned(), |m| format!("stick {m}"));
         let name = format!("{}  {}", p.number, p.name);
         let mut made = format!("{}, {} · {} · {} · {from}", p.section, dimensions(p, t), p.material, t.mass(p.mass));
@@ -121,6 +122,10 @@ impl Words {
             }
             for seat in seats {
                 out.extend(small(&settings::seat(r, &seat, t)));
+            }
+            let simplest = ways.way(&p.name, end).map_or(String::new(), |x| ends::line(r, p, x, t));
+            if !simplest.is_empty() {
+                out.extend(small(&simplest));
             }
             if e.setups.is_empty() {
                 out.push(Line { strong: true, size: STRONG, down: 4.6, text: "meets nothing".into() });
@@ -207,7 +212,7 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words, code: Op
     views::small(s.page(), r, p.tube, DVec2::new(right - small, top + 14.0), small, 30.0);
     sketch::side(s.page(), p, tube, DVec2::new(left, top + 16.0), DVec2::new(right - left - small - 6.0, 27.0));
     lengths(s, p, t, top + 52.0);
-    ends(s, r, p, words, top + ABOVE);
+    draw_ends(s, r, p, words, top + ABOVE);
     s.y = top + ABOVE + words.ends();
     if let Some(b) = &p.bends {
         bending::draw(s, p, tube, b, &words.bending, t);
@@ -263,7 +268,7 @@ fn lengths(s: &mut Sheets, p: &Piece, t: &Text, y: f64) {
     s.page().line([DVec2::new(left, y + 9.6), DVec2::new(right, y + 9.6)], RULE);
 }
 
-fn ends(s: &mut Sheets, r: &Review, p: &Piece, words: &Words, y: f64) {
+fn draw_ends(s: &mut Sheets, r: &Review, p: &Piece, words: &Words, y: f64) {
     let half = half(s);
     for (k, end) in End::BOTH.into_iter().enumerate() {
         let x = s.left() + k as f64 * (half + 6.0);

@@ -112,9 +112,14 @@ impl Sheets {
     /// Begins another page of the same title if less than `height` is left.
     pub fn need(&mut self, height: f64) {
         if self.y + height > self.bottom() {
-            let title = self.page().title.clone();
-            self.start(&title);
+            self.again();
         }
+    }
+
+    /// Begins another page of the same title and the same way up.
+    fn again(&mut self) {
+        let title = self.page().title.clone();
+        self.push(&title);
     }
 
     /// A heading.
@@ -149,7 +154,11 @@ impl Sheets {
             .enumerate()
             .map(|(i, c)| {
                 let head = self.faces[1].width(c.head, size);
-                rows.iter().map(|r| self.faces[0].width(&r[i], size)).fold(head, f64::max)
+                let cell = |r: &Vec<String>| match c.ticks {
+                    true => boxes(&r[i]) as f64 * BOXES * size,
+                    false => self.faces[0].width(&r[i], size),
+                };
+                rows.iter().map(cell).fold(head, f64::max)
             })
             .collect();
         let room = self.width() - GAP * (columns.len() as f64 - 1.0);
@@ -197,12 +206,19 @@ impl Sheets {
             let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
             let height = size * (1.3 * lines as f64 + 0.6);
             if self.y + height > self.bottom() {
-                let title = self.page().title.clone();
-                self.start(&title);
+                self.again();
                 head(self);
             }
             for (i, cell) in cells.iter().enumerate() {
                 let (x, anchor) = place(i);
+                if columns[i].ticks {
+                    let side = DVec2::splat(size);
+                    for k in 0..boxes(&row[i]) {
+                        let at = DVec2::new(x + BOXES * size * k as f64, self.y + 0.4 * size);
+                        self.page().rect(at, side, None, Some(RULE_OF_BOXES));
+                    }
+                    continue;
+                }
                 for (k, line) in cell.iter().enumerate() {
                     let y = self.y + size * 1.3 * (k as f64 + 1.0);
                     self.page().text(x, y, size, line.clone()).anchor(anchor);
@@ -251,6 +267,17 @@ fn level(natural: &[f64], room: f64) -> f64 {
     level.max(0.05 * sorted.last().copied().unwrap_or(0.0))
 }
 
+/// From one box to tick to the next, as a part of the text's size.
+const BOXES: f64 = 1.5;
+
+/// How many boxes a cell holds.
+fn boxes(cell: &str) -> usize {
+    cell.parse().unwrap_or(0)
+}
+
+/// Line of boxes to tick.
+const RULE_OF_BOXES: Pen = Pen::new(Ink::Black, 0.2);
+
 /// A column of a table.
 #[derive(Clone, Copy, Debug)]
 pub struct Column<'a> {
@@ -260,19 +287,26 @@ pub struct Column<'a> {
     pub right: bool,
     /// May be wrapped.
     pub wraps: bool,
+    /// Cells hold how many boxes to tick are drawn there.
+    pub ticks: bool,
 }
 
 /// A column of words that stay on one line.
 pub const fn word(head: &str) -> Column<'_> {
-    Column { head, right: false, wraps: false }
+    Column { head, right: false, wraps: false, ticks: false }
 }
 
 /// A column of numbers.
 pub const fn number(head: &str) -> Column<'_> {
-    Column { head, right: true, wraps: false }
+    Column { head, right: true, wraps: false, ticks: false }
 }
 
 /// A column of text that may be wrapped.
 pub const fn prose(head: &str) -> Column<'_> {
-    Column { head, right: false, wraps: true }
+    Column { head, right: false, wraps: true, ticks: false }
+}
+
+/// A column of boxes to tick: its cells say how many.
+pub const fn tick(head: &str) -> Column<'_> {
+    Column { head, right: false, wraps: false, ticks: true }
 }

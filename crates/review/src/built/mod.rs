@@ -86,6 +86,9 @@ pub fn whole(r: &Review, made: &Made, depth: strength::Depth) -> Option<Review> 
     let mut own = crate::of(shape, &made, cutting::Detail::SHEET, depth);
     own.jigs = Some(crate::jigs::of(&own));
     own.cutting.pieces.retain(|p| !b.fit.standing.contains(&p.name));
+    // What is not cut any more shares no set-up.
+    own.ends = Some(Arc::new(crate::ends::ends(&own.shape, &own.cutting)));
+    own.welds = Some(Arc::new(crate::welds::welds(&own.shape, &own.cutting)));
     own.findings.extend(findings(r, &b).into_iter().filter(|f| !f.what.starts_with(AS_BUILT)));
     own.findings.sort_by_key(|f| f.level);
     own.built = Some(b);
