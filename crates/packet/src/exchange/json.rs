@@ -83,6 +83,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "ends": *review::ends::of(r),
         "welds": *review::welds::of(r),
         "stock": r.stock,
+        "built": r.built.as_deref(),
         "stance": r.stance,
         "strength": r.strength,
         "rollover": r.over,
