@@ -49,15 +49,19 @@ fn main() -> Result<(), String> {
     }
     for i in &list {
         match &i.way {
-            Some(w) => print!("{:>3} {:<22} {} (margin {:.0}°)", i.turn, i.piece, w.words, w.margin.to_degrees()),
+            Some(w) => print!("{:>3} {:<22} {w:?}", i.turn, i.piece),
             None => print!("{:>3} {:<22} NO: {:?}; {:?}", i.turn, i.piece, i.blocked_by, i.remedies),
         }
         println!("{}", if i.overlaps.is_empty() { String::new() } else { format!(" overlaps {:?}", i.overlaps) });
     }
+    let last = |f: fn(&assembly::Last) -> bool| {
+        list.iter().filter(|i| i.way.as_ref().and_then(|w| w.last.as_ref()).is_some_and(f)).count()
+    };
     println!(
-        "{} pieces in {spent:.2} s, {} of them in two moves, {} do not go in as cut, {} of these with play",
+        "{} pieces in {spent:.2} s, {} of them in two moves, {} by a swing, {} do not go in as cut, {} of these with play",
         list.len(),
-        list.iter().filter(|i| i.way.as_ref().is_some_and(|w| w.last.is_some())).count(),
+        last(|l| matches!(l, assembly::Last::Slide { .. })),
+        last(|l| matches!(l, assembly::Last::Swing { .. })),
         list.iter().filter(|i| i.way.is_none()).count(),
         list.iter().filter(|i| matches!(i.remedies.first(), Some(assembly::Remedy::Play { .. }))).count()
     );

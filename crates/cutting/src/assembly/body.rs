@@ -24,6 +24,14 @@ pub struct Touch {
     pub normal: DVec3,
 }
 
+/// A solid, and the box that holds it.
+pub struct Part {
+    /// The solid.
+    pub solid: Solid,
+    /// Corners of its box.
+    pub bounds: (DVec3, DVec3),
+}
+
 /// A piece as a body.
 pub struct Body {
     /// Index of the tube.
@@ -33,7 +41,7 @@ pub struct Body {
     /// Points on the outside near each end.
     pub tips: [Vec<DVec3>; 2],
     /// Exact solids, drawn in, for rays of others' tips.
-    pub solids: Vec<Solid>,
+    pub parts: Vec<Part>,
     /// Corners of the box that holds it, to leave out what is far.
     pub bounds: (DVec3, DVec3),
     /// Contact normals at each end.
@@ -53,7 +61,6 @@ pub fn body(shape: &Shape, piece: &Piece, plans: &[[EndPlan; 2]], all: &[Vec<Sol
     let short = piece.ends.each_ref().map(|e| e.profile.short);
     let middle = middle(tube, short.map(|s| s - DRAWN_IN * tube.outline.reach()));
     let tips = End::BOTH.map(|e| tips(tube, piece, e));
-    let solids: Vec<Solid> = all[piece.tube].iter().map(|s| s.grown(-super::sweep::TOUCH)).collect();
     let mut bounds = (DVec3::INFINITY, DVec3::NEG_INFINITY);
     for c in geometry::convex::swept(&tube.chain, &tube.frames, &tube.outline) {
         let (lo, hi) = c.bounds();
@@ -62,6 +69,7 @@ pub fn body(shape: &Shape, piece: &Piece, plans: &[[EndPlan; 2]], all: &[Vec<Sol
     for t in tips.iter().flatten() {
         bounds = (bounds.0.min(*t), bounds.1.max(*t));
     }
+    let parts = parts(tube, &all[piece.tube], bounds);
     let touches = End::BOTH.map(|e| touches(shape, tube, piece, e, &plans[piece.tube][e as usize], all));
     let hosts = End::BOTH.map(|e| match &plans[piece.tube][e as usize].kind {
         EndKind::Cope(h) => h.clone(),
@@ -74,7 +82,29 @@ pub fn body(shape: &Shape, piece: &Piece, plans: &[[EndPlan; 2]], all: &[Vec<Sol
         .flatten()
         .copied()
         .collect();
-    Body { tube: piece.tube, middle, tips, solids, bounds, touches, hosts, coped }
+    Body { tube: piece.tube, middle, tips, parts, bounds, touches, hosts, coped }
+}
+
+/// How far a solid may run past the body, m: an end that is coped has its solid cut off at its host's mid-plane, and a
+/// slanted one's far edge lies farther. More than any tube's diameter; it only decides what is looked at.
+const PAST: f64 = 0.25;
+
+/// The exact solids, one a segment.
+fn parts(tube: &Tube, solids: &[Solid], (lo, hi): (DVec3, DVec3)) -> Vec<Part> {
+    let last = solids.len().saturating_sub(1);
+    let held = |k: usize| {
+        swept_along(&tube.chain.segments[k], &tube.frames[k], &tube.outline)
+            .iter()
+            .map(Convex::bounds)
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |b, c| (b.0.min(c.0), b.1.max(c.1)))
+    };
+    let grown = |k: usize| {
+        let (a, b) = held(k);
+        let past = if k == 0 || k == last { PAST } else { super::sweep::TOUCH };
+        ((a - past).max(lo - PAST), (b + past).min(hi + PAST))
+    };
+    let part = |(k, s): (usize, &Solid)| Part { solid: s.grown(-super::sweep::TOUCH), bounds: grown(k) };
+    solids.iter().enumerate().map(part).collect()
 }
 
 /// Legs and bends, the first and last leg ending `reach` beyond the end points (outward, mostly negative).

@@ -1,0 +1,154 @@
+//! The bodies of all pieces, and what is found for each.
+
+use design::TubeState;
+use geometry::{DVec3, Ray};
+use shape::Shape;
+
+use super::body::{self, Body, Part};
+use super::pose::Pose;
+use super::straight::Move;
+use super::{Insertion, direction};
+use crate::Cutting;
+use shape::End;
+
+/// What is taken off an end for a try.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Trim {
+    /// Nothing.
+    None,
+    /// Both ends shorter by a length along the tube, m.
+    Play(f64),
+    /// An end without its tips.
+    Bare(End),
+}
+
+/// All bodies, in fitting order.
+pub struct Yard<'a> {
+    pub(super) shape: &'a Shape,
+    pub(super) cutting: &'a Cutting,
+    pub(super) bodies: Vec<Body>,
+    /// Indices of bodies by turn.
+    pub(super) order: Vec<usize>,
+    /// How far a piece must go to be out of the frame, m.
+    pub(super) reach: f64,
+}
+
+impl<'a> Yard<'a> {
+    /// Makes the bodies of all pieces. Temporary ones come last: they hold what is already there.
+    pub fn new(shape: &'a Shape, cutting: &'a Cutting) -> Yard<'a> {
+        let plans = crate::plan::plan(shape);
+        let all = crate::solids::all(shape, &plans);
+        let bodies: Vec<Body> = cutting.pieces.iter().map(|p| body::body(shape, p, &plans, &all)).collect();
+        let mut order: Vec<usize> = (0..bodies.len()).collect();
+        order.sort_by_key(|&k| (cutting.pieces[k].state == TubeState::Temporary, k));
+        let (lo, hi) = bodies
+            .iter()
+            .fold((DVec3::INFINITY, DVec3::NEG_INFINITY), |b, c| (b.0.min(c.bounds.0), b.1.max(c.bounds.1)));
+        let reach = if bodies.is_empty() { 0.0 } else { (hi - lo).length() };
+        Yard { shape, cutting, bodies, order, reach }
+    }
+
+    /// How many pieces there are.
+    pub fn len(&self) -> usize {
+        self.order.len()
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.order.is_empty()
+    }
+
+    pub(super) fn name(&self, k: usize) -> String {
+        self.cutting.pieces[k].name.clone()
+    }
+
+    /// An end's tips as they are after a trim, in the final place.
+    pub(super) fn tips(&self, m: usize, trim: Trim) -> impl Iterator<Item = DVec3> + '_ {
+        let body = &self.bodies[m];
+        let tube = &self.shape.tubes[body.tube];
+        let play = if let Trim::Play(p) = trim { p } else { 0.0 };
+        End::BOTH.into_iter().filter(move |&e| trim != Trim::Bare(e)).flat_map(move |e| {
+            let back = tube.outward(e).t * play;
+            body.tips[e as usize].iter().map(move |p| *p - back)
+        })
+    }
+
+    /// Contact normals of a piece after a trim.
+    pub(super) fn normals(&self, m: usize, trim: Trim) -> Vec<DVec3> {
+        End::BOTH
+            .into_iter()
+            .filter(|&e| trim != Trim::Bare(e))
+            .flat_map(|e| self.bodies[m].touches[e as usize].iter().map(|t| t.normal))
+            .collect()
+    }
+
+    /// Whether a body's own solid does not know how it is cut to another: an end that is coped is judged by its tips, and
+    /// the other's solid holds where it is cut away. A mitre's two solids end at its plane and are held against each other
+    /// like any others.
+    pub(super) fn coped_to(&self, a: usize, b: usize) -> bool {
+        self.bodies[a].coped.contains(&self.bodies[b].tube)
+    }
+
+    /// Bodies that overlap with `m` where it is.
+    fn overlaps(&self, m: usize, standing: &[usize]) -> Vec<usize> {
+        let still = Move { pose: Pose::HOME, d: DVec3::Z, length: 0.0 };
+        standing.iter().copied().filter(|&s| self.runs_into(m, s, still, Trim::None)).collect()
+    }
+
+    /// What stands when it is a turn's turn, with what overlaps taken out.
+    pub(super) fn before(&self, turn: usize, m: usize) -> (Vec<usize>, Vec<usize>) {
+        let standing: Vec<usize> = self.order[..turn].iter().copied().filter(|&k| k != m).collect();
+        let overlaps = self.overlaps(m, &standing);
+        (standing.into_iter().filter(|k| !overlaps.contains(k)).collect(), overlaps)
+    }
+
+    /// What is found for the piece of a turn (from 0).
+    pub fn insertion(&self, turn: usize) -> Insertion {
+        let m = self.order[turn];
+        let (standing, overlaps) = self.before(turn, m);
+        let directions = direction::candidates(&self.bodies[m]);
+        let way = self
+            .way(m, &standing, &directions, Trim::None)
+            .or_else(|| self.two_moves(m, &standing, &directions))
+            .or_else(|| self.swing(m, &standing, Trim::None));
+        let (mut blocked_by, mut remedies) = (Vec::new(), Vec::new());
+        if way.is_none() {
+            blocked_by = self.fewest(m, &standing, &directions).into_iter().map(|k| self.name(k)).collect();
+            remedies = self.remedies(turn, &standing, &directions);
+        }
+        Insertion {
+            piece: self.name(m),
+            turn: turn + 1,
+            way,
+            blocked_by,
+            overlaps: overlaps.into_iter().map(|k| self.name(k)).collect(),
+            remedies,
+        }
+    }
+}
+
+/// Whether a part of a ray, from its start over a length, goes through any of some solids.
+pub(super) fn hits(from: DVec3, along: DVec3, length: f64, parts: &[Part]) -> bool {
+    let ray = Ray { from, along };
+    parts.iter().any(|part| {
+        passes(from, along, length, part.bounds)
+            && part.solid.intervals(&ray).as_slice().iter().any(|i| i.0 < length && i.1 > 0.0)
+    })
+}
+
+/// Whether a part of a ray passes a box.
+fn passes(from: DVec3, along: DVec3, length: f64, (lo, hi): (DVec3, DVec3)) -> bool {
+    let inverse = along.recip();
+    // Of a ray along a side one of these is not a number, which `min` and `max` of the other leave out.
+    let (a, b) = ((lo - from) * inverse, (hi - from) * inverse);
+    let (near, far) = (a.min(b).max_element(), a.max(b).min_element());
+    !(near > far || near > length || far < 0.0)
+}
+
+/// The end at the other end.
+pub(super) fn other(end: End) -> End {
+    match end {
+        End::Start => End::End,
+        End::End => End::Start,
+    }
+}
