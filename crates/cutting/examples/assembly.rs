@@ -29,7 +29,7 @@ fn body(shape: &Shape, cutting: &Cutting, i: &assembly::Insertion) -> Option<Val
     let reach = |e: &cutting::EndCut| e.profile.fibres.iter().map(|f| [f.round, f.outer, f.inner]).collect::<Vec<_>>();
     Some(json!({
         "name": p.name, "size": p.size, "segments": segments, "ends": p.ends.each_ref().map(reach),
-        "way": i.way, "overlaps": i.overlaps,
+        "way": i.way, "overlaps": i.overlaps, "remedies": i.remedies,
     }))
 }
 

@@ -22,6 +22,8 @@ const ALONG: usize = 10;
 pub struct Touch {
     /// Unit, out of the host.
     pub normal: DVec3,
+    /// Index of the tube that is touched.
+    pub host: Option<usize>,
 }
 
 /// A solid, and the box that holds it.
@@ -32,6 +34,15 @@ pub struct Part {
     pub bounds: (DVec3, DVec3),
 }
 
+/// Points on the outside near an end, and the box that holds them. Those at the cut come first, spread round it: what is
+/// blocked is mostly blocked there.
+pub struct Tips {
+    /// The points.
+    pub points: Vec<DVec3>,
+    /// Corners of the box.
+    pub bounds: (DVec3, DVec3),
+}
+
 /// A piece as a body.
 pub struct Body {
     /// Index of the tube.
@@ -39,7 +50,7 @@ pub struct Body {
     /// The middle.
     pub middle: Vec<Convex>,
     /// Points on the outside near each end.
-    pub tips: [Vec<DVec3>; 2],
+    pub tips: [Tips; 2],
     /// Exact solids, drawn in, for rays of others' tips.
     pub parts: Vec<Part>,
     /// Corners of the box that holds it, to leave out what is far.
@@ -66,8 +77,8 @@ pub fn body(shape: &Shape, piece: &Piece, plans: &[[EndPlan; 2]], all: &[Vec<Sol
         let (lo, hi) = c.bounds();
         bounds = (bounds.0.min(lo), bounds.1.max(hi));
     }
-    for t in tips.iter().flatten() {
-        bounds = (bounds.0.min(*t), bounds.1.max(*t));
+    for t in &tips {
+        bounds = (bounds.0.min(t.bounds.0), bounds.1.max(t.bounds.1));
     }
     let parts = parts(tube, &all[piece.tube], bounds);
     let touches = End::BOTH.map(|e| touches(shape, tube, piece, e, &plans[piece.tube][e as usize], all));
@@ -129,7 +140,7 @@ fn middle(tube: &Tube, reach: [f64; 2]) -> Vec<Convex> {
     out
 }
 
-fn tips(tube: &Tube, piece: &Piece, end: End) -> Vec<DVec3> {
+fn tips(tube: &Tube, piece: &Piece, end: End) -> Tips {
     let profile = &piece.end(end).profile;
     let f = forward(tube, end);
     let out = tube.outward(end);
@@ -137,18 +148,27 @@ fn tips(tube: &Tube, piece: &Piece, end: End) -> Vec<DVec3> {
     let back = 2.5 * tube.outline.reach();
     let depth = (profile.short - back).max(-tube.end_leg(end));
     let step = (profile.fibres.len() / ROUND).max(1);
-    let mut list = Vec::new();
-    for fibre in profile.fibres.iter().step_by(step) {
-        let p = tube.outline.point(tube.outline.station(fibre.round.rem_euclid(total)));
-        let tip = fibre.outer - SHORT;
-        for k in 0..ALONG {
-            // Closer towards the cut.
-            let part = (k as f64 / (ALONG - 1) as f64).powi(2);
+    let mut fibres: Vec<_> = profile.fibres.iter().step_by(step).enumerate().collect();
+    fibres.sort_by(|a, b| spread(a.0).total_cmp(&spread(b.0)));
+    let mut points = Vec::with_capacity(ALONG * fibres.len());
+    for k in 0..ALONG {
+        // Closer towards the cut.
+        let part = (k as f64 / (ALONG - 1) as f64).powi(2);
+        for (_, fibre) in &fibres {
+            let p = tube.outline.point(tube.outline.station(fibre.round.rem_euclid(total)));
+            let tip = fibre.outer - SHORT;
             let s = tip + (depth.min(tip) - tip) * part;
-            list.push(out.origin + f.u * p.x + f.v * p.y + out.t * s);
+            points.push(out.origin + f.u * p.x + f.v * p.y + out.t * s);
         }
     }
-    list
+    let start = (DVec3::INFINITY, DVec3::NEG_INFINITY);
+    let bounds = points.iter().fold(start, |b, p| (b.0.min(*p), b.1.max(*p)));
+    Tips { points, bounds }
+}
+
+/// An order in which any beginning of a list is spread over all of it.
+fn spread(k: usize) -> f64 {
+    (k as f64 * 0.618_033_988_749_895).fract()
 }
 
 fn touches(shape: &Shape, tube: &Tube, piece: &Piece, end: End, plan: &EndPlan, all: &[Vec<Solid>]) -> Vec<Touch> {
@@ -164,7 +184,7 @@ fn touches(shape: &Shape, tube: &Tube, piece: &Piece, end: End, plan: &EndPlan, 
         .filter_map(|f| {
             let p = f.wall[0];
             let hit = rays.follow(p).filter(|&h| rays.seats(h))?;
-            Some(Touch { normal: rays.normal(p, hit) })
+            Some(Touch { normal: rays.normal(p, hit), host: rays.host(hit) })
         })
         .collect()
 }

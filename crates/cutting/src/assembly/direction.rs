@@ -2,8 +2,6 @@
 
 use geometry::DVec3;
 
-use super::body::Body;
-
 /// Directions spread over the sphere, each with its mirror image: the nearest is nowhere farther than 12 degrees.
 const SPREAD: usize = 160;
 
@@ -16,9 +14,10 @@ const ALIKE: f64 = 0.026;
 /// Normals of which the cone's edges are taken, per end.
 const EDGES: usize = 9;
 
-/// Directions to try: the axes, a lattice, the same brought into the cone of contact, and that cone's edges.
-pub fn candidates(body: &Body) -> Vec<DVec3> {
-    let normals: Vec<DVec3> = body.touches.iter().flatten().map(|t| t.normal).collect();
+/// Directions to try: the axes, a lattice, the same brought into the cone of contact, and that cone's edges. Normals come
+/// in groups, one an end.
+pub fn candidates(groups: &[Vec<DVec3>]) -> Vec<DVec3> {
+    let normals: Vec<DVec3> = groups.iter().flatten().copied().collect();
     let mut out: Vec<DVec3> = Vec::new();
     let mut add = |d: DVec3| {
         if let Some(d) = d.try_normalize()
@@ -29,11 +28,8 @@ pub fn candidates(body: &Body) -> Vec<DVec3> {
         }
     };
     // The cone's edges first: they are exact, and what is alike is dropped after.
-    let few = |k: usize| {
-        let list = &body.touches[k];
-        list.iter().step_by((list.len() / EDGES).max(1)).map(|t| t.normal).collect::<Vec<_>>()
-    };
-    let edge: Vec<DVec3> = few(0).into_iter().chain(few(1)).collect();
+    let few = |list: &Vec<DVec3>| list.iter().step_by((list.len() / EDGES).max(1)).copied().collect::<Vec<_>>();
+    let edge: Vec<DVec3> = groups.iter().flat_map(few).collect();
     for (k, a) in edge.iter().enumerate() {
         for b in &edge[k + 1..] {
             let d = a.cross(*b);
@@ -71,13 +67,13 @@ fn lattice(k: usize, n: usize) -> DVec3 {
     DVec3::new(r * c, r * s, z)
 }
 
-/// The 26 directions along axes and halfway between them: what a person can be told.
-pub fn plain() -> impl Iterator<Item = DVec3> {
+/// The 26 directions along axes and halfway between them, which a person can be told: the upward ones first, of these the
+/// ones to the front, of these the ones to one side (1 or -1), so that mirror images are asked the same.
+pub fn plain(side: f64) -> impl Iterator<Item = DVec3> {
     let steps = || [0.0, 1.0, -1.0];
-    // Upward first.
     [1.0, 0.0, -1.0]
         .into_iter()
-        .flat_map(move |z| steps().into_iter().flat_map(move |x| steps().map(move |y| DVec3::new(x, y, z))))
+        .flat_map(move |z| steps().into_iter().flat_map(move |x| steps().map(move |y| DVec3::new(x, side * y + 0.0, z))))
         .filter_map(DVec3::try_normalize)
 }
 

@@ -18,7 +18,7 @@ use shape::{End, Shape};
 
 use crate::Cutting;
 pub use turn::Turn;
-pub use yard::Yard;
+use yard::{Found, Yard};
 
 /// A way in. Told as a piece leaves: the last move in is the first out.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
@@ -68,11 +68,12 @@ pub enum Remedy {
     },
     /// Fit it before another piece.
     Earlier {
-        /// The piece that it must go in before: the latest such place in the order.
+        /// The piece that it must go in before: a late place in the order that blocks the fewest others. It may be a piece
+        /// that it is cut to: that one then lands in its cope.
         before: String,
         /// From where it then comes.
         way: Way,
-        /// Pieces between, which then could not go in themselves.
+        /// Pieces between, which went in and then no longer do.
         blocks: Vec<String>,
     },
     /// Cut one end off at its short point and fill what is left.
@@ -109,5 +110,6 @@ pub struct Insertion {
 /// Every piece, in fitting order.
 pub fn insertions(shape: &Shape, cutting: &Cutting) -> Vec<Insertion> {
     let yard = Yard::new(shape, cutting);
-    (0..yard.len()).into_par_iter().map(|turn| yard.insertion(turn)).collect()
+    let found: Vec<Found> = (0..yard.len()).into_par_iter().map(|turn| yard.found(turn)).collect();
+    (0..yard.len()).into_par_iter().map(|turn| yard.insertion(turn, &found)).collect()
 }

@@ -64,12 +64,18 @@ impl Pose {
 
     /// The axis-aligned box that holds a moved box.
     pub fn bounds(&self, (lo, hi): (DVec3, DVec3)) -> (DVec3, DVec3) {
-        let (middle, half) = (self.place(0.5 * (lo + hi)), 0.5 * (hi - lo));
-        let x = self.direction(DVec3::X * half.x).abs();
-        let y = self.direction(DVec3::Y * half.y).abs();
-        let z = self.direction(DVec3::Z * half.z).abs();
-        (middle - (x + y + z), middle + (x + y + z))
+        around(self.place(0.5 * (lo + hi)), 0.5 * (hi - lo), |d| self.direction(d))
     }
+
+    /// The axis-aligned box that holds a box as the body sees it.
+    pub fn bounds_back(&self, (lo, hi): (DVec3, DVec3)) -> (DVec3, DVec3) {
+        around(self.back(0.5 * (lo + hi)), 0.5 * (hi - lo), |d| self.direction_back(d))
+    }
+}
+
+fn around(middle: DVec3, half: DVec3, turned: impl Fn(DVec3) -> DVec3) -> (DVec3, DVec3) {
+    let reach = turned(DVec3::X * half.x).abs() + turned(DVec3::Y * half.y).abs() + turned(DVec3::Z * half.z).abs();
+    (middle - reach, middle + reach)
 }
 
 /// A box grown by a move along a line.
@@ -108,5 +114,7 @@ mod tests {
             let p = pose.place(DVec3::new(pick(0, lo.x, hi.x), pick(1, lo.y, hi.y), pick(2, lo.z, hi.z)));
             assert!(p.cmpge(a - 1e-12).all() && p.cmple(b + 1e-12).all());
         }
+        let whole = pose.bounds_back((a, b));
+        assert!(whole.0.cmple(lo + 1e-12).all() && whole.1.cmpge(hi - 1e-12).all());
     }
 }

@@ -3,7 +3,7 @@
 use geometry::DVec3;
 
 use super::pose::{Pose, meet, swept};
-use super::yard::{Trim, Yard, hits};
+use super::yard::{Trim, Yard, hits, passes};
 use super::{Last, Way, direction, sweep};
 
 /// Half-angles of the cones that are tried round a direction, degrees.
@@ -14,6 +14,13 @@ const SLIDES: [f64; 3] = [0.5, 1.5, 3.0];
 
 /// First moves that are tried: those deepest within the cone of contact.
 const FIRST: usize = 10;
+
+/// Directions that go into what is touched more steeply than this are not tried: 6 degrees. With the root gap between it
+/// and its host a piece may go a little into the cone's faces before it is past them.
+const INTO: f64 = -0.1;
+
+/// A direction that can be told plainly with this margin is not looked past, rad: 5 degrees, what a hand keeps to.
+pub(super) const ROOM: f64 = 0.0872;
 
 /// Free directions of which the margin is looked at.
 const LOOKED_AT: usize = 10;
@@ -46,16 +53,25 @@ impl Yard<'_> {
             return true;
         }
         if !self.coped_to(s, m)
-            && self.tips(m, trim).any(|p| {
-                let p = pose.place(p);
-                meet(swept((p, p), by), other.bounds) && hits(p, d, length, &other.parts)
+            && self.tips(m, trim).any(|(tips, shift)| {
+                let held = pose.bounds((tips.bounds.0 + shift, tips.bounds.1 + shift));
+                other.parts.iter().any(|part| {
+                    may_pass(held, d, length, part.bounds)
+                        && tips.points.iter().any(|p| hits(pose.place(*p + shift), d, length, part))
+                })
             })
         {
             return true;
         }
         let back = -pose.direction_back(d);
         !self.coped_to(m, s)
-            && other.tips.iter().flatten().any(|&p| meet((p, p), room) && hits(pose.back(p), back, length, &body.parts))
+            && other.tips.iter().any(|tips| {
+                let held = pose.bounds_back(tips.bounds);
+                body.parts.iter().any(|part| {
+                    may_pass(held, back, length, part.bounds)
+                        && tips.points.iter().any(|p| hits(pose.back(*p), back, length, part))
+                })
+            })
     }
 
     /// Straight out of the frame.
@@ -86,31 +102,56 @@ impl Yard<'_> {
         margin
     }
 
-    /// The best way in among directions, past what stands.
+    /// The best way in along a direction that can be told plainly.
+    pub(super) fn plain_way(&self, m: usize, standing: &[usize], trim: Trim) -> Option<Way> {
+        let normals = self.normals(m, standing, trim).concat();
+        let plain = direction::plain(self.side(m)).filter(|d| direction::least(&normals, *d) > INTO).collect();
+        self.widest(m, plain, &mut standing.to_vec(), trim)
+    }
+
+    /// The best way in among directions, past what stands; a plain one if that has half as much margin.
     pub(super) fn way(&self, m: usize, standing: &[usize], directions: &[DVec3], trim: Trim) -> Option<Way> {
+        let plain = self.plain_way(m, standing, trim);
+        let normals = self.normals(m, standing, trim).concat();
         let mut standing = standing.to_vec();
-        let normals = self.normals(m, trim);
-        let mut open: Vec<DVec3> =
-            directions.iter().copied().filter(|&d| self.free(m, self.out(d), &mut standing, trim)).collect();
+        let mut open: Vec<DVec3> = directions
+            .iter()
+            .copied()
+            .filter(|d| direction::least(&normals, *d) > INTO && self.free(m, self.out(*d), &mut standing, trim))
+            .collect();
         deepest_first(&normals, &mut open);
-        let mut best: Option<(f64, DVec3)> = None;
-        let plumb = open.iter().copied().find(|d| *d == DVec3::Z);
-        for d in plumb.into_iter().chain(open.iter().copied().take(LOOKED_AT)) {
-            let margin = self.margin(m, self.out(d), &mut standing, trim);
-            if best.is_none_or(|b| margin > b.0 || margin == b.0 && d.z > b.1.z + 1e-9) {
-                best = Some((margin, d));
+        open.truncate(LOOKED_AT);
+        match (plain, self.widest(m, open, &mut standing, trim)) {
+            (Some(p), Some(b)) if p.margin >= 0.5 * b.margin => Some(p),
+            (p, b) => b.or(p),
+        }
+    }
+
+    /// Of some directions the free one with the widest margin; of these the one most from above.
+    fn widest(&self, m: usize, directions: Vec<DVec3>, standing: &mut [usize], trim: Trim) -> Option<Way> {
+        let mut best: Option<Way> = None;
+        for from in directions {
+            if !self.free(m, self.out(from), standing, trim) {
+                continue;
+            }
+            let margin = self.margin(m, self.out(from), standing, trim);
+            let higher = |b: &Way| margin == b.margin && from.z > b.from.z + 1e-9;
+            if best.as_ref().is_none_or(|b| margin > b.margin || higher(b)) {
+                best = Some(Way { from, margin, last: None });
             }
         }
-        best.map(|(margin, from)| self.said(m, &mut standing, trim, Way { from, margin, last: None }))
+        best
     }
 
     /// A way in two straight moves: clear of the hosts first, then out. Among those found the shortest slide, then the
     /// widest margin.
-    pub(super) fn two_moves(&self, m: usize, standing: &[usize], directions: &[DVec3]) -> Option<Way> {
+    pub(super) fn two_moves(&self, m: usize, standing: &[usize], directions: &[DVec3], trim: Trim) -> Option<Way> {
         let body = &self.bodies[m];
         let mut standing = standing.to_vec();
-        let mut first: Vec<DVec3> = directions.to_vec();
-        deepest_first(&self.normals(m, Trim::None), &mut first);
+        let normals = self.normals(m, &standing, trim).concat();
+        let mut first: Vec<DVec3> =
+            directions.iter().copied().filter(|d| direction::least(&normals, *d) > INTO).collect();
+        deepest_first(&normals, &mut first);
         let reach = self.shape.tubes[body.tube].outline.reach();
         for slide in SLIDES {
             let length = slide * 2.0 * reach;
@@ -120,12 +161,12 @@ impl Yard<'_> {
                 if tried == FIRST {
                     break;
                 }
-                if !self.free(m, Move { length, ..self.out(d) }, &mut standing, Trim::None) {
+                if !self.free(m, Move { length, ..self.out(d) }, &mut standing, trim) {
                     continue;
                 }
                 tried += 1;
                 let beside = Pose::shifted(d * length);
-                if let Some((from, margin)) = self.plainly_out(m, beside, &[], &mut standing, Trim::None)
+                if let Some((from, margin)) = self.plainly_out(m, beside, &[], &mut standing, trim)
                     && best.as_ref().is_none_or(|b| margin > b.margin)
                 {
                     best = Some(Way { from, margin, last: Some(Last::Slide { from: d, length }) });
@@ -138,8 +179,8 @@ impl Yard<'_> {
         None
     }
 
-    /// The direction with the widest margin in which a piece gets out from beside its place: a plain one, or one of a few
-    /// more.
+    /// A direction in which a piece gets out from beside its place: the first plain one with room, or of these and a few
+    /// more the one with the widest margin.
     pub(super) fn plainly_out(
         &self,
         m: usize,
@@ -149,7 +190,7 @@ impl Yard<'_> {
         trim: Trim,
     ) -> Option<(DVec3, f64)> {
         let mut best: Option<(DVec3, f64)> = None;
-        for d in direction::plain().chain(more.iter().copied().filter(|d| *d != DVec3::ZERO)) {
+        for d in direction::plain(self.side(m)).chain(more.iter().copied().filter(|d| *d != DVec3::ZERO)) {
             let step = Move { pose, d, length: self.reach };
             if !self.free(m, step, standing, trim) {
                 continue;
@@ -158,23 +199,18 @@ impl Yard<'_> {
             if best.is_none_or(|b| margin > b.1) {
                 best = Some((d, margin));
             }
+            if margin >= ROOM {
+                break;
+            }
         }
         best
     }
 
-    /// The same way from a direction that can be told plainly, if one lies within its cone and has half its margin.
-    fn said(&self, m: usize, standing: &mut [usize], trim: Trim, way: Way) -> Way {
-        let mut near: Vec<DVec3> = direction::plain().filter(|d| d.angle_between(way.from) <= way.margin).collect();
-        near.sort_by(|a, b| b.dot(way.from).total_cmp(&a.dot(way.from)));
-        for d in near {
-            if self.free(m, self.out(d), standing, trim) {
-                let margin = self.margin(m, self.out(d), standing, trim);
-                if margin >= 0.5 * way.margin {
-                    return Way { from: d, margin, last: None };
-                }
-            }
-        }
-        way
+    /// On which side of the centre plane a piece is: 1 or -1.
+    pub(super) fn side(&self, m: usize) -> f64 {
+        let tube = &self.shape.tubes[self.bodies[m].tube];
+        let y = tube.chain.point(0.5 * tube.chain.length()).y;
+        if y < -geometry::SAME_PLACE { -1.0 } else { 1.0 }
     }
 }
 
@@ -182,4 +218,10 @@ impl Yard<'_> {
 fn deepest_first(normals: &[DVec3], list: &mut [DVec3]) {
     let least = |d: DVec3| direction::least(normals, d);
     list.sort_by(|a, b| least(*b).total_cmp(&least(*a)).then(b.z.total_cmp(&a.z)));
+}
+
+/// Whether anything of a box that moves straight may come into another.
+fn may_pass((lo, hi): (DVec3, DVec3), d: DVec3, length: f64, other: (DVec3, DVec3)) -> bool {
+    let half = 0.5 * (hi - lo);
+    passes(lo + half, d, length, (other.0 - half, other.1 + half))
 }

@@ -26,7 +26,7 @@ struct Axis {
 }
 
 /// One that was found, and how much of a move it is.
-struct Found {
+struct Swung {
     effort: f64,
     way: Way,
 }
@@ -35,7 +35,7 @@ impl Yard<'_> {
     /// The swing in that takes the least turning and sliding.
     pub(super) fn swing(&self, m: usize, standing: &[usize], trim: Trim) -> Option<Way> {
         let mut standing = standing.to_vec();
-        let mut best: Option<Found> = None;
+        let mut best: Option<Swung> = None;
         for axis in self.axes(m, &standing) {
             let far_end = other(axis.end);
             // What the end that swings is cut to blocks first.
@@ -56,10 +56,10 @@ impl Yard<'_> {
 
     /// Less of a move; of the same the wider margin; of these what is told the same of mirror images: the other end from
     /// above, from the front, from outside.
-    fn better(&self, m: usize, a: &Found, b: &Found) -> bool {
+    fn better(&self, m: usize, a: &Swung, b: &Swung) -> bool {
         const ALIKE: f64 = 1e-9;
-        let side = self.shape.tubes[self.bodies[m].tube].outward(End::End).origin.y.signum();
-        let key = |f: &Found| {
+        let side = self.side(m);
+        let key = |f: &Swung| {
             let from = match &f.way.last {
                 Some(Last::Swing { from, .. }) => *from,
                 _ => DVec3::ZERO,
@@ -125,7 +125,8 @@ impl Yard<'_> {
             let side = normal.cross(b);
             let by = axis.axis.dot(side);
             let pitch = -axis.axis.cross(arm).dot(side) / by;
-            if by.abs() > FLAT && pitch.abs() < STEEPEST * arm.length() && out.iter().all(|p| (p - pitch).abs() > 1e-3) {
+            if by.abs() > FLAT && pitch.abs() < STEEPEST * arm.length() && out.iter().all(|p| (p - pitch).abs() > 1e-3)
+            {
                 out.push(pitch);
             }
         }
@@ -143,7 +144,7 @@ impl Yard<'_> {
         standing: &mut [usize],
         trim: Trim,
         most: f64,
-    ) -> Option<Found> {
+    ) -> Option<Swung> {
         let tube = &self.shape.tubes[self.bodies[m].tube];
         let full = STOPS[STOPS.len() - 1].to_radians();
         let turn = Turn { at: axis.at, axis: axis.axis * sense, angle: full, slide: pitch * full };
@@ -166,7 +167,7 @@ impl Yard<'_> {
                     turn: Turn { angle: stop, slide: pitch * stop, ..turn },
                     from: (turn.axis.cross(far) + turn.axis * pitch).normalize_or_zero(),
                 };
-                return Some(Found { effort, way: Way { from: d, margin, last: Some(last) } });
+                return Some(Swung { effort, way: Way { from: d, margin, last: Some(last) } });
             }
         }
         None

@@ -3,6 +3,7 @@
 use geometry::DVec3;
 use geometry::convex::{Convex, Core};
 
+use super::body::{Part, Tips};
 use super::pose::{Pose, meet};
 use super::sweep::TOUCH;
 use super::yard::{Trim, Yard, hits};
@@ -112,7 +113,12 @@ impl Yard<'_> {
             return false;
         }
         // The tips first: they are what is blocked at once where an end is coped.
-        if !self.coped_to(s, m) && self.tips(m, trim).any(|p| passes(turn, p, (from, to), other.bounds, &other.parts)) {
+        if !self.coped_to(s, m)
+            && self.tips(m, trim).any(|(tips, shift)| {
+                let held = (tips.bounds.0 + shift, tips.bounds.1 + shift);
+                passes(turn, (tips, shift), held, (from, to), &other.parts)
+            })
+        {
             return true;
         }
         if body.middle.iter().any(|a| other.middle.iter().any(|b| turn.meets(a, b, from, to))) {
@@ -120,11 +126,9 @@ impl Yard<'_> {
         }
         // A tip that stands goes the other way round as the piece sees it.
         !self.coped_to(m, s)
-            && other
-                .tips
-                .iter()
-                .flatten()
-                .any(|&p| meet((p, p), room) && passes(turn, p, (-from, -to), body.bounds, &body.parts))
+            && other.tips.iter().any(|tips| {
+                meet(tips.bounds, room) && passes(turn, (tips, DVec3::ZERO), tips.bounds, (-from, -to), &body.parts)
+            })
     }
 
     /// The first of those that stand that a turn runs into.
@@ -142,17 +146,22 @@ impl Yard<'_> {
     }
 }
 
-/// Whether a place that is turned goes through any of some solids within a box.
+/// Whether any tip that is turned goes through any of some solids.
 fn passes(
     turn: &Turn,
-    p: DVec3,
+    (tips, shift): (&Tips, DVec3),
+    held: (DVec3, DVec3),
     (from, to): (f64, f64),
-    bounds: (DVec3, DVec3),
-    parts: &[super::body::Part],
+    parts: &[Part],
 ) -> bool {
-    turn.chords(p, from, to).any(|(a, b)| {
-        let length = a.distance(b);
-        length > 0.0 && meet((a.min(b), a.max(b)), bounds) && hits(a, (b - a) / length, length, parts)
+    let room = turn.room(held, from, to);
+    parts.iter().filter(|part| meet(room, part.bounds)).any(|part| {
+        tips.points.iter().any(|p| {
+            turn.chords(*p + shift, from, to).any(|(a, b)| {
+                let length = a.distance(b);
+                length > 0.0 && meet((a.min(b), a.max(b)), part.bounds) && hits(a, (b - a) / length, length, part)
+            })
+        })
     })
 }
 

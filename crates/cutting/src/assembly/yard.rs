@@ -4,10 +4,10 @@ use design::TubeState;
 use geometry::{DVec3, Ray};
 use shape::Shape;
 
-use super::body::{self, Body, Part};
+use super::body::{self, Body, Part, Tips};
 use super::pose::Pose;
-use super::straight::Move;
-use super::{Insertion, direction};
+use super::straight::{self, Move};
+use super::{Insertion, Way, direction};
 use crate::Cutting;
 use shape::End;
 
@@ -53,33 +53,37 @@ impl<'a> Yard<'a> {
         self.order.len()
     }
 
-    /// Whether there are none.
-    pub fn is_empty(&self) -> bool {
-        self.order.is_empty()
-    }
-
     pub(super) fn name(&self, k: usize) -> String {
         self.cutting.pieces[k].name.clone()
     }
 
-    /// An end's tips as they are after a trim, in the final place.
-    pub(super) fn tips(&self, m: usize, trim: Trim) -> impl Iterator<Item = DVec3> + '_ {
+    /// The tips of the ends that a trim leaves any, and how far it takes them back.
+    pub(super) fn tips(&self, m: usize, trim: Trim) -> impl Iterator<Item = (&Tips, DVec3)> + '_ {
         let body = &self.bodies[m];
         let tube = &self.shape.tubes[body.tube];
         let play = if let Trim::Play(p) = trim { p } else { 0.0 };
-        End::BOTH.into_iter().filter(move |&e| trim != Trim::Bare(e)).flat_map(move |e| {
-            let back = tube.outward(e).t * play;
-            body.tips[e as usize].iter().map(move |p| *p - back)
-        })
-    }
-
-    /// Contact normals of a piece after a trim.
-    pub(super) fn normals(&self, m: usize, trim: Trim) -> Vec<DVec3> {
         End::BOTH
             .into_iter()
+            .filter(move |&e| trim != Trim::Bare(e))
+            .map(move |e| (&body.tips[e as usize], tube.outward(e).t * -play))
+    }
+
+    /// Contact normals of a piece at each end after a trim, and of those that stand already and are coped to it.
+    pub(super) fn normals(&self, m: usize, standing: &[usize], trim: Trim) -> Vec<Vec<DVec3>> {
+        let body = &self.bodies[m];
+        let own = End::BOTH
+            .into_iter()
             .filter(|&e| trim != Trim::Bare(e))
-            .flat_map(|e| self.bodies[m].touches[e as usize].iter().map(|t| t.normal))
-            .collect()
+            .map(|e| body.touches[e as usize].iter().map(|t| t.normal).collect());
+        let waiting =
+            standing.iter().map(|&s| &self.bodies[s]).filter(|s| s.coped.contains(&body.tube)).flat_map(|s| {
+                let ends = End::BOTH.into_iter().filter(|&e| s.hosts[e as usize].contains(&body.tube));
+                ends.map(|e| {
+                    let there = s.touches[e as usize].iter();
+                    there.filter(|t| t.host == Some(body.tube)).map(|t| -t.normal).collect()
+                })
+            });
+        own.chain(waiting).collect()
     }
 
     /// Whether a body's own solid does not know how it is cut to another: an end that is coped is judged by its tips, and
@@ -102,42 +106,68 @@ impl<'a> Yard<'a> {
         (standing.into_iter().filter(|k| !overlaps.contains(k)).collect(), overlaps)
     }
 
-    /// What is found for the piece of a turn (from 0).
-    pub fn insertion(&self, turn: usize) -> Insertion {
+    /// A way past what stands: straight, in two moves, or by a swing.
+    pub(super) fn any_way(&self, m: usize, standing: &[usize], trim: Trim) -> Option<Way> {
+        if let Some(way) = self.plain_way(m, standing, trim).filter(|w| w.margin >= straight::ROOM) {
+            return Some(way);
+        }
+        let directions = self.directions(m, standing, trim);
+        self.way(m, standing, &directions, trim)
+            .or_else(|| self.two_moves(m, standing, &directions, trim))
+            .or_else(|| self.swing(m, standing, trim))
+    }
+
+    /// Directions to try.
+    pub(super) fn directions(&self, m: usize, standing: &[usize], trim: Trim) -> Vec<DVec3> {
+        direction::candidates(&self.normals(m, standing, trim))
+    }
+
+    /// What is found for the piece of a turn (from 0) as it is cut.
+    pub fn found(&self, turn: usize) -> Found {
         let m = self.order[turn];
         let (standing, overlaps) = self.before(turn, m);
-        let directions = direction::candidates(&self.bodies[m]);
-        let way = self
-            .way(m, &standing, &directions, Trim::None)
-            .or_else(|| self.two_moves(m, &standing, &directions))
-            .or_else(|| self.swing(m, &standing, Trim::None));
+        Found { way: self.any_way(m, &standing, Trim::None), standing, overlaps }
+    }
+
+    /// All of it, when all have been looked at.
+    pub fn insertion(&self, turn: usize, found: &[Found]) -> Insertion {
+        let m = self.order[turn];
+        let Found { way, standing, overlaps } = &found[turn];
         let (mut blocked_by, mut remedies) = (Vec::new(), Vec::new());
         if way.is_none() {
-            blocked_by = self.fewest(m, &standing, &directions).into_iter().map(|k| self.name(k)).collect();
-            remedies = self.remedies(turn, &standing, &directions);
+            let directions = self.directions(m, standing, Trim::None);
+            blocked_by = self.fewest(m, standing, &directions).into_iter().map(|k| self.name(k)).collect();
+            remedies = self.remedies(turn, found);
         }
         Insertion {
             piece: self.name(m),
             turn: turn + 1,
-            way,
+            way: way.clone(),
             blocked_by,
-            overlaps: overlaps.into_iter().map(|k| self.name(k)).collect(),
+            overlaps: overlaps.iter().map(|&k| self.name(k)).collect(),
             remedies,
         }
     }
 }
 
-/// Whether a part of a ray, from its start over a length, goes through any of some solids.
-pub(super) fn hits(from: DVec3, along: DVec3, length: f64, parts: &[Part]) -> bool {
-    let ray = Ray { from, along };
-    parts.iter().any(|part| {
-        passes(from, along, length, part.bounds)
-            && part.solid.intervals(&ray).as_slice().iter().any(|i| i.0 < length && i.1 > 0.0)
-    })
+/// What is found for one piece as it is cut.
+pub struct Found {
+    /// Its way in.
+    pub way: Option<Way>,
+    /// What stands by then and does not overlap with it: indices of bodies.
+    pub standing: Vec<usize>,
+    /// What overlaps.
+    pub overlaps: Vec<usize>,
+}
+
+/// Whether a part of a ray, from its start over a length, goes through a solid.
+pub(super) fn hits(from: DVec3, along: DVec3, length: f64, part: &Part) -> bool {
+    passes(from, along, length, part.bounds)
+        && part.solid.intervals(&Ray { from, along }).as_slice().iter().any(|i| i.0 < length && i.1 > 0.0)
 }
 
 /// Whether a part of a ray passes a box.
-fn passes(from: DVec3, along: DVec3, length: f64, (lo, hi): (DVec3, DVec3)) -> bool {
+pub(super) fn passes(from: DVec3, along: DVec3, length: f64, (lo, hi): (DVec3, DVec3)) -> bool {
     let inverse = along.recip();
     // Of a ray along a side one of these is not a number, which `min` and `max` of the other leave out.
     let (a, b) = ((lo - from) * inverse, (hi - from) * inverse);
