@@ -7,6 +7,7 @@ const PAGES: &[(&str, &str)] = &[
     ("rollover", include_str!("../../../docs/methods/rollover.md")),
     ("strength", include_str!("../../../docs/methods/strength.md")),
     ("cutting", include_str!("../../../docs/methods/cutting.md")),
+    ("assembly", include_str!("../../../docs/methods/assembly.md")),
     ("stock", include_str!("../../../docs/methods/stock.md")),
     ("jigs", include_str!("../../../docs/methods/jigs.md")),
 ];

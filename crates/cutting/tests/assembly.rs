@@ -121,10 +121,8 @@ fn a_mitre_holds_on_one_side() {
 /// the mirror image; `flip` draws the post from its top; guards are upright
 /// tubes that touch nothing.
 fn crossed(side: f64, rise: f64, post: f64, flip: bool, guards: &[DVec3]) -> Vec<Insertion> {
-    let points: String = (0..)
-        .zip(guards)
-        .map(|(k, g)| format!("g{k} = [{0}, {1}, 150]\nh{k} = [{0}, {1}, 850]\n", g.x, g.y))
-        .collect();
+    let points: String =
+        (0..).zip(guards).map(|(k, g)| format!("g{k} = [{0}, {1}, 150]\nh{k} = [{0}, {1}, 850]\n", g.x, g.y)).collect();
     let tubes: String = (0..guards.len())
         .map(|k| format!("[tube.guard_{k}]\nsection = \"b\"\npath = [\"g{k}\", \"h{k}\"]\n"))
         .collect();

@@ -8,6 +8,7 @@ mod pushed;
 pub mod steel;
 mod summary;
 pub mod text;
+pub mod ways_in;
 pub mod welds;
 
 use std::sync::Arc;
@@ -65,6 +66,8 @@ pub struct Review {
     pub ends: Option<Arc<ends::Ends>>,
     /// The weld list; not worked out while a point is dragged.
     pub welds: Option<Arc<welds::Welds>>,
+    /// Whether each piece goes in at its turn, and how; not worked out while a point is dragged.
+    pub ways_in: Option<Arc<Vec<::cutting::assembly::Insertion>>>,
     /// Going over.
     pub over: over::Over,
     /// The ways of an edge over the nose, or why there are none; `None` where `rollover.edge` asks for none.
@@ -196,7 +199,7 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
     // What is bought and sawn by is planned with all effort.
     let effort = if depth >= Depth::Full && detail.fibres >= Detail::SHEET.fibres { FULL } else { LIVE };
     let (
-        (cutting, steel, stock, today, ends, welds),
+        (cutting, steel, stock, today, ends, welds, ways_in),
         (((over, over_findings), strength), (stance, (frame, laden), room, skins, mut found)),
     ) = rayon::join(
         || {
@@ -207,7 +210,8 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
             let full = depth >= Depth::Full;
             let ends = full.then(|| Arc::new(ends::ends(&shape, &cutting)));
             let welds = full.then(|| Arc::new(welds::welds(&shape, &cutting)));
-            (cutting, steel, stock, today, ends, welds)
+            let ways_in = full.then(|| Arc::new(ways_in::ways_in(&shape, &cutting, detail)));
+            (cutting, steel, stock, today, ends, welds, ways_in)
         },
         || {
             rayon::join(
@@ -251,6 +255,7 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
         detail,
         ends,
         welds,
+        ways_in,
         over,
         edge,
         stance,
@@ -259,6 +264,7 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
     };
     found.extend(r.ends.iter().flat_map(|a| ends::findings(&r, a)));
     found.extend(r.welds.iter().flat_map(|a| welds::findings(&r, a)));
+    found.extend(r.ways_in.iter().flat_map(|a| ways_in::findings(&r, a)));
     if depth >= Depth::Full {
         let answer = jigs::jigs(&r);
         found.extend(jigs::findings(&answer).cloned());

@@ -1,9 +1,24 @@
 import { marked, type Token, type Tokens } from "marked";
-import { Fragment, type ReactNode } from "react";
+import { createContext, Fragment, type ReactNode, useContext } from "react";
 
-/** Shows markdown as elements of the page; HTML within it is shown as the text that it is. */
-export function Markdown({ text }: { text: string }) {
-  return <>{blocks(marked.lexer(text))}</>;
+const Follow = createContext<((page: string) => void) | undefined>(undefined);
+
+/** Shows markdown as elements of the page; HTML within it is shown as the text that it is. Links to pages beside it are
+ * followed by `follow`. */
+export function Markdown({ text, follow }: { text: string; follow?: (page: string) => void }) {
+  return <Follow value={follow}>{blocks(marked.lexer(text))}</Follow>;
+}
+
+/** A link: to a page beside this one; anything else is a file of the source, of which there is nothing to open here. */
+function Named({ href, children }: { href: string; children: ReactNode }) {
+  const follow = useContext(Follow);
+  const page = /^([a-z_-]+)\.md$/.exec(href)?.[1];
+  if (follow === undefined || page === undefined) return <span className="named">{children}</span>;
+  return (
+    <button type="button" className="link" onClick={() => follow(page)}>
+      {children}
+    </button>
+  );
 }
 
 function blocks(tokens: readonly Token[]): ReactNode {
@@ -79,8 +94,7 @@ function piece(token: Token): ReactNode {
     case "br":
       return <br />;
     case "link":
-      // Pages of the methods name files of the source: there is nothing of them to open here.
-      return <span className="named">{inline((token as Tokens.Link).tokens)}</span>;
+      return <Named href={(token as Tokens.Link).href}>{inline((token as Tokens.Link).tokens)}</Named>;
     case "image":
       return (token as Tokens.Image).text;
     case "escape":

@@ -32,7 +32,8 @@ pub fn page(r: &Review, t: &Text) -> Page {
         t.step()
     );
     let lead = format!("{} to cut.", counted(r.cutting.pieces.len(), "piece"));
-    let tables = vec![table("pieces", "Pieces, in fitting order", &head, pieces.collect()).note(note)];
+    let mut tables = vec![table("pieces", "Pieces, in fitting order", &head, pieces.collect()).note(note)];
+    tables.extend(super::ways_in::tables(r, t));
     super::page(Word::Cutting, "What is each piece?", lead, tables, &[CAUTION])
 }
 

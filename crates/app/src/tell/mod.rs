@@ -7,6 +7,7 @@ mod shape;
 mod stance;
 mod stock;
 mod strength;
+mod ways_in;
 
 use ::shape::{Finding, Level};
 use geometry::DVec3;

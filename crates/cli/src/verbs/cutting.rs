@@ -3,10 +3,11 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use cutting::welds::Weld;
 use cutting::{Detail, EndCut, Piece, SetUp, WorkFrom};
 use packet::fitting;
 use packet::sheet::settings;
-use review::{Review, Text, ends, welds};
+use review::{Review, Text, ends, ways_in, welds};
 use serde_json::json;
 use shape::End;
 use strength::Depth;
@@ -48,7 +49,7 @@ pub fn run(path: &Path, as_json: bool, asked: &Asked<'_>) -> Result<ExitCode, St
             None => load::json(&json!({
                 "units": "SI: m, kg, rad",
                 "pieces": r.cutting.pieces, "findings": r.cutting.findings,
-                "ends": *ends::of(&r), "welds": *welds::of(&r),
+                "ends": *ends::of(&r), "welds": *welds::of(&r), "ways_in": *ways_in::of(&r),
             }))?,
         }
         return Ok(ExitCode::SUCCESS);
@@ -91,7 +92,7 @@ pub fn run(path: &Path, as_json: bool, asked: &Asked<'_>) -> Result<ExitCode, St
     Ok(ExitCode::SUCCESS)
 }
 
-/// What ends and welds take; with `details` the lists themselves.
+/// What ends and welds take, and how pieces go in; with `details` the lists themselves.
 fn told(r: &Review, details: bool, t: &Text) -> String {
     let (ways, list) = (ends::of(r), welds::of(r));
     let mut out = String::from("\nends\n");
@@ -113,6 +114,24 @@ fn told(r: &Review, details: bool, t: &Text) -> String {
         }
     }
     out += &format!("{}\n", welds::CAUTION);
+    out += &entered(r, &list.welds, details, t);
+    out
+}
+
+/// How each piece goes in: those for which no way was found, and with `details` all.
+fn entered(r: &Review, welds: &[Weld], details: bool, t: &Text) -> String {
+    let ways = ways_in::of(r);
+    let mut out = String::from("\nway in\n");
+    for line in ways_in::summary(r, &ways) {
+        out += &format!("  {line}\n");
+    }
+    if details {
+        out += &sheet(&ways_in::ways(r, &ways, welds, t), "; ", WIDE);
+    }
+    if let Some(s) = ways_in::without(r, &ways, t) {
+        out += &sheet(&s, "; ", WIDE);
+    }
+    out += &format!("{}\n", ways_in::CAUTION);
     out
 }
 

@@ -14,8 +14,12 @@ const ROUND: usize = 36;
 /// Tips are taken this far short of the cut, m: contact is meant, and must not count.
 const SHORT: f64 = 1e-4;
 
-/// Tips along each fibre, at most a fifth of a radius apart near the cut.
+/// Tips along each fibre, evenly: an eighth to a quarter of a radius apart. A tube as thick that lies across two of them
+/// sinks in between by a hundredth of a radius at most.
 const ALONG: usize = 10;
+
+/// How far tips go back beyond the short point, in reaches: past where the middle has its full section.
+const BACK: f64 = 1.25;
 
 /// What one end touches: a place and the normal of what stands there.
 #[derive(Clone, Copy, Debug)]
@@ -145,15 +149,14 @@ fn tips(tube: &Tube, piece: &Piece, end: End) -> Tips {
     let f = forward(tube, end);
     let out = tube.outward(end);
     let total = tube.outline.perimeter();
-    let back = 2.5 * tube.outline.reach();
+    let back = BACK * tube.outline.reach();
     let depth = (profile.short - back).max(-tube.end_leg(end));
     let step = (profile.fibres.len() / ROUND).max(1);
     let mut fibres: Vec<_> = profile.fibres.iter().step_by(step).enumerate().collect();
     fibres.sort_by(|a, b| spread(a.0).total_cmp(&spread(b.0)));
     let mut points = Vec::with_capacity(ALONG * fibres.len());
     for k in 0..ALONG {
-        // Closer towards the cut.
-        let part = (k as f64 / (ALONG - 1) as f64).powi(2);
+        let part = k as f64 / (ALONG - 1) as f64;
         for (_, fibre) in &fibres {
             let p = tube.outline.point(tube.outline.station(fibre.round.rem_euclid(total)));
             let tip = fibre.outer - SHORT;

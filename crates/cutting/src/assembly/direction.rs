@@ -1,4 +1,4 @@
-//! Directions in which a piece may leave, and their names.
+//! Directions in which a piece may leave.
 
 use geometry::DVec3;
 
@@ -73,7 +73,9 @@ pub fn plain(side: f64) -> impl Iterator<Item = DVec3> {
     let steps = || [0.0, 1.0, -1.0];
     [1.0, 0.0, -1.0]
         .into_iter()
-        .flat_map(move |z| steps().into_iter().flat_map(move |x| steps().map(move |y| DVec3::new(x, side * y + 0.0, z))))
+        .flat_map(move |z| {
+            steps().into_iter().flat_map(move |x| steps().map(move |y| DVec3::new(x, side * y + 0.0, z)))
+        })
         .filter_map(DVec3::try_normalize)
 }
 
@@ -109,48 +111,9 @@ pub fn round(d: DVec3, angle: f64) -> [DVec3; 8] {
     })
 }
 
-/// Angles under this are not worth a word: a degree.
-const PLAIN: f64 = 0.0175;
-
-/// "from above, 12° off plumb towards the front": where a piece comes from that leaves along `d` (x forward, y left, z up).
-pub fn words(d: DVec3) -> String {
-    let names = [
-        (DVec3::Z, "above", "up"),
-        (DVec3::NEG_Z, "below", "down"),
-        (DVec3::X, "the front", "the front"),
-        (DVec3::NEG_X, "the rear", "the rear"),
-        (DVec3::Y, "the left", "the left"),
-        (DVec3::NEG_Y, "the right", "the right"),
-    ];
-    let by = |skip: Option<DVec3>| {
-        names.iter().filter(|n| skip.is_none_or(|s| n.0.dot(s).abs() < 0.5)).fold(&names[0], |best, n| {
-            if n.0.dot(d) > best.0.dot(d) || skip.is_some_and(|s| best.0.dot(s).abs() > 0.5) { n } else { best }
-        })
-    };
-    let main = by(None);
-    let off = d.cross(main.0).length().atan2(d.dot(main.0));
-    if off < PLAIN {
-        return format!("from {}", main.1);
-    }
-    let second = by(Some(main.0));
-    let what = if main.0.z.abs() > 0.5 { "off plumb" } else { "off straight" };
-    let towards =
-        if main.0.z.abs() > 0.5 || second.0.z == 0.0 { format!("towards {}", second.2) } else { second.2.to_string() };
-    format!("from {}, {:.0}° {what} {towards}", main.1, off.to_degrees())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn directions_have_names() {
-        assert_eq!(words(DVec3::Z), "from above");
-        let a = 12f64.to_radians();
-        assert_eq!(words(DVec3::new(a.sin(), 0.0, a.cos())), "from above, 12° off plumb towards the front");
-        assert_eq!(words(DVec3::new(0.0, -a.cos(), -a.sin())), "from the right, 12° off straight down");
-        assert_eq!(words(DVec3::new(-a.cos(), a.sin(), 0.0)), "from the rear, 12° off straight towards the left");
-    }
 
     #[test]
     fn the_lattice_covers_the_sphere() {

@@ -82,6 +82,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "seats": seats,
         "ends": *review::ends::of(r),
         "welds": *review::welds::of(r),
+        "ways_in": *review::ways_in::of(r),
         "stock": r.stock,
         "built": r.built.as_deref(),
         "stance": r.stance,
@@ -89,7 +90,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "rollover": r.over,
         "under_run": under.as_ref().ok(),
         "findings": r.findings,
-        "not_checked": ["welds as made", "fatigue", "rule sets", "assembly"],
+        "not_checked": ["welds as made", "fatigue", "rule sets"],
     });
     serde_json::to_string(&all).map(|s| s + "\n").map_err(|e| format!("the JSON can't be written: {e}"))
 }

@@ -29,6 +29,7 @@ pub mod strength;
 pub mod templates;
 pub mod told;
 pub mod views;
+pub mod ways_in;
 pub mod welds;
 
 pub use layout::Identity;
@@ -52,6 +53,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     let ways = review::ends::of(review);
     ends::pages(&mut s, review, &ways, &text);
     jigs::pages(&mut s, review, &text);
+    ways_in::pages(&mut s, review, &text);
     welds::pages(&mut s, review, &review::welds::of(review), &text);
     build::pages(&mut s, review, &text);
     cards::draw(&mut s, review, &ways, &text, id.link.as_deref());
