@@ -282,7 +282,7 @@ pub fn findings(r: &Review, a: &[Insertion]) -> Vec<Finding> {
         let mut blockers: Vec<String> = list.iter().flat_map(|x| x.0.blocked_by.iter().cloned()).collect();
         blockers.sort();
         blockers.dedup();
-        let what = format!("{NOT_FOUND} for {}: in the way: {}", named(&names, ", "), named(&blockers, ", "));
+        let what = format!("{NOT_FOUND} for {}; in the way: {}", named(&names, ", "), named(&blockers, ", "));
         let mut f =
             Finding::new(Level::Look, "cutting", what).tubes(names).help(help.to_owned() + &named(&words, "; "));
         if let Some(p) = r.cutting.pieces.iter().find(|p| p.name == most.piece) {

@@ -36,6 +36,8 @@ pub struct Part {
     pub solid: Solid,
     /// Corners of its box.
     pub bounds: (DVec3, DVec3),
+    /// A capsule that holds it: its ends and its radius, m.
+    pub capsule: (DVec3, DVec3, f64),
 }
 
 /// Points on the outside near an end, and the box that holds them. Those at the cut come first, spread round it: what is
@@ -45,6 +47,8 @@ pub struct Tips {
     pub points: Vec<DVec3>,
     /// Corners of the box.
     pub bounds: (DVec3, DVec3),
+    /// A ball that holds them: centre and radius, m.
+    pub ball: (DVec3, f64),
 }
 
 /// A piece as a body.
@@ -118,7 +122,20 @@ fn parts(tube: &Tube, solids: &[Solid], (lo, hi): (DVec3, DVec3)) -> Vec<Part> {
         let past = if k == 0 || k == last { PAST } else { super::sweep::TOUCH };
         ((a - past).max(lo - PAST), (b + past).min(hi + PAST))
     };
-    let part = |(k, s): (usize, &Solid)| Part { solid: s.grown(-super::sweep::TOUCH), bounds: grown(k) };
+    let capsule = |k: usize| {
+        let past = if k == 0 || k == last { PAST } else { 0.0 };
+        match tube.chain.segments[k] {
+            Segment::Leg { from, along, length } => {
+                (from - along * past, from + along * (length + past), tube.outline.reach())
+            }
+            Segment::Arc { .. } => {
+                let (a, b) = held(k);
+                (0.5 * (a + b), 0.5 * (a + b), 0.5 * (b - a).length() + past)
+            }
+        }
+    };
+    let part =
+        |(k, s): (usize, &Solid)| Part { solid: s.grown(-super::sweep::TOUCH), bounds: grown(k), capsule: capsule(k) };
     solids.iter().enumerate().map(part).collect()
 }
 
@@ -166,7 +183,9 @@ fn tips(tube: &Tube, piece: &Piece, end: End) -> Tips {
     }
     let start = (DVec3::INFINITY, DVec3::NEG_INFINITY);
     let bounds = points.iter().fold(start, |b, p| (b.0.min(*p), b.1.max(*p)));
-    Tips { points, bounds }
+    let centre = 0.5 * (bounds.0 + bounds.1);
+    let ball = (centre, points.iter().map(|p| p.distance(centre)).fold(0.0, f64::max));
+    Tips { points, bounds, ball }
 }
 
 /// An order in which any beginning of a list is spread over all of it.

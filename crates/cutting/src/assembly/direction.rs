@@ -2,6 +2,8 @@
 
 use geometry::DVec3;
 
+use super::straight::INTO;
+
 /// Directions spread over the sphere, each with its mirror image: the nearest is nowhere farther than 12 degrees.
 const SPREAD: usize = 160;
 
@@ -14,7 +16,7 @@ const ALIKE: f64 = 0.026;
 /// Normals of which the cone's edges are taken, per end.
 const EDGES: usize = 9;
 
-/// Directions to try: the axes, a lattice, the same brought into the cone of contact, and that cone's edges. Normals come
+/// Directions to try: the axes, a lattice as far as it may be free, the same brought into the cone of contact, and that cone's edges. Normals come
 /// in groups, one an end.
 pub fn candidates(groups: &[Vec<DVec3>]) -> Vec<DVec3> {
     let normals: Vec<DVec3> = groups.iter().flatten().copied().collect();
@@ -47,15 +49,18 @@ pub fn candidates(groups: &[Vec<DVec3>]) -> Vec<DVec3> {
         add(d);
         add(-d);
     }
-    // Both a direction and its mirror image, so that twins are asked the same.
-    let all = || (0..SPREAD).map(|k| lattice(k, SPREAD)).flat_map(|d| [d, DVec3::new(d.x, -d.y, d.z)]);
-    for d in all() {
+    for d in spread() {
         add(project(&normals, d));
     }
-    for d in all() {
+    for d in spread().filter(|d| least(&normals, *d) > INTO) {
         add(d);
     }
     out
+}
+
+/// Directions spread over the sphere, each with its mirror image, so that twins are asked the same.
+pub fn spread() -> impl Iterator<Item = DVec3> {
+    (0..SPREAD).map(|k| lattice(k, SPREAD)).flat_map(|d| [d, DVec3::new(d.x, -d.y, d.z)])
 }
 
 /// The k-th of n points spread evenly over the sphere.

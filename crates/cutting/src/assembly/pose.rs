@@ -66,11 +66,6 @@ impl Pose {
     pub fn bounds(&self, (lo, hi): (DVec3, DVec3)) -> (DVec3, DVec3) {
         around(self.place(0.5 * (lo + hi)), 0.5 * (hi - lo), |d| self.direction(d))
     }
-
-    /// The axis-aligned box that holds a box as the body sees it.
-    pub fn bounds_back(&self, (lo, hi): (DVec3, DVec3)) -> (DVec3, DVec3) {
-        around(self.back(0.5 * (lo + hi)), 0.5 * (hi - lo), |d| self.direction_back(d))
-    }
 }
 
 fn around(middle: DVec3, half: DVec3, turned: impl Fn(DVec3) -> DVec3) -> (DVec3, DVec3) {
@@ -114,7 +109,5 @@ mod tests {
             let p = pose.place(DVec3::new(pick(0, lo.x, hi.x), pick(1, lo.y, hi.y), pick(2, lo.z, hi.z)));
             assert!(p.cmpge(a - 1e-12).all() && p.cmple(b + 1e-12).all());
         }
-        let whole = pose.bounds_back((a, b));
-        assert!(whole.0.cmple(lo + 1e-12).all() && whole.1.cmpge(hi - 1e-12).all());
     }
 }

@@ -1,9 +1,11 @@
 //! Straight moves: what is in their way, and the best of them.
 
 use geometry::DVec3;
+use geometry::distance::segment_segment;
 
+use super::body::Part;
 use super::pose::{Pose, meet, swept};
-use super::yard::{Trim, Yard, hits, passes};
+use super::yard::{Trim, Yard, hits};
 use super::{Last, Way, direction, sweep};
 
 /// Half-angles of the cones that are tried round a direction, degrees.
@@ -17,7 +19,7 @@ const FIRST: usize = 10;
 
 /// Directions that go into what is touched more steeply than this are not tried: 6 degrees. With the root gap between it
 /// and its host a piece may go a little into the cone's faces before it is past them.
-const INTO: f64 = -0.1;
+pub(super) const INTO: f64 = -0.1;
 
 /// A direction that can be told plainly with this margin is not looked past, rad: 5 degrees, what a hand keeps to.
 pub(super) const ROOM: f64 = 0.0872;
@@ -54,9 +56,9 @@ impl Yard<'_> {
         }
         if !self.coped_to(s, m)
             && self.tips(m, trim).any(|(tips, shift)| {
-                let held = pose.bounds((tips.bounds.0 + shift, tips.bounds.1 + shift));
+                let ball = (pose.place(tips.ball.0 + shift), tips.ball.1);
                 other.parts.iter().any(|part| {
-                    may_pass(held, d, length, part.bounds)
+                    may_pass(ball, by, part)
                         && tips.points.iter().any(|p| hits(pose.place(*p + shift), d, length, part))
                 })
             })
@@ -66,9 +68,9 @@ impl Yard<'_> {
         let back = -pose.direction_back(d);
         !self.coped_to(m, s)
             && other.tips.iter().any(|tips| {
-                let held = pose.bounds_back(tips.bounds);
+                let ball = (pose.back(tips.ball.0), tips.ball.1);
                 body.parts.iter().any(|part| {
-                    may_pass(held, back, length, part.bounds)
+                    may_pass(ball, back * length, part)
                         && tips.points.iter().any(|p| hits(pose.back(*p), back, length, part))
                 })
             })
@@ -220,8 +222,8 @@ fn deepest_first(normals: &[DVec3], list: &mut [DVec3]) {
     list.sort_by(|a, b| least(*b).total_cmp(&least(*a)).then(b.z.total_cmp(&a.z)));
 }
 
-/// Whether anything of a box that moves straight may come into another.
-fn may_pass((lo, hi): (DVec3, DVec3), d: DVec3, length: f64, other: (DVec3, DVec3)) -> bool {
-    let half = 0.5 * (hi - lo);
-    passes(lo + half, d, length, (other.0 - half, other.1 + half))
+/// Whether a ball that moves straight may come into a part.
+fn may_pass((centre, r): (DVec3, f64), by: DVec3, part: &Part) -> bool {
+    let (a, b, radius) = part.capsule;
+    segment_segment(centre, centre + by, a, b).0 <= r + radius
 }

@@ -135,7 +135,8 @@ impl<'a> Yard<'a> {
         let Found { way, standing, overlaps } = &found[turn];
         let (mut blocked_by, mut remedies) = (Vec::new(), Vec::new());
         if way.is_none() {
-            let directions = self.directions(m, standing, Trim::None);
+            let mut directions = self.directions(m, standing, Trim::None);
+            directions.extend(direction::spread());
             blocked_by = self.fewest(m, standing, &directions).into_iter().map(|k| self.name(k)).collect();
             remedies = self.remedies(turn, found);
         }
@@ -167,7 +168,7 @@ pub(super) fn hits(from: DVec3, along: DVec3, length: f64, part: &Part) -> bool 
 }
 
 /// Whether a part of a ray passes a box.
-pub(super) fn passes(from: DVec3, along: DVec3, length: f64, (lo, hi): (DVec3, DVec3)) -> bool {
+fn passes(from: DVec3, along: DVec3, length: f64, (lo, hi): (DVec3, DVec3)) -> bool {
     let inverse = along.recip();
     // Of a ray along a side one of these is not a number, which `min` and `max` of the other leave out.
     let (a, b) = ((lo - from) * inverse, (hi - from) * inverse);
