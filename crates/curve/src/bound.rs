@@ -15,12 +15,18 @@ const PLACES: usize = 160;
 
 /// Least number of bends with which the curve can be followed within `tolerance`, if fewer than `most` do.
 pub fn least_bends(line: &Line, die: &Die, tolerance: f64, most: usize) -> usize {
+    // What lies between these places is on the curve too, but need not be asked; they are on it exactly.
     let at: Vec<DVec3> = line.some(PLACES).iter().map(|&k| line.places[k]).collect();
-    // What lies between places is on the curve too, but need not be asked; places are on it exactly.
-    let straight = |a: DVec3, m: DVec3, b: DVec3| to_segment(m, a, b) <= 2.0 * tolerance;
+    let last = at.len() - 1;
+    let straight = |[a, m, b]: [usize; 3]| {
+        // The chain's ends are the curve's: there nothing is off.
+        let off = [a != 0, b != last].map(|inside| if inside { tolerance } else { 0.0 });
+        in_line([at[a], at[m], at[b]], off, tolerance)
+    };
     let turn = die.most.min(std::f64::consts::PI);
     let widest = 2.0 * die.radius * (turn / 2.0).sin() + 2.0 * tolerance;
-    let round = |a: DVec3, m: DVec3, b: DVec3| {
+    let round = |[a, m, b]: [usize; 3]| {
+        let [a, m, b] = [at[a], at[m], at[b]];
         if a.distance(b) > widest {
             return false;
         }
@@ -31,27 +37,45 @@ pub fn least_bends(line: &Line, die: &Die, tolerance: f64, most: usize) -> usize
         let rise = to_segment(m, a, b);
         rise >= product(-2.0 * tolerance) - 2.0 * tolerance && rise <= product(2.0 * tolerance) + 2.0 * tolerance
     };
-    let mut from = take(&at, 0, straight);
+    let mut from = take(0, at.len(), straight);
     let mut bends = 0;
     while from < at.len() && bends < most {
-        from = take(&at, from, round);
-        from = take(&at, from, straight);
+        // The end is a leg's.
+        from = take(from, last, round);
+        from = take(from, at.len(), straight);
         bends += 1;
     }
     bends
 }
 
-/// The first place from `from` on that can't be in one group with all places from there.
-fn take(at: &[DVec3], from: usize, may: impl Fn(DVec3, DVec3, DVec3) -> bool) -> usize {
-    for end in from + 1..at.len() {
-        let b = at[end];
-        // Of two alone no straight line is untrue; an arc may be too short for them.
-        let pairs = (from..end).all(|i| may(at[i], at[i], b));
-        if !pairs || !(from..end).all(|i| (i + 1..end).all(|m| may(at[i], at[m], b))) {
-            return end;
+/// The first place from `from` on, before `to`, that can't be in one group with all places from there.
+fn take(from: usize, to: usize, may: impl Fn([usize; 3]) -> bool) -> usize {
+    for b in from + 1..to {
+        let fits = |a: usize| may([a, a, b]) && (a + 1..b).all(|m| may([a, m, b]));
+        if !(from..b).all(fits) {
+            return b;
         }
     }
-    at.len()
+    to.max(from)
+}
+
+/// Whether three places can be within `tolerance` of three in order on a straight line, of which the outer two are within
+/// `off` of theirs. The one at the part λ between them is then off (1 − λ) and λ times as much as they are.
+fn in_line([a, m, b]: [DVec3; 3], off: [f64; 2], tolerance: f64) -> bool {
+    let d = b - a;
+    let length = d.length();
+    // The larger of both can't be less than what it allows; it is all there is to say where they are one.
+    let loose = tolerance + off[0].max(off[1]);
+    let tilt = off[1] - off[0];
+    if tilt == 0.0 || length <= tilt.abs() {
+        return to_segment(m, a, b) <= loose;
+    }
+    // Least of sqrt(h² + (λ L − x)²) − off(λ): where its slope is that of off.
+    let x = (m - a).dot(d) / length;
+    let h = (m - a - d * (x / length)).length();
+    let slope = tilt / length;
+    let part = ((x + h * slope / (1.0 - slope * slope).sqrt()) / length).clamp(0.0, 1.0);
+    h.hypot(part * length - x) <= tolerance + off[0] + tilt * part
 }
 
 fn to_segment(p: DVec3, a: DVec3, b: DVec3) -> f64 {

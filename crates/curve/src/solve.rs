@@ -120,7 +120,7 @@ fn search(line: &Line, die: &Die, within: f64) -> Vec<Found> {
         }
         let mut starts: Vec<Vec<DVec3>> = Vec::new();
         starts.extend(start.corners(bends).map(|c| [&ends[..1], &c, &ends[1..]].concat()));
-        starts.extend(last.as_ref().and_then(|l| with_one_more(line, l)));
+        starts.extend(last.iter().flat_map(with_one_more));
         let rough = starts
             .into_iter()
             .filter_map(|c| Found::new(line, die, c))
@@ -145,15 +145,19 @@ fn search(line: &Line, die: &Die, within: f64) -> Vec<Found> {
     out
 }
 
-/// The corners with one more, where curve and chain are farthest apart.
-fn with_one_more(line: &Line, found: &Found) -> Option<Vec<DVec3>> {
+/// The corners with one more in the leg where curve and chain are farthest apart: at that place of the curve, and in the
+/// leg's middle, where it changes nothing yet.
+fn with_one_more(found: &Found) -> Vec<Vec<DVec3>> {
     let worst = &found.walked.pairs[found.walked.worst];
-    let mut corners = found.bent.corners.clone();
-    // Into the leg that the place is on, or the nearer of the two that meet in its arc.
+    let corners = &found.bent.corners;
+    // The nearer of the two legs that meet in an arc.
     let leg = worst.segment / 2 + usize::from(worst.segment % 2 == 1 && worst.part > 0.5);
-    corners.insert(leg + 1, worst.curve);
-    let apart = corners.windows(2).all(|w| w[0].distance(w[1]) > SAME_PLACE);
-    (apart && line.length() > 0.0).then_some(corners)
+    let into = [worst.curve, (corners[leg] + corners[leg + 1]) / 2.0].map(|at| {
+        let mut more = corners.clone();
+        more.insert(leg + 1, at);
+        more
+    });
+    into.into_iter().filter(|c| c.windows(2).all(|w| w[0].distance(w[1]) > SAME_PLACE)).collect()
 }
 
 fn bound(line: &Line, f: &Found) -> f64 {

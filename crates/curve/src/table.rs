@@ -4,8 +4,8 @@ use glam::DVec3;
 
 use crate::MOST_POINTS;
 
-/// Reads points. A line holds three numbers, with commas, semicolons, tabs or blanks between them; `#` begins a comment;
-/// empty lines and one heading of words before the first numbers are passed over. `unit` is one unit of the text in m.
+/// Reads points. A line holds three numbers, with commas, semicolons, tabs or blanks between them (with semicolons a decimal
+/// comma is read too); `#` begins a comment; empty lines and one heading of words before the first numbers are passed over. `unit` is one unit of the text in m.
 ///
 /// # Errors
 /// What is wrong, with the number of the line.
@@ -18,7 +18,7 @@ pub fn points(text: &str, unit: f64) -> Result<Vec<DVec3>, String> {
             continue;
         }
         let cells = cells(line);
-        let numbers: Vec<Option<f64>> = cells.iter().map(|c| c.parse().ok()).collect();
+        let numbers: Vec<Option<f64>> = cells.iter().map(|c| number(c, line)).collect();
         if out.is_empty() && !heading && numbers.iter().all(Option::is_none) {
             heading = true;
             continue;
@@ -37,6 +37,11 @@ pub fn points(text: &str, unit: f64) -> Result<Vec<DVec3>, String> {
         out.push(DVec3::new(x, y, z) * unit);
     }
     Ok(out)
+}
+
+/// A number; where semicolons part the cells, a comma may stand for its point.
+fn number(cell: &str, line: &str) -> Option<f64> {
+    if line.contains(';') { cell.replace(',', ".").parse().ok() } else { cell.parse().ok() }
 }
 
 fn counted(n: usize) -> String {
