@@ -2,6 +2,7 @@
 
 pub mod builtin;
 pub mod check;
+pub mod curve;
 pub mod cutting;
 pub mod jigs;
 pub mod new;
