@@ -83,7 +83,7 @@ function viewOf(model, trial) {
     told: "view", state: now, trial, file: "sorrel.toml", name: "Sorrel", unit: "mm", unit_size: 0.001, step: 0.0005, saved,
     undo: now, undo_what: now ? states[now].what : "", redo: top - now,
     facts: ["trials car for one", `${made.tubes.length} tubes`, `${made.kg.toFixed(1)} kg`, "laden stance"], problems: [],
-    points: made.points, tubes: made.tubes, sections: made.sections, bodies: [], solids: many ? [] : solids, grounds, datum: -0.03, datum_words: "under rail",
+    points: made.points, tubes: made.tubes, curves: [], sections: made.sections, bodies: [], solids: many ? [] : solids, grounds, datum: -0.03, datum_words: "under rail",
   };
   view.pages = pages({ ...view, kg: made.kg });
   return { view, bodies: made.bodies };

@@ -45,6 +45,7 @@ const CHECKS: &[(&str, &str)] = &[
     ("larger frames against textbook matrices and two solvers", "reference/frame_speed.py"),
     ("networks of measurements against a general least squares", "reference/adjust.py"),
     ("a workshop played through: frames built askew, measured, found again", "reference/built.py"),
+    ("curves as legs and bends, sampled densely", "reference/curves.py"),
     ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
     ("cutting plans against an integer programming solver", "reference/cutting_stock.py"),
     ("solver decks read by others", "reference/deck.py"),

@@ -2,6 +2,7 @@
 //! in the shop tick off what is done.
 
 mod crushed;
+pub mod curves;
 mod drive;
 pub mod files;
 pub mod keeper;

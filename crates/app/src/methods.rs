@@ -3,6 +3,7 @@
 /// Names and texts.
 const PAGES: &[(&str, &str)] = &[
     ("shape", include_str!("../../../docs/methods/shape.md")),
+    ("curves", include_str!("../../../docs/methods/curves.md")),
     ("stance", include_str!("../../../docs/methods/stance.md")),
     ("rollover", include_str!("../../../docs/methods/rollover.md")),
     ("strength", include_str!("../../../docs/methods/strength.md")),

@@ -19,9 +19,9 @@ pub fn packet(path: &Path, text: &str, link: Option<String>) -> Result<Vec<u8>, 
     let file = path.file_name().map_or_else(String::new, |n| n.to_string_lossy().into_owned());
     let read = design::read(text).map_err(|p| design::render(&p, &file, text))?;
     let design = Arc::new(read.design);
-    let (meshes, hashes) = skins::load(path, &design);
-    let mut r =
-        review::with_depth(design, &meshes, Detail::SHEET, Depth::Full).map_err(|p| design::render(&p, &file, text))?;
+    let (given, hashes) = crate::curves::given(path, &design);
+    let mut r = review::with_given(design, &given, &review::Made::default(), Detail::SHEET, Depth::Full)
+        .map_err(|p| design::render(&p, &file, text))?;
     let made = crate::made::beside(path, &r)?;
     if made != review::Made::default() {
         r.made(&made);

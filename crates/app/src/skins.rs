@@ -16,14 +16,19 @@ type Held = (Result<Mesh, String>, Option<String>);
 
 /// The meshes of a design's skins, in order, or why there is none; and the files, each read once, with their hashes.
 pub fn load(design_file: &Path, design: &Design) -> (Vec<Result<Mesh, String>>, Hashes) {
-    let folder = match design_file.parent() {
-        Some(p) if p != Path::new("") => p,
-        _ => Path::new("."),
-    };
+    let folder = folder(design_file);
     let mut read: BTreeMap<&str, Held> = BTreeMap::new();
     let meshes =
         design.skins.iter().map(|s| read.entry(&s.file).or_insert_with(|| one(folder, &s.file)).0.clone()).collect();
     (meshes, read.into_iter().map(|(file, held)| (file.to_owned(), held.1)).collect())
+}
+
+/// The folder that a design's files are in.
+pub(crate) fn folder(design_file: &Path) -> &Path {
+    match design_file.parent() {
+        Some(p) if p != Path::new("") => p,
+        _ => Path::new("."),
+    }
 }
 
 fn one(folder: &Path, name: &str) -> Held {
@@ -39,6 +44,11 @@ pub fn sha256(bytes: &[u8]) -> String {
 }
 
 fn bytes(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
+    beside(folder, name, mesh::MOST_BYTES as u64)
+}
+
+/// The bytes of a file in the design's folder, at most so many.
+pub(crate) fn beside(folder: &Path, name: &str, most: u64) -> Result<Vec<u8>, String> {
     let cannot = |e: std::io::Error| match e.kind() {
         std::io::ErrorKind::NotFound => format!("there is no such file beside the design, in {}", folder.display()),
         _ => format!("it can't be read: {e}"),
@@ -54,7 +64,6 @@ fn bytes(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
     }
     let file = std::fs::File::open(&path).map_err(cannot)?;
     let size = file.metadata().map_err(cannot)?.len();
-    let most = mesh::MOST_BYTES as u64;
     if size > most {
         return Err(format!("it has {size} bytes; {most} is the most that is read"));
     }

@@ -9,7 +9,7 @@ use design::Design;
 use review::Review;
 use strength::Depth;
 
-use app::skins::{self, Hashes};
+use app::skins::Hashes;
 
 /// The text of a design file, and the design. Notes go to standard error.
 pub fn design(path: &Path) -> Result<(String, Arc<Design>), String> {
@@ -59,8 +59,8 @@ pub fn as_built(path: &Path, r: &Review, depth: Depth) -> Result<Review, String>
 
 fn without_sheet(path: &Path, detail: Detail, depth: Depth) -> Result<(String, Hashes, Review), String> {
     let (text, design) = design(path)?;
-    let (meshes, hashes) = skins::load(path, &design);
-    let review = review::with_depth(design, &meshes, detail, depth)
+    let (given, hashes) = app::curves::given(path, &design);
+    let review = review::with_given(design, &given, &review::Made::default(), detail, depth)
         .map_err(|p| design::render(&p, &path.display().to_string(), &text))?;
     Ok((text, hashes, review))
 }

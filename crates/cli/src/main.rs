@@ -33,6 +33,31 @@ struct Input {
     json: bool,
 }
 
+#[derive(Args)]
+struct CurveArgs {
+    /// Turn this curve of the design into legs and bends
+    #[arg(long, value_name = "NAME", requires = "design")]
+    curve: Option<String>,
+    /// With this die, not the one that the curve names
+    #[arg(long, value_name = "NAME", requires = "curve")]
+    die: Option<String>,
+    /// Within this tolerance, in the design's units
+    #[arg(long, value_name = "LENGTH", requires = "curve")]
+    within: Option<String>,
+    /// With so many bends, not the fewest
+    #[arg(long, value_name = "COUNT", requires = "curve")]
+    bends: Option<usize>,
+    /// Write it into the design as a tube
+    #[arg(long, requires = "curve")]
+    write: bool,
+    /// Name of that tube; else the curve's
+    #[arg(long, value_name = "NAME", requires = "write")]
+    tube: Option<String>,
+    /// Its section; else the only one that the die takes
+    #[arg(long, value_name = "NAME", requires = "write")]
+    section: Option<String>,
+}
+
 #[derive(Subcommand)]
 enum Verb {
     /// Write a small, commented design file to start from
@@ -48,7 +73,9 @@ enum Verb {
         json: bool,
     },
     /// What is the frame? Tubes, joints, mass
-    #[command(after_help = "Examples:\n  tubewright shape examples/gorse.toml\n  tubewright shape --sections")]
+    #[command(
+        after_help = "Examples:\n  tubewright shape examples/gorse.toml\n  tubewright shape --sections\n  tubewright shape my-car.toml --curve roof --within 8\n  tubewright shape my-car.toml --curve roof --write --section hoop"
+    )]
     Shape {
         /// The design file
         #[arg(required_unless_present_any = ["materials", "sections"])]
@@ -59,6 +86,8 @@ enum Verb {
         /// List the sizes of tube that are built in
         #[arg(long, conflicts_with = "materials")]
         sections: bool,
+        #[command(flatten)]
+        curve: CurveArgs,
         /// Print JSON (SI units) instead of text
         #[arg(long)]
         json: bool,
@@ -203,6 +232,18 @@ fn main() -> ExitCode {
         Verb::New { file, units, json } => verbs::new::run(&file, &units, json),
         Verb::Shape { materials: true, json, .. } => verbs::builtin::materials(json),
         Verb::Shape { sections: true, json, .. } => verbs::builtin::sections(json),
+        Verb::Shape { design: Some(design), json, curve: c @ CurveArgs { curve: Some(_), .. }, .. } => {
+            let asked = verbs::curve::Asked {
+                curve: c.curve.as_deref().unwrap_or_default(),
+                die: c.die.as_deref(),
+                within: c.within.as_deref(),
+                bends: c.bends,
+                write: c.write,
+                tube: c.tube.as_deref(),
+                section: c.section.as_deref(),
+            };
+            verbs::curve::run(&design, json, &asked)
+        }
         Verb::Shape { design: Some(design), json, .. } => verbs::shape::run(&design, json),
         Verb::Shape { design: None, .. } => Err("name a design file".into()),
         Verb::Cutting { input, piece, built, details } => {

@@ -233,6 +233,7 @@ pub static TOPS: &[Top] = &[
     named("stance", 100, &STANCE),
     named("opening", 100, &OPENING),
     named("skin", 100, &SKIN),
+    named("curve", 100, &CURVE),
     named("measure", 1000, &MEASURE),
     named("obstacle", 100, &OBSTACLE),
     once("rollover", false, &ROLLOVER),

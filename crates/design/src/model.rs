@@ -4,6 +4,7 @@
 //! a tube with `mirror` stands once, and a [`PointRef`] or [`TubeRef`] says whether the twin is meant. Every item keeps
 //! the byte range of the text that defines it, so that what is found out later can still point at the line.
 
+mod curves;
 mod shop;
 mod standing;
 mod strength;
@@ -13,6 +14,7 @@ use std::sync::Arc;
 
 use glam::{DVec2, DVec3};
 
+pub use curves::*;
 pub use shop::*;
 pub use standing::*;
 pub use strength::*;
@@ -539,6 +541,8 @@ pub struct Design {
     pub openings: Vec<Opening>,
     /// Given surfaces.
     pub skins: Vec<Skin>,
+    /// Curves to be turned into bent tubes.
+    pub curves: Vec<Curve>,
     /// Named measures.
     pub measures: Vec<Measure>,
     /// Things to drive over.

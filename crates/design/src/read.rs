@@ -3,6 +3,7 @@
 //! Names are collected first, so that a thing may be used above the place that defines it and a broken one does not make
 //! every use of it an error too. Then each table is read on its own, then what only shows across tables is checked.
 
+mod curves;
 mod cycles;
 mod design;
 mod ends;
@@ -30,6 +31,7 @@ pub(crate) use fields::{Fields, Reader, count};
 pub(crate) use names::Item;
 pub(crate) use syntax::parse;
 
+pub(crate) use curves::DEFAULT_WITHIN;
 pub(crate) use design::default_paper;
 pub(crate) use materials::{DEFAULT_DENSITY, DEFAULT_POISSON, DEFAULT_SOURCE, DEFAULT_YOUNGS, default_shear};
 pub(crate) use riders::{DEFAULT_BACK, DEFAULT_HELMET, DEFAULT_KNEE, DEFAULT_THIGH};
@@ -98,6 +100,7 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
     let stances = r.stances();
     let openings = r.openings();
     let skins = r.skins();
+    let curves = r.curves();
     let measures = r.measures();
     let obstacles = r.obstacles();
     let rollover = r.rollover();
@@ -137,6 +140,7 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
         stances: all(stances)?,
         openings: all(openings)?,
         skins: all(skins)?,
+        curves: all(curves)?,
         measures: all(measures)?,
         obstacles: all(obstacles)?,
         rollover,

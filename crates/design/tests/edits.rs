@@ -598,3 +598,11 @@ fn edits_that_belong_together_may_pass_through_what_can_not_be() {
         assert!(doc.design().points.iter().all(|p| p.name != "more"));
     }
 }
+
+#[test]
+fn a_curve_goes_with_its_points() {
+    let text = edit(FULL, Edit::RenamePoint { point: s("top"), to: s("crown") });
+    assert!(text.contains("[curve.roof]\npoints = [\"crown\", [10,"), "{text}");
+    let words = refused(FULL, Edit::RemovePoint { point: s("seat") });
+    assert!(words.contains("it is used") && words.contains("[20, -3, 38.25]"), "{words}");
+}

@@ -229,5 +229,19 @@ fn several_errors_are_told_at_once_in_the_order_of_the_file() {
         .replace("kerf = \"3/32\"", "kerf = \"3/32 kg\"");
     let problems = read(&text).unwrap_err();
     let lines: Vec<&str> = problems.iter().map(|p| &text[p.span.clone().unwrap()]).collect();
-    assert_eq!(lines, ["-1", "nan", "\"bgi\"", "square_read", "\"3/32 kg\""]);
+    assert_eq!(lines, ["-1", "nan", "\"bgi\"", "square_read", "\"3/32 kg\"", "\"bgi\""]);
+}
+
+#[test]
+fn curves_are_read() {
+    let d = read_valid(FULL);
+    let [roof, nose] = &d.curves[..] else { panic!("two curves") };
+    let CurvePoints::Places(places) = &roof.points else { panic!("{:?}", roof.points) };
+    assert!(matches!(&places[0], Place::Point(p) if d.point_name(p) == "top"));
+    assert_eq!(places[1], Place::At(DVec3::new(0.254, 0.3175, 1.016)));
+    assert_eq!((places.len(), roof.straight, roof.within, roof.mirror), (4, true, 0.003175, true));
+    assert_eq!(roof.die.map(|id| d.dies[id.0].name.as_str()), Some("big"));
+    assert_eq!(roof.note.as_deref(), Some("as drawn on the wall"));
+    assert_eq!(nose.points, CurvePoints::File("lines/nose.csv".into()));
+    assert_eq!((nose.straight, nose.within, nose.die, nose.mirror), (false, 0.005, None, false));
 }

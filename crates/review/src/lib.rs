@@ -1,6 +1,7 @@
 //! All answers of one design, with their findings.
 
 pub mod built;
+pub mod curves;
 pub mod ends;
 pub mod jigs;
 pub mod over;
@@ -48,6 +49,10 @@ pub struct Review {
     pub skins: Vec<Near>,
     /// The room round each person, and the ways out.
     pub room: Room,
+    /// The design's curves.
+    pub curves: Vec<curves::Drawn>,
+    /// What they become as legs and bends; not worked out while a point is dragged.
+    pub bent: Option<Arc<curves::All>>,
     /// Pieces.
     pub cutting: Cutting,
     /// What is asked of the stock, and what the rack holds.
@@ -115,7 +120,7 @@ impl Review {
 /// Works out every answer but those on skins, whose files are not known here: see [`with_skins`]. Problems of the design
 /// itself come back with their lines.
 pub fn review(design: Arc<Design>, detail: Detail) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?, &Made::default(), detail, depth(detail)))
+    Ok(of(shape::resolve(design)?, &[], &Made::default(), detail, depth(detail)))
 }
 
 /// What is as fine as sheets has all of strength but collapse, which may take a minute and is asked for by itself.
@@ -150,7 +155,27 @@ pub fn with_made(
     detail: Detail,
     depth: Depth,
 ) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?.with_skins(meshes), made, detail, depth))
+    Ok(of(shape::resolve(design)?.with_skins(meshes), &[], made, detail, depth))
+}
+
+/// What the files that a design names hold, or why nothing.
+#[derive(Clone, Debug, Default)]
+pub struct Given {
+    /// A mesh for each skin, in order.
+    pub meshes: Vec<Result<mesh::Mesh, String>>,
+    /// Points for each curve, in order.
+    pub curves: Vec<curves::FilePoints>,
+}
+
+/// As [`with_made`], with all files of the design.
+pub fn with_given(
+    design: Arc<Design>,
+    given: &Given,
+    made: &Made,
+    detail: Detail,
+    depth: Depth,
+) -> Result<Review, Vec<design::Problem>> {
+    Ok(of(shape::resolve(design)?.with_skins(&given.meshes), &given.curves, made, detail, depth))
 }
 
 /// Strength alone, with the attitudes in which the car lies, if the design asks for them.
@@ -194,7 +219,7 @@ fn lying(shape: &Shape, depth: Depth, over: &Over, watch: Watch<'_>) -> strength
     answer
 }
 
-fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
+fn of(shape: Shape, lines: &[curves::FilePoints], made: &Made, detail: Detail, depth: Depth) -> Review {
     let rests = shape.design.strength.rest > 0.0;
     // What is bought and sawn by is planned with all effort.
     let effort = if depth >= Depth::Full && detail.fibres >= Detail::SHEET.fibres { FULL } else { LIVE };
@@ -239,6 +264,9 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
     found.extend(stance.findings.iter().cloned());
     found.extend(strength.findings.iter().cloned());
     found.extend(steel::findings(&shape.design, &stock, made));
+    let curves = curves::drawn(&shape, lines);
+    let bent = (depth >= Depth::Full && !curves.is_empty()).then(|| Arc::new(curves::all(&shape, &curves)));
+    found.extend(curves::findings(&shape, &curves, bent.as_deref()));
     let findings = Vec::new();
     let mut r = Review {
         shape,
@@ -246,6 +274,8 @@ fn of(shape: Shape, made: &Made, detail: Detail, depth: Depth) -> Review {
         laden,
         skins,
         room,
+        curves,
+        bent,
         cutting,
         steel,
         stock,

@@ -11,6 +11,7 @@ import { Bodies, type Body } from "./bodies";
 import { Extent } from "./extent";
 import { Ground, type Plane } from "./ground";
 import { newInk, readPalette } from "./ink";
+import { drawCurve } from "./curves";
 import { Lines } from "./lines";
 import { PointMark, PointMarks } from "./points";
 import { axesOf, between, copyPose, firstPose, looking, place, turnedDown, type Pose, type ViewName } from "./pose";
@@ -18,8 +19,8 @@ import { solidMesh } from "./solids";
 import { Spot } from "./spot";
 import { surfaceOf } from "./surface";
 
-export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points";
-export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points"];
+export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points" | "curves";
+export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points", "curves"];
 
 /** What is drawn of the state, and how. */
 export interface Scene {
@@ -153,6 +154,7 @@ export class Drawing {
     const cut = scene.cut;
     this.ink.cut.value.set(...(cut ? cut.normal : ([0, 0, 0] as const)), cut ? cut.height : 1);
     this.over.clear();
+    if (layers.curves) for (const curve of view.curves) drawCurve(this.over, curve);
     for (const { line, tone, width } of scene.over) this.over.through(line, tone, width);
     this.over.done();
     if (!this.fitted && !this.seen.isEmpty) {

@@ -23,6 +23,7 @@ export class Extent {
     this.box.makeEmpty();
     this.places = [];
     for (const tube of view.tubes) for (const at of tube.line) this.places.push(new THREE.Vector3(...at));
+    for (const curve of view.curves) for (const at of curve.line) this.places.push(new THREE.Vector3(...at));
     for (const point of view.points) this.places.push(new THREE.Vector3(...point.at));
     if (this.places.length === 0) return;
     for (const { shape } of view.solids) {

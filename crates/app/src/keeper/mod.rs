@@ -20,7 +20,6 @@ use tokio::sync::{mpsc, oneshot, watch};
 
 use crate::files;
 use crate::made;
-use crate::skins;
 use crate::view::{self, Mesh, Standing};
 use crate::wire::{Ask, ProblemText, Run, Saved, ShopAsk, ShopNews, Told, View};
 
@@ -370,9 +369,4 @@ fn overtakes(job: &Job, who: u64) -> bool {
 pub(crate) fn clock() -> i64 {
     let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
     now.map_or(0, |d| d.as_millis() as i64)
-}
-
-/// The meshes of a design's skins beside its file.
-fn skins_of(path: &Path, doc: &Document) -> Vec<Result<mesh::Mesh, String>> {
-    skins::load(path, doc.design()).0
 }

@@ -10,7 +10,7 @@ use review::{Made, Review};
 use strength::Depth;
 
 use super::problems::{plain, texts};
-use super::{Keeper, clock, skins_of};
+use super::{Keeper, clock};
 use crate::files;
 use crate::view;
 use crate::wire::{ProblemText, Saved};
@@ -18,7 +18,8 @@ use crate::wire::{ProblemText, Saved};
 /// The answers to a document.
 pub fn review(path: &Path, doc: &Document, made: &Made, depth: Depth) -> Result<Review, Vec<Problem>> {
     let design = Arc::new(doc.design().clone());
-    review::with_made(design, &skins_of(path, doc), made, Detail::LIVE, depth)
+    let (given, _) = crate::curves::given(path, &design);
+    review::with_given(design, &given, made, Detail::LIVE, depth)
 }
 
 /// What changes would make of a document.

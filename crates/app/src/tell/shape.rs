@@ -1,12 +1,13 @@
 //! What is the frame?
 
+use review::curves::{Asked, Bent, edits, sheets};
 use review::text::counted;
 use review::{Review, Text};
 use shape::bodies::BodyKind;
 use shape::mass::MassProperties;
 
 use super::{number, row, table, text};
-use crate::wire::{Page, Row, Word};
+use crate::wire::{Act, Cell, Page, Row, Table, Word};
 
 const CAUTION: &str =
     "A drawn person is no fitting: try the seat, belts on and helmet on. Local rules and an inspector prevail.";
@@ -75,7 +76,7 @@ pub fn page(r: &Review, t: &Text) -> Page {
             text(closed),
             number(t.length(scale * wide)),
             number(t.length(scale * high)),
-            if o.passes { text("passes") } else { crate::wire::Cell::Over("does not pass".to_owned()) },
+            if o.passes { text("passes") } else { Cell::Over("does not pass".to_owned()) },
         ];
         row(&o.name, cells)
     });
@@ -90,9 +91,10 @@ pub fn page(r: &Review, t: &Text) -> Page {
         ];
         row(&s.name, cells).tubes(near.map(|n| n.tube.clone()))
     });
+    let curves = curves(r, t);
     let padding = r.shape.design.room.padding;
     let padded = if padding > 0.0 { format!("Less {} of padding.", t.length_unit(padding)) } else { String::new() };
-    let tables = vec![
+    let mut tables = vec![
         table(
             "masses",
             "Masses and centres of gravity",
@@ -121,6 +123,7 @@ pub fn page(r: &Review, t: &Text) -> Page {
             skins.collect::<Vec<Row>>(),
         ),
     ];
+    tables.extend(curves);
     let lead = format!(
         "{}, {}, {}; {} as cut.",
         counted(s.tubes, "tube"),
@@ -129,4 +132,45 @@ pub fn page(r: &Review, t: &Text) -> Page {
         t.mass(s.cut_kg)
     );
     super::page(Word::Shape, "What is the frame?", lead, tables, &[CAUTION])
+}
+
+/// What each curve becomes; none while it is not worked out.
+fn curves(r: &Review, t: &Text) -> Vec<Table> {
+    let all = r.bent.iter().flat_map(|all| all.iter().flatten());
+    let tables = all.flat_map(|b| {
+        sheets(b, t).into_iter().map(|s| {
+            let head: Vec<&str> = s.head.iter().map(String::as_str).collect();
+            let rows = s.rows.into_iter().enumerate().map(|(k, (cells, tubes))| {
+                let cells = cells.into_iter().enumerate().map(|(c, x)| match x.as_str() {
+                    "over" => Cell::Over(x),
+                    _ if s.numbers.contains(&c) => number(x),
+                    _ => text(x),
+                });
+                let made = row(k.to_string(), cells.collect()).tubes(tubes);
+                match (s.id, b.answer.tries.get(k)) {
+                    ("curve_bends", Some(x)) => made.at(x.worst.curve).act(as_tube(r, b, k)),
+                    ("curve_legs", _) => match b.bends.get(k) {
+                        Some(x) => made.at(x.corner),
+                        None => made,
+                    },
+                    _ => made,
+                }
+            });
+            let note = if s.id == "curve_legs" { format!("{} {}", s.note, review::curves::CAUTION) } else { s.note };
+            table(&format!("{}_{}", s.id, b.curve), s.title, &head, rows.collect()).note(note)
+        })
+    });
+    tables.collect()
+}
+
+/// A chain that is written into the design as a tube: of those within the tolerance, and of the nearest.
+fn as_tube(r: &Review, b: &Bent, k: usize) -> Option<Act> {
+    let x = &b.answer.tries[k];
+    if x.deviation > b.within && b.taken != Some(k) {
+        return None;
+    }
+    let of = Bent { taken: Some(k), ..b.clone() };
+    let (edits, tube) = edits(r, &of, Asked::default()).ok()?;
+    let what = format!("tube {tube} of curve {}, with {}", b.curve, counted(x.bends, "bend"));
+    Some(Act::Edit { words: "Make it a tube".to_owned(), what, edits })
 }

@@ -1,6 +1,7 @@
 //! A review as a page shows it.
 
 mod bodies;
+mod curves;
 mod rows;
 mod solids;
 
@@ -59,6 +60,7 @@ pub fn view(r: &Review, bodies: &[Mesh], s: Standing) -> View {
         problems: s.problems,
         points: rows::points(r),
         tubes: rows::tubes(r, &t),
+        curves: curves::rows(r, &t),
         sections: rows::sections(r, &t),
         bodies: bodies.iter().map(Mesh::head).collect(),
         solids: solids::solids(r),

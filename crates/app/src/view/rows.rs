@@ -2,7 +2,7 @@
 
 use design::units::{Quantity, show};
 use design::{Along, Datum, Design, Placement, SectionShape, TubeRef, TubeState, twin_name};
-use geometry::{DVec3, Segment};
+use geometry::{Chain, DVec3, Segment};
 use review::{Review, Text};
 use shape::Tube;
 
@@ -87,8 +87,13 @@ pub fn points(r: &Review) -> Vec<PointRow> {
 const STEP: f64 = 0.1;
 
 fn line(t: &Tube) -> Vec<[f64; 3]> {
+    chain(&t.chain)
+}
+
+/// Places along a chain.
+pub fn chain(c: &Chain) -> Vec<[f64; 3]> {
     let mut out = Vec::new();
-    for seg in &t.chain.segments {
+    for seg in &c.segments {
         let n = if let Segment::Arc { sweep, .. } = seg { (sweep / STEP).ceil().max(1.0) as usize } else { 1 };
         let from = usize::from(!out.is_empty());
         out.extend((from..=n).map(|i| seg.point(seg.length() * i as f64 / n as f64).to_array()));

@@ -39,6 +39,8 @@ pub struct View {
     pub points: Vec<PointRow>,
     /// Tubes in fitting order, twins behind their originals as they are fitted.
     pub tubes: Vec<TubeRow>,
+    /// Curves, and what they become.
+    pub curves: Vec<CurveRow>,
     /// Sections.
     pub sections: Vec<SectionRow>,
     /// What is drawn of tubes, plates and skins.
@@ -161,6 +163,23 @@ pub struct TubeRow {
     pub mass: String,
     /// Centreline: places along it, m, near enough to draw.
     pub line: Vec<[f64; 3]>,
+}
+
+/// A curve, or its mirror image.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct CurveRow {
+    /// Name; a twin's ends with `~`.
+    pub name: String,
+    /// Places along it, m, near enough to draw.
+    pub line: Vec<[f64; 3]>,
+    /// The legs and bends that follow it, in the same way; empty while they are not worked out.
+    pub chain: Vec<[f64; 3]>,
+    /// Where both are farthest apart, on the curve and on the chain, m.
+    pub worst: Option<[[f64; 3]; 2]>,
+    /// How far that is, as it is read, with its unit; may be empty.
+    pub off: String,
+    /// Whether that is over its tolerance.
+    pub over: bool,
 }
 
 /// A section.

@@ -3,6 +3,7 @@
 pub mod build;
 pub mod builtin;
 pub mod check;
+pub mod curve;
 pub mod cutting;
 pub mod jigs;
 pub mod new;

@@ -113,6 +113,11 @@ pub(super) fn point_uses(design: &Design) -> Vec<&PointRef> {
             uses.push(point);
         }
     }
+    for curve in &design.curves {
+        if let CurvePoints::Places(places) = &curve.points {
+            uses.extend(places.iter().filter_map(|p| if let Place::Point(point) = p { Some(point) } else { None }));
+        }
+    }
     for opening in &design.openings {
         uses.extend(&opening.edge);
     }

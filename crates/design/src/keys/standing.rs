@@ -99,6 +99,20 @@ pub static SKIN: Table = Table {
     ],
 };
 
+/// `[curve.NAME]`.
+pub static CURVE: Table = Table {
+    about: "A curve to be turned into a bent tube: an aid to drawing, without weight.",
+    keys: &[
+        may("points", Value::List(2, &PLACE), "What it runs through: names of points, or coordinates."),
+        may("file", Value::Text, "In their place: path of a text file of x, y, z, from the design's folder."),
+        may("line", Value::Choice(&["smooth", "straight"]), "How it runs from point to point; default smooth."),
+        may("within", LENGTH, "How far a tube may be from it; default 5 mm."),
+        may("die", Value::Name(Kind::Die), "The die that bends the tube."),
+        may("mirror", Value::Flag, "Whether its mirror image is meant too."),
+        may("note", Value::Text, "Free text."),
+    ],
+};
+
 /// `[measure.NAME]`.
 pub static MEASURE: Table = Table {
     about: "A named measure.",

@@ -692,6 +692,7 @@ pub fn example(value: &Value, units: Units) -> String {
             Value::Number(Quantity::Length, _) => "[135, 150]".to_owned(),
             Value::Choice(_) => format!("[{}]", example(of, units)),
             Value::Table(t) => format!("[{}]", table_example(t)),
+            Value::Either(_) => "[[0, 310, 200], [850, 120, 340]]".to_owned(),
             _ => "[[0, 0], [120, 0], [120, 80]]".to_owned(),
         },
         Value::Table(table) => table_example(table),

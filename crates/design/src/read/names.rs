@@ -83,6 +83,8 @@ pub struct Names<'a> {
     pub openings: Index<'a>,
     /// `[skin.NAME]`.
     pub skins: Index<'a>,
+    /// `[curve.NAME]`.
+    pub curves: Index<'a>,
     /// `[measure.NAME]`.
     pub measures: Index<'a>,
     /// `[obstacle.NAME]`.
@@ -144,6 +146,7 @@ impl<'a> Reader<'a> {
             stances: self.items("stance"),
             openings: self.items("opening"),
             skins: self.items("skin"),
+            curves: self.items("curve"),
             measures: self.items("measure"),
             obstacles: self.items("obstacle"),
             mounts: self.items("mount"),
@@ -183,7 +186,7 @@ impl<'a> Reader<'a> {
     fn check_name(&mut self, name: &str, span: Span, table: &str) {
         if let Some(base) = name.strip_suffix('~') {
             let help = match table {
-                "tube" | "plate" | "mass" | "wheel" | "occupant" | "opening" | "skin" => {
+                "tube" | "plate" | "mass" | "wheel" | "occupant" | "opening" | "skin" | "curve" => {
                     format!("set `mirror = true` under [{table}.{}] and take this one out", clip(base))
                 }
                 "point" => format!("take this one out: `{}~` is there as soon as `{0}` is", clip(base)),

@@ -112,12 +112,16 @@ impl<'a> Reader<'a> {
 
     /// A place: a point's name or coordinates.
     pub fn place(&mut self, f: &Fields<'a>, key: &str) -> Option<Place> {
-        let node = f.get(key)?;
+        self.place_at(f.get(key)?, f.at(key))
+    }
+
+    /// The same at any place.
+    pub fn place_at(&mut self, node: &'a Node<'a>, at: At<'_>) -> Option<Place> {
         match node.get_ref() {
-            DeValue::String(_) => Some(Place::Point(self.point_at(node, f.at(key))?)),
-            DeValue::Array(_) => Some(Place::At(self.triple_at(node, f.at(key), &COORDINATES)?)),
+            DeValue::String(_) => Some(Place::Point(self.point_at(node, at)?)),
+            DeValue::Array(_) => Some(Place::At(self.triple_at(node, at, &COORDINATES)?)),
             _ => {
-                self.wrong_type(node, f.at(key), &PLACE);
+                self.wrong_type(node, at, &PLACE);
                 None
             }
         }

@@ -9,6 +9,13 @@ use crate::model::*;
 /// Metres to one unit of a mesh.
 pub const MESH_UNITS: [(&str, f64); 5] = [("mm", 0.001), ("cm", 0.01), ("m", 1.0), ("in", 0.0254), ("ft", 0.3048)];
 
+/// Whether a path leads nowhere in the design's folder, as far as its words tell.
+pub fn is_outside(path: &str) -> bool {
+    let mut parts = std::path::Path::new(path).components();
+    path.trim().is_empty()
+        || parts.any(|c| !matches!(c, std::path::Component::Normal(_) | std::path::Component::CurDir))
+}
+
 impl<'a> Reader<'a> {
     /// The openings of the file.
     pub fn openings(&mut self) -> Vec<Option<Opening>> {
@@ -50,11 +57,7 @@ impl<'a> Reader<'a> {
 
     fn skin(&mut self, f: &Fields<'a>, name: &str, span: Span) -> Option<Skin> {
         let file = self.text(f, "file");
-        let outside = |path: &str| {
-            let path = std::path::Path::new(path);
-            path.components().any(|c| !matches!(c, std::path::Component::Normal(_) | std::path::Component::CurDir))
-        };
-        if file.as_deref().is_some_and(|p| p.trim().is_empty() || outside(p)) {
+        if file.as_deref().is_some_and(is_outside) {
             let message = format!("the file of {} is not in the design's folder", f.what);
             let help =
                 "put the mesh beside the design file or in a folder there, and name it from there: \"body/nose.stl\"";

@@ -23,6 +23,7 @@ impl Reader<'_> {
         stands.filter_map(|s| s.section).for_each(|s| use_it(&mut sections, s.0));
         design.rack.sticks.iter().filter_map(|s| s.supplier).for_each(|s| use_it(&mut suppliers, s.0));
         design.tubes.iter().filter_map(|t| t.die).for_each(|d| use_it(&mut dies, d.0));
+        design.curves.iter().filter_map(|c| c.die).for_each(|d| use_it(&mut dies, d.0));
         let mut unused: Vec<(&str, &str, Span)> = Vec::new();
         let items = [
             ("material", &self.names.materials, &materials),

@@ -1,7 +1,7 @@
 //! How the car stands, the room round the person, going over.
 
 use super::*;
-use crate::read::{DEFAULT_ROLLOVER, MESH_UNITS, as_drawn};
+use crate::read::{DEFAULT_ROLLOVER, DEFAULT_WITHIN, MESH_UNITS, as_drawn};
 
 impl Writer<'_> {
     /// The limits of stance and room, within `[limits]`.
@@ -40,6 +40,9 @@ impl Writer<'_> {
         }
         for s in &d.skins {
             self.skin(s);
+        }
+        for c in &d.curves {
+            self.curve(c);
         }
         for m in &d.measures {
             self.named_measure(m);
@@ -125,6 +128,23 @@ impl Writer<'_> {
         if !s.parts.is_empty() {
             self.key("parts", list(s.parts.iter().map(|p| quote(p))));
         }
+    }
+
+    fn curve(&mut self, c: &Curve) {
+        self.head(&format!("[curve.{}]", key_of(&c.name)));
+        match &c.points {
+            CurvePoints::Places(places) => self.key("points", list(places.iter().map(|p| self.place(p)))),
+            CurvePoints::File(file) => self.key("file", quote(file)),
+        }
+        if c.straight {
+            self.key("line", quote("straight"));
+        }
+        self.measure("within", c.within, DEFAULT_WITHIN);
+        if let Some(die) = c.die {
+            self.key("die", quote(&self.design.dies[die.0].name));
+        }
+        self.flag("mirror", c.mirror, false);
+        self.text("note", &c.note);
     }
 
     fn named_measure(&mut self, m: &Measure) {

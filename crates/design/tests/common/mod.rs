@@ -104,6 +104,12 @@ pub fn without_spans(design: &Design) -> Design {
         rig.front.iter_mut().chain(&mut rig.rear).for_each(|p| p.span = 0..0);
     }
     d.skins.iter_mut().for_each(|s| s.span = 0..0);
+    for c in &mut d.curves {
+        c.span = 0..0;
+        if let CurvePoints::Places(places) = &mut c.points {
+            places.iter_mut().for_each(place);
+        }
+    }
     d.obstacles.iter_mut().for_each(|s| s.span = 0..0);
     d
 }

@@ -83,7 +83,7 @@ pub fn whole(r: &Review, made: &Made, depth: strength::Depth) -> Option<Review> 
     // What stands takes no steel.
     let mut made = made.clone();
     made.cut.extend(b.fit.standing.iter().cloned());
-    let mut own = crate::of(shape, &made, cutting::Detail::SHEET, depth);
+    let mut own = crate::of(shape, &[], &made, cutting::Detail::SHEET, depth);
     own.jigs = Some(crate::jigs::of(&own));
     own.cutting.pieces.retain(|p| !b.fit.standing.contains(&p.name));
     // What is not cut any more shares no set-up.
@@ -125,7 +125,7 @@ pub fn built(r: &Review, sheet: &str, made: &Made) -> Result<Built, Vec<Problem>
     match shape::resolve_moved(design.clone(), &out.fit.moved) {
         Ok(mut shape) => {
             shape.skins = r.shape.skins.clone();
-            let own = crate::of(shape, made, r.detail, strength::Depth::Live);
+            let own = crate::of(shape, &[], made, r.detail, strength::Depth::Live);
             (out.changes, out.unchanged) = changes::changes(r, &own, &out.fit, made);
             out.beside = out.fit.places.iter().filter_map(|p| beside(r, &own, &out.fit, &p.name)).collect();
             out.effects = effects::effects(r, &own);

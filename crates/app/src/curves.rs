@@ -1,0 +1,36 @@
+//! Reading the files of a design's curves; and all files that a design names.
+
+use std::path::Path;
+
+use design::{CurvePoints, Design, Units};
+use review::Given;
+use review::curves::FilePoints;
+
+use crate::skins::{self, Hashes, beside, folder};
+
+/// A larger file is no line that somebody drew: a hundred bytes for each of the most points.
+const LARGEST: u64 = 1 << 20;
+
+/// Points for each curve of a design; `None` where they stand in the design.
+pub fn load(design_file: &Path, design: &Design) -> Vec<FilePoints> {
+    let unit = match design.units {
+        Units::Mm => 1e-3,
+        Units::In => 0.0254,
+    };
+    let one = |file: &String| {
+        let bytes = beside(folder(design_file), file, LARGEST)?;
+        let text = String::from_utf8(bytes).map_err(|_| "it is not UTF-8 text".to_owned())?;
+        curve::table::points(&text, unit)
+    };
+    let points = design.curves.iter().map(|c| match &c.points {
+        CurvePoints::File(file) => Some(one(file)),
+        CurvePoints::Places(_) => None,
+    });
+    points.collect()
+}
+
+/// What all files of a design hold, and the hashes of its skins' files.
+pub fn given(design_file: &Path, design: &Design) -> (Given, Hashes) {
+    let (meshes, hashes) = skins::load(design_file, design);
+    (Given { meshes, curves: load(design_file, design) }, hashes)
+}
