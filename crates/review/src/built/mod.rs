@@ -86,6 +86,10 @@ pub fn whole(r: &Review, made: &Made, depth: strength::Depth) -> Option<Review> 
     let mut own = crate::of(shape, &[], &made, cutting::Detail::SHEET, depth);
     own.jigs = Some(crate::jigs::of(&own));
     own.cutting.pieces.retain(|p| !b.fit.standing.contains(&p.name));
+    // What stands is in the way of what is to go in, but goes in no more itself.
+    let ways = crate::ways_in::of(&own);
+    let ways = ways.iter().filter(|w| !b.fit.standing.contains(&w.piece)).cloned().collect();
+    own.ways_in = Some(Arc::new(ways));
     // What is not cut any more shares no set-up.
     own.ends = Some(Arc::new(crate::ends::ends(&own.shape, &own.cutting)));
     own.welds = Some(Arc::new(crate::welds::welds(&own.shape, &own.cutting)));
