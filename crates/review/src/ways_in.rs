@@ -5,7 +5,7 @@ mod words;
 
 use std::sync::Arc;
 
-use cutting::assembly::{Insertion, Remedy, Way, insertions};
+use cutting::assembly::{Insertion, Remedy, Way, insertion, insertions};
 use cutting::welds::Weld;
 use cutting::{Cutting, Detail};
 use shape::finding::more;
@@ -32,6 +32,14 @@ pub fn ways_in(shape: &Shape, cutting: &Cutting, detail: Detail) -> Vec<Insertio
 /// The review's own, or worked out now.
 pub fn of(r: &Review) -> Arc<Vec<Insertion>> {
     r.ways_in.clone().unwrap_or_else(|| Arc::new(insertions(&r.shape, &cutting::cut(&r.shape, Detail::SHEET))))
+}
+
+/// One piece's own, or worked out now.
+pub fn one(r: &Review, piece: &str) -> Option<Insertion> {
+    match &r.ways_in {
+        Some(list) => list.iter().find(|i| i.piece == piece).cloned(),
+        None => insertion(&r.shape, &r.cutting, piece),
+    }
 }
 
 /// How a piece goes in.
@@ -78,6 +86,11 @@ pub fn line(r: &Review, i: &Insertion, t: &Text) -> String {
         out += &format!("; not judged against {}, which it overlaps", i.overlaps.join(", "));
     }
     out
+}
+
+/// Whether it goes in at its turn, as cut or with a gap that `limits.fit` allows.
+pub fn goes_in(r: &Review, i: &Insertion) -> bool {
+    kind(r, i) != Kind::NotFound
 }
 
 /// How true it must be held on its way.

@@ -221,6 +221,15 @@ fn full(r: &Review, p: &Piece, t: &Text) -> String {
             );
         }
     }
+    if let Some(i) = ways_in::one(r, &p.name) {
+        out += &format!("\nway in: {}\n", ways_in::line(r, &i, t));
+        if !ways_in::goes_in(r, &i) {
+            out += &format!("  in the way: {}\n", i.blocked_by.join(", "));
+        }
+        for help in ways_in::help(&i, t).iter().filter(|_| !ways_in::goes_in(r, &i)) {
+            out += &format!("  what would help: {help}\n");
+        }
+    }
     if let Some(b) = &p.bends {
         let die = b.die.as_deref().map_or(String::new(), |d| format!(" on die {d}"));
         let from = match b.from {

@@ -18,6 +18,9 @@ const SHORT: f64 = 1e-4;
 /// sinks in between by a hundredth of a radius at most.
 const ALONG: usize = 10;
 
+/// A fibre that reaches less than this beyond the one before it is no ear, m.
+const FLAT: f64 = 1e-7;
+
 /// How far tips go back beyond the short point, in reaches: past where the middle has its full section.
 const BACK: f64 = 1.25;
 
@@ -169,7 +172,16 @@ fn tips(tube: &Tube, piece: &Piece, end: End) -> Tips {
     let back = BACK * tube.outline.reach();
     let depth = (profile.short - back).max(-tube.end_leg(end));
     let step = (profile.fibres.len() / ROUND).max(1);
-    let mut fibres: Vec<_> = profile.fibres.iter().step_by(step).enumerate().collect();
+    let all = &profile.fibres;
+    // What stands out between them: ears, and where one host takes over from another.
+    let sharp = |k: usize| {
+        let (before, after) = (&all[(k + all.len() - 1) % all.len()], &all[(k + 1) % all.len()]);
+        let here = &all[k];
+        let peak = here.outer > before.outer + FLAT && here.outer >= after.outer;
+        peak || here.host != before.host || here.host != after.host
+    };
+    let chosen = (0..all.len()).filter(|&k| k % step == 0 || sharp(k)).map(|k| &all[k]);
+    let mut fibres: Vec<_> = chosen.enumerate().collect();
     fibres.sort_by(|a, b| spread(a.0).total_cmp(&spread(b.0)));
     let mut points = Vec::with_capacity(ALONG * fibres.len());
     for k in 0..ALONG {

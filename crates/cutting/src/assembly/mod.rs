@@ -113,3 +113,14 @@ pub fn insertions(shape: &Shape, cutting: &Cutting) -> Vec<Insertion> {
     let found: Vec<Found> = (0..yard.len()).into_par_iter().map(|turn| yard.found(turn)).collect();
     (0..yard.len()).into_par_iter().map(|turn| yard.insertion(turn, &found)).collect()
 }
+
+/// One piece by name. Where it goes in as it is cut that is quick; what would help takes a look at all.
+pub fn insertion(shape: &Shape, cutting: &Cutting, piece: &str) -> Option<Insertion> {
+    let yard = Yard::new(shape, cutting);
+    let turn = yard.turn(piece)?;
+    let found = yard.found(turn);
+    if found.way.is_some() {
+        return Some(yard.told(turn, &found, Vec::new(), Vec::new()));
+    }
+    insertions(shape, cutting).into_iter().nth(turn)
+}

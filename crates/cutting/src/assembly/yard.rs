@@ -7,7 +7,7 @@ use shape::Shape;
 use super::body::{self, Body, Part, Tips};
 use super::pose::Pose;
 use super::straight::{self, Move};
-use super::{Insertion, Way, direction};
+use super::{Insertion, Remedy, Way, direction};
 use crate::Cutting;
 use shape::End;
 
@@ -129,23 +129,31 @@ impl<'a> Yard<'a> {
         Found { way: self.any_way(m, &standing, Trim::None), standing, overlaps }
     }
 
+    /// The turn (from 0) of a piece.
+    pub fn turn(&self, piece: &str) -> Option<usize> {
+        self.order.iter().position(|&k| self.cutting.pieces[k].name == piece)
+    }
+
     /// All of it, when all have been looked at.
     pub fn insertion(&self, turn: usize, found: &[Found]) -> Insertion {
-        let m = self.order[turn];
-        let Found { way, standing, overlaps } = &found[turn];
-        let (mut blocked_by, mut remedies) = (Vec::new(), Vec::new());
-        if way.is_none() {
-            let mut directions = self.directions(m, standing, Trim::None);
-            directions.extend(direction::spread());
-            blocked_by = self.fewest(m, standing, &directions).into_iter().map(|k| self.name(k)).collect();
-            remedies = self.remedies(turn, found);
+        let (m, here) = (self.order[turn], &found[turn]);
+        if here.way.is_some() {
+            return self.told(turn, here, Vec::new(), Vec::new());
         }
+        let mut directions = self.directions(m, &here.standing, Trim::None);
+        directions.extend(direction::spread());
+        let blocked_by = self.fewest(m, &here.standing, &directions).into_iter().map(|k| self.name(k)).collect();
+        self.told(turn, here, blocked_by, self.remedies(turn, found))
+    }
+
+    /// What is found, with names.
+    pub fn told(&self, turn: usize, found: &Found, blocked_by: Vec<String>, remedies: Vec<Remedy>) -> Insertion {
         Insertion {
-            piece: self.name(m),
+            piece: self.name(self.order[turn]),
             turn: turn + 1,
-            way: way.clone(),
+            way: found.way.clone(),
             blocked_by,
-            overlaps: overlaps.iter().map(|&k| self.name(k)).collect(),
+            overlaps: found.overlaps.iter().map(|&k| self.name(k)).collect(),
             remedies,
         }
     }

@@ -2,10 +2,10 @@
 
 use review::{Review, Text, ways_in, welds};
 
-use super::layout::{BODY, Column, SMALL, Sheets, number, prose, word};
+use super::layout::{BODY, Column, SMALL, Sheets, number, prose, tick, word};
 use super::page::Ink;
 
-/// The list; those without a way after it.
+/// The list, with a box to tick; those without a way after it.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     if r.cutting.pieces.is_empty() {
         return;
@@ -22,17 +22,18 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     // A column of beads only if there are any.
     let beads = list.rows.iter().any(|row| row.0.last().is_some_and(|c| !c.is_empty()));
     let kept = list.head.len() - usize::from(!beads);
-    let columns: Vec<Column> = list.head[..kept]
-        .iter()
-        .enumerate()
-        .map(|(k, h)| match k {
+    let columns: Vec<Column> = std::iter::once(tick("in"))
+        .chain(list.head[..kept].iter().enumerate().map(|(k, h)| match k {
             0 => number(h.as_str()),
             2 | 4 => prose(h.as_str()),
             _ => word(h.as_str()),
-        })
+        }))
         .collect();
-    let rows: Vec<Vec<String>> =
-        list.rows.into_iter().map(|(cells, _)| cells.into_iter().take(kept).collect()).collect();
+    let rows: Vec<Vec<String>> = list
+        .rows
+        .iter()
+        .map(|(cells, _)| std::iter::once("1".to_owned()).chain(cells.iter().take(kept).cloned()).collect())
+        .collect();
     s.table(&columns, &rows, SMALL);
     if let Some(list) = ways_in::without(r, &ways, t) {
         s.need(BEGUN);
