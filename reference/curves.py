@@ -23,7 +23,7 @@ from scipy.interpolate import CubicHermiteSpline
 from scipy.optimize import minimize
 from scipy.spatial import cKDTree
 
-COUNT, SEED = 60, 1
+COUNT, SEED = 39, 1
 SPACING = 0.4e-3  # m, between samples of both
 ROUND = 1e-8
 

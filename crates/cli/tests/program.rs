@@ -293,3 +293,61 @@ fn strength_tells_cases_rigs_and_advice_in_the_units_of_the_file() {
     assert!(out.status.success());
     assert!(text(&out.stdout).contains("no load is given") && text(&out.stdout).contains("natural frequencies"));
 }
+
+/// A curve from a file, told by number of bends and written down as a tube; the file keeps its comments.
+#[test]
+fn a_curve_becomes_a_tube() {
+    let dir = folder("curve");
+    let file = dir.join("a.toml");
+    let design = "# ours\n[design]\nname = \"x\" # the name\n[section.t]\nshape = \"round\"\nod = 40\nwall = 2\nmaterial = \"E355\"\n\
+                  [die.d]\nod = 40\nradius = 120\ngrip = 100\nbetween = 50\n[curve.roof]\nfile = \"lines/roof.csv\" # from the wall\n";
+    std::fs::write(&file, design).unwrap();
+    let name = file.display().to_string();
+    let out = run(&["check", &name]);
+    assert!(
+        text(&out.stdout).contains("curve roof can't be used: lines/roof.csv: there is no such file"),
+        "{}",
+        text(&out.stdout)
+    );
+    std::fs::create_dir_all(dir.join("lines")).unwrap();
+    std::fs::write(dir.join("lines/roof.csv"), "0;0;0\n400;0;x\n").unwrap();
+    let out = run(&["shape", &name, "--curve", "roof"]);
+    assert_eq!(out.status.code(), Some(2));
+    assert!(text(&out.stderr).contains("lines/roof.csv: line 2: `x` is no number"), "{}", text(&out.stderr));
+    std::fs::write(dir.join("lines/roof.csv"), "x;y;z\n0;0;0\n400;0;150\n800;0;200\n1200;0;150\n1600;0;0\n").unwrap();
+    let out = run(&["shape", &name, "--curve", "roof", "--within", "1/4 in"]);
+    let told = text(&out.stdout);
+    assert!(
+        out.status.success() && told.contains("Curve roof by number of bends") && told.contains("tolerance 6.35 mm"),
+        "{told}"
+    );
+    let json = run(&["shape", &name, "--curve", "roof", "--json", "--bends", "2"]);
+    let value: serde_json::Value = serde_json::from_slice(&json.stdout).unwrap();
+    assert_eq!(value["bent"]["answer"]["tries"][2]["bends"], 2);
+    assert_eq!(value["bent"]["bends"].as_array().unwrap().len(), 2);
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), design, "nothing is written unasked");
+    for (asked, words) in [
+        (vec!["--curve", "rof"], "did you mean `roof`?"),
+        (vec!["--curve", "roof", "--die", "e"], "there is no die `e`"),
+        (vec!["--curve", "roof", "--within", "3 kg"], "`--within 3 kg`"),
+        (vec!["--curve", "roof", "--within", "0"], "more than 0"),
+        (vec!["--curve", "roof", "--write", "--tube", "1 a"], "can't be the name of a tube"),
+        (vec!["--curve", "roof", "--write", "--section", "s"], "section `s`"),
+        (vec!["--write"], "--curve"),
+    ] {
+        let out = run(&[vec!["shape", &name], asked.clone()].concat());
+        let err = text(&out.stderr);
+        assert!(out.status.code() == Some(2) && err.contains(words), "{asked:?}: {err}");
+    }
+    let out = run(&["shape", &name, "--curve", "roof", "--write", "--tube", "crown"]);
+    assert!(text(&out.stdout).contains("as tube crown: "), "{}", text(&out.stdout));
+    let after = std::fs::read_to_string(&file).unwrap();
+    assert!(
+        after.starts_with("# ours\n[design]\nname = \"x\" # the name\n") && after.contains("# from the wall"),
+        "{after}"
+    );
+    assert!(after.contains("[tube.crown]\nsection = \"t\"\npath = [\"crown_start\", \"crown_1\""), "{after}");
+    let out = run(&["shape", &name, "--json"]);
+    let value: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    assert_eq!(value["curves"][0]["followed"][0]["tube"], "crown");
+}

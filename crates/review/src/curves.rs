@@ -227,6 +227,10 @@ fn legs(t: &Try, radius: f64) -> (Vec<Bend>, f64) {
     (out, straight)
 }
 
+/// A tube that shares the curve's ends and is farther off than so many tolerances is another tube, unless it has the
+/// curve's name.
+const ANOTHER: f64 = 5.0;
+
 /// Tubes of one bend radius whose ends are so near to the curve's as the curve may be left, either way round.
 fn followed(shape: &Shape, c: &Curve, line: &Line, within: f64) -> Vec<Followed> {
     let ends = [line.places[0], line.places[line.places.len() - 1]];
@@ -249,6 +253,10 @@ fn followed(shape: &Shape, c: &Curve, line: &Line, within: f64) -> Vec<Followed>
                 && of_one_die
                 && let Some(t) = ::curve::measure(line, &corners, radius)
             {
+                let own = tube.name.trim_end_matches('~') == c.name;
+                if !own && t.deviation > ANOTHER * within {
+                    continue;
+                }
                 let at = if image { flip(t.worst.curve) } else { t.worst.curve };
                 out.push(Followed { tube: tube.name.clone(), deviation: t.deviation, at });
                 break;

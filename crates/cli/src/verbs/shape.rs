@@ -70,11 +70,14 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
                 json!({ "name": b.name, "parts": b.parts.iter().filter_map(capsule).collect::<Vec<_>>() })
             })
             .collect();
-        let findings = [shape.findings(), r.room.findings.clone()].concat();
+        let curves = review::curves::of(&r);
+        let findings =
+            [shape.findings(), r.room.findings.clone(), review::curves::findings(shape, &r.curves, Some(&curves))]
+                .concat();
         load::json(&json!({
             "units": "SI: m, kg, rad",
             "summary": review::summary(&r), "datum": shape.datum, "points": points, "tubes": tubes, "joints": joints,
-            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r), "people": people, "room": r.room,
+            "frame": r.frame, "laden": r.laden, "skins": review::skins(&r), "curves": curves.iter().flatten().collect::<Vec<_>>(), "people": people, "room": r.room,
             "findings": findings,
         }))?;
         return Ok(ExitCode::SUCCESS);
@@ -129,6 +132,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
         out += &mass("with masses, wheels and occupants", &r.laden);
     }
     out += &skins(&r, &t);
+    out += &curves(&r, &t);
     out += &room(&r, &t);
     load::print(&out);
     Ok(ExitCode::SUCCESS)
@@ -158,6 +162,32 @@ fn skins(r: &review::Review, t: &Text) -> String {
     for m in &r.shape.skins.missing {
         let s = &r.shape.design.skins[m.id];
         out += &format!("\nskin {} can't be used: {}: {}\n", s.name, s.file, m.why);
+    }
+    out
+}
+
+/// The curves in a line each.
+fn curves(r: &Review, t: &Text) -> String {
+    let all = review::curves::of(r);
+    let rows = all.iter().flatten().map(|b| {
+        let chain = b.chain();
+        vec![
+            b.curve.clone(),
+            b.die.clone(),
+            t.fine_number(b.within),
+            chain.map_or("-".to_owned(), |x| x.bends.to_string()),
+            chain.map_or("-".to_owned(), |x| t.fine_number(x.deviation)),
+            b.followed.iter().map(|f| f.tube.as_str()).collect::<Vec<_>>().join(", "),
+        ]
+    });
+    let unit = t.unit();
+    let head = ["curve", "die", &format!("tolerance {unit}"), "bends", &format!("off by {unit}"), "tubes along it"];
+    let mut out = table(&head, &[2, 3, 4], rows);
+    if !out.is_empty() {
+        out.insert(0, '\n');
+    }
+    for why in all.iter().filter_map(|b| b.as_ref().err()) {
+        out += &format!("\n{why}\n");
     }
     out
 }

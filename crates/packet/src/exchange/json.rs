@@ -75,6 +75,7 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "joints": joints,
         "plates": plates,
         "skins": review::skins(r),
+        "curves": review::curves::of(r).iter().flatten().collect::<Vec<_>>(),
         "frame": r.frame,
         "laden": r.laden,
         "room": r.room,

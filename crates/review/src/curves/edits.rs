@@ -1,5 +1,6 @@
 //! A curve written down as a tube: the edits that add its points and itself.
 
+use design::units::{Decimal, Unit};
 use design::{CurvePoints, Design, Edit, Place, SectionShape, Setting, Units};
 use geometry::{DVec3, SAME_PLACE};
 
@@ -105,10 +106,14 @@ fn free(name: &str, taken: impl Fn(&str) -> bool) -> String {
     (2..).map(|k| format!("{name}_{k}")).find(|n| !taken(n)).unwrap_or_default()
 }
 
+/// A place as it will be read back from its rounded decimals.
 fn rounded(p: DVec3, units: Units) -> [f64; 3] {
-    let step = match units {
-        Units::Mm => 1e-4,
-        Units::In => 0.005 * 0.0254,
+    let (unit, size, step) = match units {
+        Units::Mm => (Unit::Mm, 1e-3, 0.1),
+        Units::In => (Unit::In, 0.0254, 0.005),
     };
-    p.to_array().map(|x| (x / step).round() * step)
+    p.to_array().map(|x| {
+        let text = format!("{:.3}", (x / size / step).round() * step);
+        Decimal::parse(&text).map_or(x, |d| d.to_si(unit))
+    })
 }

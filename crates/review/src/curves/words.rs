@@ -10,28 +10,27 @@ use crate::text::counted;
 /// What was found of a curve in a sentence or two.
 pub fn told(b: &Bent, t: &Text) -> String {
     let a = &b.answer;
-    let fewer = match a.proved {
-        0 => String::new(),
-        1 => "No straight tube can".to_owned(),
-        n => format!("Fewer than {n} can't"),
-    };
     let Some(best) = a.best() else {
-        return format!("die {} makes nothing of it: its straights leave no room", b.die);
+        return "Nothing can be made of it: the die's straights leave no room.".to_owned();
     };
-    let within = t.fine(b.within);
-    if a.fewest.is_none() {
-        let n = counted(best.bends, "bend");
-        return format!("no chain within {within} was found; the nearest, of {n}, is {} off", t.fine(best.deviation));
-    }
     let n = counted(best.bends, "bend");
-    let least = if a.is_proved() && best.bends > 0 {
-        ", and no chain of fewer can".to_owned()
-    } else if best.bends > 0 && !fewer.is_empty() {
-        format!(". {fewer}, by proof; of those between, none was found")
-    } else {
-        String::new()
-    };
-    format!("{n} on die {} {} it within {within}{least}", b.die, if best.bends == 1 { "follows" } else { "follow" })
+    if a.fewest.is_none() {
+        return format!("No chain within that was found; the nearest, of {n}, is {} off.", t.fine(best.deviation));
+    }
+    let follow = if best.bends == 1 { "follows" } else { "follow" };
+    match (best.bends, a.proved) {
+        (0, _) => "A straight tube follows it within that.".to_owned(),
+        (bends, proved) if bends <= proved => format!("{n} {follow} it within that, and fewer can't, by proof."),
+        (bends, proved) => {
+            let between = if proved + 1 == bends { proved.to_string() } else { format!("{proved} to {}", bends - 1) };
+            let fewer = match proved {
+                0 => String::new(),
+                1 => " No straight tube does, by proof.".to_owned(),
+                n => format!(" Fewer than {n} can't, by proof."),
+            };
+            format!("{n} {follow} it within that; with {between} none was found that does.{fewer}")
+        }
+    }
 }
 
 /// Tables of one curve: what each number of bends gives, then the bends of the chain to take.
@@ -70,10 +69,10 @@ pub fn sheets(b: &Bent, t: &Text) -> Vec<Sheet> {
         numbers: vec![0, 1, 4],
         rows: rows.collect(),
         note: format!(
-            "Within {} on die {}, of radius {}: {}.",
-            t.fine(b.within),
+            "Die {}, radius {}; tolerance {}. {}",
             b.die,
             t.length_unit(b.limits.radius),
+            t.fine(b.within),
             told(b, t)
         ),
     }];
@@ -81,7 +80,7 @@ pub fn sheets(b: &Bent, t: &Text) -> Vec<Sheet> {
         let rows = b.bends.iter().enumerate().map(|(k, x)| {
             let p = x.corner;
             let place = format!("{}, {}, {}", t.length(p.x), t.length(p.y), t.length(p.z));
-            let turn = if k == 0 { "-".to_owned() } else { t.handed(x.rotation) };
+            let turn = if k == 0 { "-".to_owned() } else { t.handed(-x.rotation) };
             (
                 vec![(k + 1).to_string(), t.length(x.straight), t.angle(x.angle), turn, t.length(x.arc), place],
                 Vec::new(),
@@ -90,19 +89,15 @@ pub fn sheets(b: &Bent, t: &Text) -> Vec<Sheet> {
         out.push(Sheet {
             id: "curve_legs",
             title: format!("Curve {}: legs and bends from its start", b.curve),
-            head: [
-                "bend",
-                &format!("straight before {u}"),
-                "angle",
-                "plane turned",
-                &format!("arc {u}"),
-                "legs meet at x, y, z",
-            ]
-            .map(str::to_owned)
-            .to_vec(),
+            head: ["bend", &format!("straight before {u}"), "angle", "turn of the tube", &format!("arc {u}"), "legs meet at x, y, z"]
+                .map(str::to_owned)
+                .to_vec(),
             numbers: vec![0, 1, 2, 4],
             rows: rows.collect(),
-            note: format!("Straight after the last bend: {}.", t.length_unit(b.last_straight)),
+            note: format!(
+                "Straight after the last bend: {}. Turns of the tube before its bend, cw or ccw looking from the start along it.",
+                t.length_unit(b.last_straight)
+            ),
         });
     }
     if !b.followed.is_empty() {
