@@ -331,7 +331,7 @@ fn a_curve_becomes_a_tube() {
         (vec!["--curve", "roof", "--die", "e"], "there is no die `e`"),
         (vec!["--curve", "roof", "--within", "3 kg"], "`--within 3 kg`"),
         (vec!["--curve", "roof", "--within", "0"], "more than 0"),
-        (vec!["--curve", "roof", "--write", "--tube", "1 a"], "can't be the name of a tube"),
+        (vec!["--curve", "roof", "--write", "--tube", "1 a"], "can't be the name of a point"),
         (vec!["--curve", "roof", "--write", "--section", "s"], "section `s`"),
         (vec!["--write"], "--curve"),
     ] {
