@@ -7,6 +7,8 @@ const PAGES: &[(&str, &str)] = &[
     ("rollover", include_str!("../../../docs/methods/rollover.md")),
     ("strength", include_str!("../../../docs/methods/strength.md")),
     ("cutting", include_str!("../../../docs/methods/cutting.md")),
+    ("ends", include_str!("../../../docs/methods/ends.md")),
+    ("welds", include_str!("../../../docs/methods/welds.md")),
     ("stock", include_str!("../../../docs/methods/stock.md")),
     ("jigs", include_str!("../../../docs/methods/jigs.md")),
 ];

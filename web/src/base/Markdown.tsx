@@ -1,9 +1,23 @@
 import { marked, type Token, type Tokens } from "marked";
-import { Fragment, type ReactNode } from "react";
+import { createContext, Fragment, useContext, type ReactNode } from "react";
+
+/** Opens a page that stands beside the one shown, by its name. */
+const Beside = createContext<((name: string) => void) | null>(null);
 
 /** Shows markdown as elements of the page; HTML within it is shown as the text that it is. */
-export function Markdown({ text }: { text: string }) {
-  return <>{blocks(marked.lexer(text))}</>;
+export function Markdown({ text, open }: { text: string; open?: (name: string) => void }) {
+  return <Beside value={open ?? null}>{blocks(marked.lexer(text))}</Beside>;
+}
+
+function Named({ href, children }: { href: string; children: ReactNode }) {
+  const open = useContext(Beside);
+  const name = /^([a-z-]+)\.md$/.exec(href)?.[1];
+  if (!open || !name) return <span className="named">{children}</span>;
+  return (
+    <button type="button" className="link" onClick={() => open(name)}>
+      {children}
+    </button>
+  );
 }
 
 function blocks(tokens: readonly Token[]): ReactNode {
@@ -79,8 +93,8 @@ function piece(token: Token): ReactNode {
     case "br":
       return <br />;
     case "link":
-      // Pages of the methods name files of the source: there is nothing of them to open here.
-      return <span className="named">{inline((token as Tokens.Link).tokens)}</span>;
+      // Pages of the methods name one another, and files of the source: of these there is nothing to open here.
+      return <Named href={(token as Tokens.Link).href}>{inline((token as Tokens.Link).tokens)}</Named>;
     case "image":
       return (token as Tokens.Image).text;
     case "escape":

@@ -13,7 +13,7 @@ export function MethodSheet() {
       {method !== null ? (
         <div className="method">
           <Fetched of={method} ask={() => getText(`/api/method/${encodeURIComponent(method)}`)} absent="This page of the methods is not there yet.">
-            {(text) => <Markdown text={text} />}
+            {(text) => <Markdown text={text} open={(name) => desk.set({ method: name })} />}
           </Fetched>
         </div>
       ) : null}
