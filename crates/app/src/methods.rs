@@ -9,6 +9,8 @@ const PAGES: &[(&str, &str)] = &[
     ("strength", include_str!("../../../docs/methods/strength.md")),
     ("cutting", include_str!("../../../docs/methods/cutting.md")),
     ("assembly", include_str!("../../../docs/methods/assembly.md")),
+    ("ends", include_str!("../../../docs/methods/ends.md")),
+    ("welds", include_str!("../../../docs/methods/welds.md")),
     ("stock", include_str!("../../../docs/methods/stock.md")),
     ("jigs", include_str!("../../../docs/methods/jigs.md")),
 ];

@@ -4,11 +4,12 @@ use cutting::{EndCut, Piece, SetUp, WorkFrom};
 use design::{SectionShape, TubeState};
 use packet::exchange::flat;
 use packet::sheet::settings;
+use review::ends::{self, Ends};
 use review::{Review, Text};
 use serde::Serialize;
 use shape::{End, Tube};
 
-use crate::wire::{Operation, PieceCard, ShopEnd};
+use crate::wire::{Operation, PieceCard, ShopCut, ShopEnd};
 
 /// A piece with its end cuts unrolled.
 #[derive(Clone, Debug, Serialize)]
@@ -22,8 +23,8 @@ pub struct FullPiece {
 /// Every piece, in building order.
 pub fn cards(r: &Review) -> Vec<PieceCard> {
     let t = Text::new(&r.shape.design);
-    let batches = Batches::new(r, &t);
-    r.cutting.pieces.iter().map(|p| card(r, p, &t, &batches)).collect()
+    let a = ends::of(r);
+    r.cutting.pieces.iter().map(|p| card(r, p, &t, &a)).collect()
 }
 
 /// One piece; `None` if there is none of that name.
@@ -31,62 +32,45 @@ pub fn full(r: &Review, name: &str) -> Option<FullPiece> {
     let t = Text::new(&r.shape.design);
     let p = r.cutting.pieces.iter().find(|p| p.name == name)?;
     let unrolled = End::BOTH.map(|e| flat::svg(&flat::template(p, e)));
-    Some(FullPiece { card: card(r, p, &t, &Batches::new(r, &t)), unrolled })
+    Some(FullPiece { card: card(r, p, &t, &ends::of(r)), unrolled })
 }
 
-/// Set-ups that are set alike on the tool, by the order of their first use.
-struct Batches {
-    /// The setting, and the ends that use it.
-    list: Vec<(String, Vec<(String, End)>)>,
+/// In words which set-ups an end uses, and the other ends that use them.
+fn shared(a: &Ends, p: &Piece, e: End) -> (String, Vec<String>) {
+    let used = a.setups_of(&p.name, e);
+    let numbers: Vec<String> = used.iter().map(usize::to_string).collect();
+    let words = match numbers.is_empty() {
+        true => String::new(),
+        false => format!("set-up {} of {}", numbers.join(" and "), a.setups.batches.len()),
+    };
+    let places = used.iter().flat_map(|k| &a.setups.batches[k - 1].places);
+    let others = places.filter(|x| x.piece != p.name || x.end != e);
+    let mut shared: Vec<String> = others.map(|x| format!("{} {}", x.piece, x.end.word())).collect();
+    shared.dedup();
+    (words, shared)
 }
 
-/// What is set on the tool, without what the turn round the tube is: that is set on the tube.
-fn setting(s: &SetUp, t: &Text) -> Option<String> {
-    match s {
-        SetUp::Saw { angle, .. } => Some(format!("saw {}", t.angle(*angle))),
-        SetUp::HoleSaw { diameter, angle, offset, .. } => {
-            Some(format!("notch {} at {} offset {}", t.fine(*diameter), t.angle(*angle), t.fine(*offset)))
-        }
-        SetUp::Template { .. } => None,
-    }
-}
-
-impl Batches {
-    fn new(r: &Review, t: &Text) -> Batches {
-        let mut list: Vec<(String, Vec<(String, End)>)> = Vec::new();
-        for p in &r.cutting.pieces {
-            for e in End::BOTH {
-                for s in p.end(e).setups.iter().filter_map(|s| setting(s, t)) {
-                    let user = (p.name.clone(), e);
-                    match list.iter_mut().find(|b| b.0 == s) {
-                        Some(b) if b.1.contains(&user) => {}
-                        Some(b) => b.1.push(user),
-                        None => list.push((s, vec![user])),
-                    }
-                }
+/// The cuts of an end, each with its set-up.
+fn cuts(r: &Review, a: &Ends, p: &Piece, e: End, t: &Text) -> Vec<ShopCut> {
+    let batches = (1..).zip(&a.setups.batches);
+    let all = batches.flat_map(|(n, b)| b.places.iter().map(move |x| (n, b, x)));
+    all.filter(|(_, _, x)| x.piece == p.name && x.end == e)
+        .map(|(setup, b, x)| {
+            let told = ends::place(r, a, b, x, t);
+            let back = if told.back.is_empty() { told.back } else { format!("{} {}", told.back, t.unit()) };
+            ShopCut {
+                setup,
+                tool: ends::tool(b, t),
+                set: ends::setting(b, &r.shape.design, t),
+                end: told.end,
+                turn: told.turn,
+                back,
             }
-        }
-        Batches { list }
-    }
-
-    /// In words which set-ups an end uses, and the other ends that use them.
-    fn of(&self, p: &Piece, e: End) -> (String, Vec<String>) {
-        let mine = (p.name.clone(), e);
-        let used: Vec<usize> = (0..self.list.len()).filter(|&k| self.list[k].1.contains(&mine)).collect();
-        let numbers: Vec<String> = used.iter().map(|k| (k + 1).to_string()).collect();
-        let words = if numbers.is_empty() {
-            String::new()
-        } else {
-            format!("set-up {} of {}", numbers.join(" and "), self.list.len())
-        };
-        let others = used.iter().flat_map(|&k| &self.list[k].1).filter(|u| **u != mine);
-        let mut shared: Vec<String> = others.map(|(n, e)| format!("{n} {}", e.word())).collect();
-        shared.dedup();
-        (words, shared)
-    }
+        })
+        .collect()
 }
 
-fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
+fn card(r: &Review, p: &Piece, t: &Text, a: &Ends) -> PieceCard {
     let l = &p.lengths;
     let tube = &r.shape.tubes[p.tube];
     let m = |x: f64| t.fine_number(x);
@@ -141,7 +125,7 @@ fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
         length_words: "the blank to cut from the stick".to_owned(),
         blank: l.blank,
         lengths: lengths.map(|(w, v)| [w.to_owned(), format!("{} {unit}", t.cut(v))]).to_vec(),
-        ends: End::BOTH.map(|e| end(p, e, t, batches)),
+        ends: End::BOTH.map(|e| end(r, p, e, t, a)),
         bends: p.bends.as_ref().map_or_else(Vec::new, |b| {
             let head = ["bend", &format!("mark {unit}"), "turn before", "angle", "set to"].map(str::to_owned);
             let rows = b.bends.iter().enumerate().map(|(k, x)| {
@@ -179,7 +163,7 @@ fn card(r: &Review, p: &Piece, t: &Text, batches: &Batches) -> PieceCard {
     }
 }
 
-fn end(p: &Piece, e: End, t: &Text, batches: &Batches) -> ShopEnd {
+fn end(r: &Review, p: &Piece, e: End, t: &Text, a: &Ends) -> ShopEnd {
     let cut: &EndCut = p.end(e);
     let at = cut.joint.as_ref().map_or(String::new(), |j| format!(", at {j}"));
     let angle = match cut.setups.first() {
@@ -204,8 +188,10 @@ fn end(p: &Piece, e: End, t: &Text, batches: &Batches) -> ShopEnd {
     if cut.left_long > 0.0 {
         setups.push(format!("leave it square and {} long, trim it in place", t.length_unit(cut.left_long)));
     }
-    let (batch, shared) = batches.of(p, e);
-    ShopEnd { words: format!("{}{at}", e.word()), angle, setups, batch, shared }
+    let (batch, shared) = shared(a, p, e);
+    let simplest = a.way(&p.name, e).map_or(String::new(), |x| ends::line(r, p, x, t));
+    let cuts = cuts(r, a, p, e, t);
+    ShopEnd { words: format!("{}{at}", e.word()), angle, setups, batch, shared, simplest, cuts }
 }
 
 /// The piece from the side, its scribe line up, as SVG: ends to one scale, the middle left out.

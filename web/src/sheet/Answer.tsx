@@ -21,6 +21,8 @@ export function Answer() {
   // What takes too long to follow a trial stands as it was, and says so.
   const before = useStore(live.store, (s) => s.real?.pages.find((p) => p.word === word));
   const page = now ?? (trial ? before : undefined);
+  // Long lists that do not follow a trial stand as they were, too.
+  const kept = trial && now && before ? before.tables.filter((t) => t.folded && !now.tables.some((n) => n.key === t.key)) : [];
   const waits = WAITING.includes(word);
   if (piece !== null) return <PiecePage name={piece} />;
   if (!page) {
@@ -41,6 +43,10 @@ export function Answer() {
       {word === "build" ? <BuildList /> : null}
       {page.tables.map((table, i) => (
         <PageTable key={`${word} ${i} ${table.key}`} table={table} />
+      ))}
+      {kept.length > 0 ? <p className="trial">As it was before the trial:</p> : null}
+      {kept.map((table) => (
+        <PageTable key={`${word} ${table.key}`} table={table} />
       ))}
       {word === "stock" ? <StockPicture /> : null}
       {page.cautions.length > 0 ? (

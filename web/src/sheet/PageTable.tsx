@@ -1,6 +1,6 @@
 import { useRef } from "react";
 import { Plain } from "../base/controls";
-import { useStore } from "../base/store";
+import { Store, useStore } from "../base/store";
 import { Words } from "../base/Words";
 import type { Cell, Row, Table } from "../wire";
 import { act, actWords } from "./acts";
@@ -20,6 +20,30 @@ interface Column {
  * few lines then, and each number has its column's words before it.
  */
 export function PageTable({ table }: { table: Table }) {
+  const open = useStore(opened, (o) => o.keys.has(table.key));
+  if (!table.folded) return <WholeTable table={table} />;
+  return (
+    <section className="table fold">
+      <h3>
+        <button type="button" className="link" aria-expanded={open} onClick={() => turn(table.key)}>
+          <span aria-hidden>{open ? "▾" : "▸"}</span> {table.title} <span className="quiet">{table.rows.length}</span>
+        </button>
+      </h3>
+      {open ? <WholeTable table={table} /> : null}
+    </section>
+  );
+}
+
+/** Folded tables that stand open, whichever design's. */
+const opened = new Store<{ keys: ReadonlySet<string> }>({ keys: new Set() });
+
+function turn(key: string): void {
+  const keys = new Set(opened.get().keys);
+  if (!keys.delete(key)) keys.add(key);
+  opened.set({ keys });
+}
+
+function WholeTable({ table }: { table: Table }) {
   const acts = table.rows.some((row) => offered(row.act));
   const right = table.columns.map((_, i) => table.rows.some((row) => row.cells[i] && "number" in (row.cells[i] as Cell)));
   const box = useRef<HTMLDivElement>(null);
@@ -28,7 +52,7 @@ export function PageTable({ table }: { table: Table }) {
   const columns = table.columns.map((c) => column(c, unit));
   return (
     <section className="table" id={`table-${table.key}`}>
-      <h3>{table.title}</h3>
+      {table.folded ? null : <h3>{table.title}</h3>}
       {table.note ? <p className="note"><Words>{table.note}</Words></p> : null}
       <div className={`wide ${fit}`} ref={box} tabIndex={0} role="group" aria-label={table.title}>
         <table role="table">

@@ -69,6 +69,7 @@ function Piece({ card, unrolled }: PieceAnswer) {
             {end.setups.map((line, k) => (
               <p key={k}>{line}</p>
             ))}
+            {end.simplest ? <p className="note">{end.simplest}</p> : null}
             {end.batch ? <p className="note">{end.batch}{end.shared.length > 0 ? `, with ${some(end.shared)}` : ""}</p> : null}
           </section>
         ))}

@@ -4,18 +4,26 @@ import { readable } from "../base/names";
 import { useStore } from "../base/store";
 import type { PieceCard } from "../wire";
 import { ShopHeader } from "./Header";
+import { SetupList } from "./SetupList";
 import { waiting } from "./Measure";
 import { setWho, shop } from "./shop";
 import { doneTo } from "./state";
+
+/** Which list was looked at last: one comes back to it from a piece. */
+const kept: { way: "all" | "open" | "setups" } = { way: "all" };
 
 /** All pieces in building order, with what is done to each. */
 export function PieceList({ missing, go }: { missing: string | null; go: (piece: string) => void }) {
   const { pieces, done, name, who, loaded } = useStore(shop, (s) => s);
   const asked = useStore(waiting.store, (s) => s.all);
-  const [open, setOpen] = useState(false);
+  const [way, setWay] = useState<"all" | "open" | "setups">(kept.way);
+  const turn = (to: typeof way): void => {
+    kept.way = to;
+    setWay(to);
+  };
   const left = (card: PieceCard): number => card.operations.filter((o) => !doneTo(done, card.name).ticks[o]?.done).length;
   const toDo = pieces.filter((card) => left(card) > 0);
-  const shown = open ? toDo : pieces;
+  const shown = way === "open" ? toDo : pieces;
   return (
     <div className="shop">
       <ShopHeader left={name || "Pieces"} />
@@ -29,15 +37,19 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
       ) : (
         <>
           <div className="pick" role="group" aria-label="Which pieces">
-            <button type="button" aria-pressed={!open} onClick={() => setOpen(false)}>
+            <button type="button" aria-pressed={way === "all"} onClick={() => turn("all")}>
               all {pieces.length}
             </button>
-            <button type="button" aria-pressed={open} onClick={() => setOpen(true)}>
+            <button type="button" aria-pressed={way === "open"} onClick={() => turn("open")}>
               to do {toDo.length}
             </button>
+            <button type="button" aria-pressed={way === "setups"} onClick={() => turn("setups")}>
+              by set-up
+            </button>
           </div>
-          <ol className="pieces">
-            {shown.map((card) => (
+          {way === "setups" ? <SetupList go={go} /> : null}
+          <ol className="pieces" hidden={way === "setups"}>
+            {way === "setups" ? null : shown.map((card) => (
               <li key={card.name}>
                 <button type="button" onClick={() => go(card.name)}>
                   <span className="number count">{card.number}</span>

@@ -123,6 +123,7 @@ function End({ end }: { end: ShopEnd }) {
           {line}
         </p>
       ))}
+      {end.simplest ? <p className="quiet">{end.simplest}</p> : null}
       {end.batch ? <p className="quiet">{end.batch}</p> : null}
       {end.shared.length > 0 ? <Also names={end.shared} /> : null}
     </section>

@@ -2,7 +2,7 @@
 
 use cutting::{EndCut, SetUp};
 use review::text::counted;
-use review::{Review, Text};
+use review::{Review, Text, ends, welds};
 
 use super::{number, row, table, text};
 use crate::wire::{Act, Page, Word};
@@ -31,10 +31,25 @@ pub fn page(r: &Review, t: &Text) -> Page {
         "Rounded to {}. Angles from square; turn from the scribe line, clockwise looking from start to end.",
         t.step()
     );
-    let lead = format!("{} to cut.", counted(r.cutting.pieces.len(), "piece"));
+    let mut lead = format!("{} to cut.", counted(r.cutting.pieces.len(), "piece"));
     let mut tables = vec![table("pieces", "Pieces, in fitting order", &head, pieces.collect()).note(note)];
+    let mut cautions = vec![CAUTION];
+    // Neither follows a dragged point.
+    if let Some(a) = &r.ends {
+        lead += &format!(" {} for their ends.", counted(a.setups.batches.len(), "set-up"));
+        let mut setups = super::of_sheet(ends::setups(r, a, t)).folded();
+        setups.note = format!("{}. {}", ends::summary(a).join(". "), setups.note);
+        tables.push(setups);
+        tables.push(super::of_sheet(ends::ways(r, a, t)).folded());
+    }
     tables.extend(super::ways_in::tables(r, t));
-    super::page(Word::Cutting, "What is each piece?", lead, tables, &[CAUTION])
+    if let Some(a) = &r.welds {
+        lead += &format!(" {}, {} in all.", counted(a.totals.welds, "weld"), t.length_unit(a.totals.length));
+        tables.push(super::of_sheet(welds::list(a, t)).folded());
+        tables.extend(welds::sums(r, a, t).map(|s| super::of_sheet(s).folded()));
+        cautions.push(welds::CAUTION);
+    }
+    super::page(Word::Cutting, "What is each piece?", lead, tables, &cautions)
 }
 
 /// An end in a few words.

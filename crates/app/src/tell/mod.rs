@@ -155,10 +155,27 @@ fn table(key: &str, title: impl Into<String>, columns: &[&str], rows: Vec<Row>) 
         note: String::new(),
         columns: columns.iter().map(|c| (*c).to_owned()).collect(),
         rows,
+        folded: false,
     }
 }
 
+/// A sheet of an answer as a table.
+fn of_sheet(s: review::jigs::Sheet) -> Table {
+    let head: Vec<&str> = s.head.iter().map(String::as_str).collect();
+    let rows = s.rows.into_iter().enumerate().map(|(k, (cells, tubes))| {
+        let cells = cells.into_iter().enumerate();
+        let cells = cells.map(|(c, x)| if s.numbers.contains(&c) { number(x) } else { text(x) }).collect();
+        row(k.to_string(), cells).tubes(tubes)
+    });
+    table(s.id, s.title, &head, rows.collect()).note(s.note)
+}
+
 impl Table {
+    fn folded(mut self) -> Table {
+        self.folded = true;
+        self
+    }
+
     fn note(mut self, note: impl Into<String>) -> Table {
         self.note = note.into();
         self

@@ -12,7 +12,7 @@ use serde::Serialize;
 pub use ask::{Ask, Run};
 pub use page::{Act, Cell, FindingText, Page, Row, Table, Word};
 pub use scene::{BodyHead, BodyKind, GroundPlane, Solid, SolidKind, SolidShape, Stretch};
-pub use shop::{Measured, Operation, PieceCard, ShopAsk, ShopEnd, ShopEvent, ShopNews, Tick, Used};
+pub use shop::{Measured, Operation, PieceCard, ShopAsk, ShopCut, ShopEnd, ShopEvent, ShopNews, Tick, Used};
 pub use view::{AlongBy, CurveRow, PointRow, ProblemText, Saved, SectionRow, TubeRow, View};
 
 /// What the server tells a page.

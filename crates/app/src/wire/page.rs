@@ -72,6 +72,8 @@ pub struct Table {
     pub columns: Vec<String>,
     /// Its rows.
     pub rows: Vec<Row>,
+    /// Long, and not what most look for: only its heading is shown until it is opened.
+    pub folded: bool,
 }
 
 /// A row.

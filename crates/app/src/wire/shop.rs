@@ -57,6 +57,27 @@ pub struct ShopEnd {
     pub batch: String,
     /// Other ends that use the set-up: `upper_stay~ start`.
     pub shared: Vec<String>,
+    /// The simplest way to cut it within the wanted fit; may be empty.
+    pub simplest: String,
+    /// Its cuts by that way, one for each set-up of the shop's list.
+    pub cuts: Vec<ShopCut>,
+}
+
+/// A cut of an end, as the list by set-up shows it.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ShopCut {
+    /// Number of the set-up in the order with the fewest changes, from 1.
+    pub setup: u32,
+    /// The tool: `hole saw 45 mm`.
+    pub tool: String,
+    /// What it is set to: `35.5°`; may be empty.
+    pub set: String,
+    /// `start`, or `end, cut 2/3`.
+    pub end: String,
+    /// To what the tube is turned; may be empty.
+    pub turn: String,
+    /// How far the cut, or a hole saw's centre, passes the axis back from the long point, with its unit; may be empty.
+    pub back: String,
 }
 
 /// A tick, made on a phone.
