@@ -9,6 +9,7 @@ const PAGES: &[(&str, &str)] = &[
     ("cutting", include_str!("../../../docs/methods/cutting.md")),
     ("stock", include_str!("../../../docs/methods/stock.md")),
     ("jigs", include_str!("../../../docs/methods/jigs.md")),
+    ("build", include_str!("../../../docs/methods/build.md")),
 ];
 
 /// A page, as Markdown.

@@ -18,8 +18,8 @@ import { solidMesh } from "./solids";
 import { Spot } from "./spot";
 import { surfaceOf } from "./surface";
 
-export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points";
-export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points"];
+export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points" | "built";
+export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points", "built"];
 
 /** What is drawn of the state, and how. */
 export interface Scene {
