@@ -81,6 +81,7 @@ function viewOf(model, trial) {
   const made = drawn(model);
   const view = {
     told: "view", state: now, trial, file: "sorrel.toml", name: "Sorrel", unit: "mm", unit_size: 0.001, step: 0.0005, saved,
+    sheet: { file: "sorrel.measured.toml", is: "none", laid: 0, problems: [] },
     undo: now, undo_what: now ? states[now].what : "", redo: top - now,
     facts: ["trials car for one", `${made.tubes.length} tubes`, `${made.kg.toFixed(1)} kg`, "laden stance"], problems: [],
     points: made.points, tubes: made.tubes, curves: [], sections: made.sections, bodies: [], solids: many ? [] : solids, grounds, datum: -0.03, datum_words: "under rail",
@@ -188,11 +189,11 @@ const server = createServer(async (request, response) => {
       const known = new Set(events.map((e) => e.id));
       const fresh = [...(ask.ticks ?? []).map((t) => ({ event: "tick", ...t })), ...(ask.measured ?? []).map((m) => ({ event: "measured", ...m })), ...(ask.used ?? []).map((u) => ({ event: "used", ...u }))].filter((e) => !known.has(e.id));
       events.push(...fresh);
-      const news = { number: events.length, events: fresh };
+      const news = { number: events.length, events: fresh, refused: [] };
       if (fresh.length) clients.forEach((c) => say(c, { told: "shop", ...news }));
       return json(news);
     }
-    if (second === "shop") return json({ number: events.length, events: events.slice(Number(url.searchParams.get("since") ?? 0)) });
+    if (second === "shop") return json({ number: events.length, events: events.slice(Number(url.searchParams.get("since") ?? 0)), refused: [] });
     if (second === "method") return send(200, "text/markdown; charset=utf-8", method(third));
     if (second === "history") return json(states.map((s, i) => ({ state: i, at: s.when, who: s.who, what: s.what, current: i === now })).reverse().filter((s) => s.state < Number(url.searchParams.get("before") ?? 1e9)));
     const card = second === "piece" ? cards(view()).find((c) => c.name === third) : undefined;

@@ -3,6 +3,7 @@
 import { Eyes } from "./house.mjs";
 import { accessible } from "./accessible.mjs";
 import { lan } from "./lan.mjs";
+import { measuring } from "./measured.mjs";
 import { shaping } from "./shaping.mjs";
 import { shop } from "./shop.mjs";
 import { working } from "./working.mjs";
@@ -15,7 +16,7 @@ if (!program) {
 
 const eyes = await Eyes.open();
 let failed = 0;
-for (const [name, test] of Object.entries({ ...shaping, ...working, ...shop, ...lan, ...accessible })) {
+for (const [name, test] of Object.entries({ ...shaping, ...working, ...shop, ...measuring, ...lan, ...accessible })) {
   if (!name.includes(only)) continue;
   const start = Date.now();
   const before = eyes.wrong.length;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use app::keeper::{Client, Job, open};
 use app::view;
-use app::wire::{Ask, Saved};
+use app::wire::{Ask, Saved, SheetHead};
 use design::{Document, Edit};
 use divan::{Bencher, black_box};
 use tokio::sync::{mpsc, watch};
@@ -83,6 +83,8 @@ fn standing() -> view::Standing {
         steps: [0, 0],
         undo_what: String::new(),
         problems: Vec::new(),
+        sheet: SheetHead::default(),
+        before: None,
     }
 }
 

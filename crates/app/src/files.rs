@@ -52,8 +52,12 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), String> {
 /// Today, in universal time, as `2026-11-25`.
 pub fn today() -> String {
     let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
-    let days = now.map_or(0, |d| d.as_secs() / 86_400) as i64;
-    let (y, m, d) = civil(days);
+    date(now.map_or(0, |d| d.as_millis() as i64))
+}
+
+/// The day of a time in ms since 1970, in universal time.
+pub fn date(ms: i64) -> String {
+    let (y, m, d) = civil(ms.div_euclid(86_400_000));
     format!("{y:04}-{m:02}-{d:02}")
 }
 

@@ -7,6 +7,7 @@ mod drive;
 pub mod files;
 pub mod keeper;
 pub mod made;
+mod measure;
 pub mod measured;
 mod methods;
 mod moved;

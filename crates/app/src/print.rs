@@ -26,6 +26,7 @@ pub fn packet(path: &Path, text: &str, link: Option<String>) -> Result<Vec<u8>, 
     if made != review::Made::default() {
         r.made(&made);
     }
+    crate::measured::lay(&crate::measured::sheet_of(path), &mut r, &made)?;
     let id = Identity {
         file,
         hash: skins::sha256(text.as_bytes()),

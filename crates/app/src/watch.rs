@@ -1,4 +1,4 @@
-//! Looks whether the design's file changes under an editor.
+//! Looks whether the design's file or its measured sheet changes under an editor.
 
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{RecvTimeoutError, channel};
@@ -7,6 +7,7 @@ use std::time::Duration;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
 use crate::keeper::{Job, Jobs};
+use crate::measured;
 
 /// An editor writes in several steps: they are looked at together once it has been quiet for so long.
 const QUIET: Duration = Duration::from_millis(40);
@@ -22,11 +23,12 @@ pub fn watch(design: &Path, jobs: Jobs) -> Result<RecommendedWatcher, String> {
         _ => PathBuf::from("."),
     };
     let cannot = |e: notify::Error| format!("error: can't watch {}: {e}", folder.display());
-    let name = design.file_name().map(ToOwned::to_owned);
+    let sheet = measured::sheet_of(design);
+    let names = [design, &sheet].map(|p| p.file_name().map(ToOwned::to_owned));
     let (seen, waiting) = channel::<()>();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
         let Ok(event) = event else { return };
-        let ours = event.paths.iter().any(|p| p.file_name() == name.as_deref());
+        let ours = event.paths.iter().any(|p| names.iter().any(|n| p.file_name() == n.as_deref()));
         if ours && !matches!(event.kind, EventKind::Access(_)) {
             let _ = seen.send(());
         }

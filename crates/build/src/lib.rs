@@ -15,7 +15,7 @@ use rusqlite::Connection;
 
 pub use error::RecordError;
 pub use history::{Draft, State};
-pub use shop::{Added, Doing, Event, Measurement, Operation, Standing, Tick, Used};
+pub use shop::{Added, Doing, Event, Measurement, Operation, Standing, Taken, Tick, Used};
 
 /// A record that is open.
 #[derive(Debug)]

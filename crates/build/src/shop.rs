@@ -76,6 +76,15 @@ pub struct Used {
     pub left: Option<f64>,
 }
 
+/// A reading of the measured sheet, taken on the car. What it reads stands in the sheet alone.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Taken {
+    /// The table of the sheet: `tape`.
+    pub table: String,
+    /// The name of its entry.
+    pub name: String,
+}
+
 /// What was done.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Doing {
@@ -85,6 +94,8 @@ pub enum Doing {
     Measured(Measurement),
     /// A stick was cut.
     Used(Used),
+    /// Something was measured on the car.
+    Reading(Taken),
     /// A piece has another name: from, to.
     Renamed(String, String),
 }
@@ -137,6 +148,7 @@ fn read(r: &Row<'_>) -> rusqlite::Result<Option<Event>> {
             let (whole, place) = (r.get(9)?, r.get(10)?);
             Some(Doing::Used(Used { piece, stick: what, whole, place, length: value.unwrap_or(0.0), left }))
         }
+        "reading" => Some(Doing::Reading(Taken { table: piece, name: what })),
         "renamed" => Some(Doing::Renamed(piece, what)),
         _ => None,
     };
@@ -165,6 +177,7 @@ impl Record {
             Doing::Tick(t) => ("tick", &t.piece, t.operation.word(), Some(if t.done { 1.0 } else { 0.0 }), None),
             Doing::Measured(m) => ("measured", &m.piece, m.what.as_str(), m.value, None),
             Doing::Used(u) => ("used", &u.piece, u.stick.as_str(), Some(u.length), u.left),
+            Doing::Reading(r) => ("reading", &r.table, r.name.as_str(), None, None),
             Doing::Renamed(from, to) => ("renamed", from, to.as_str(), None, None),
         };
         let (whole, place) = match doing {
@@ -177,6 +190,17 @@ impl Record {
         let number = tx.last_insert_rowid();
         tx.commit()?;
         Ok(Added { number, fresh: true })
+    }
+
+    /// Whether something of this id was done.
+    pub fn knows(&self, id: &str) -> Result<bool, RecordError> {
+        Ok(self.db.prepare_cached("SELECT 1 FROM event WHERE id = ?1")?.exists([id])?)
+    }
+
+    /// Who took each reading last, and when.
+    pub fn taken(&self) -> Result<BTreeMap<Taken, (String, i64)>, RecordError> {
+        let all = self.since(0)?.into_iter();
+        Ok(all.filter_map(|e| if let Doing::Reading(r) = e.doing { Some((r, (e.who, e.at))) } else { None }).collect())
     }
 
     /// What was done after a number, in order.
@@ -199,7 +223,7 @@ impl Record {
                 Doing::Renamed(from, to) => {
                     out = out.into_iter().map(|((p, o), s)| ((renamed(&p, &from, &to).unwrap_or(p), o), s)).collect();
                 }
-                Doing::Measured(_) | Doing::Used(_) => {}
+                Doing::Measured(_) | Doing::Used(_) | Doing::Reading(_) => {}
             }
         }
         Ok(out)
@@ -221,7 +245,7 @@ impl Record {
                 Doing::Renamed(from, to) => {
                     out = out.into_iter().map(|((p, w), v)| ((renamed(&p, &from, &to).unwrap_or(p), w), v)).collect();
                 }
-                Doing::Tick(_) | Doing::Used(_) => {}
+                Doing::Tick(_) | Doing::Used(_) | Doing::Reading(_) => {}
             }
         }
         Ok(out)
@@ -246,7 +270,7 @@ impl Record {
                         }
                     }
                 }
-                Doing::Tick(_) | Doing::Measured(_) => {}
+                Doing::Tick(_) | Doing::Measured(_) | Doing::Reading(_) => {}
             }
         }
         Ok(out)

@@ -1,6 +1,6 @@
 //! The measured sheet: what is read, what is left out and told, and what is written.
 
-use design::measured::{Entry, Face, SpotOf, Tool, add, read, remove};
+use design::measured::{Entry, Face, SpotOf, Tool, add, leave_out, read, remove, retake};
 use design::{Along, Design, Problem, Units};
 
 fn design(units: &str) -> Design {
@@ -262,6 +262,36 @@ fn a_reading_is_added_and_nothing_else_is_touched() {
         let got = m.readings.iter().find(|r| r.name == name && r.tool == tool);
         assert!(got.is_some(), "{tool:?} {text}");
     }
+}
+
+#[test]
+fn a_reading_is_taken_again_or_left_out_and_all_else_of_its_line_stays() {
+    let d = design("mm");
+    let text = "[tape]\nt1 = { reads = 100, from = \"front\", to = \"rear\", add = 2 } # hooked on the weld\nt2 = { from = \"front\", to = \"rear~\", reads = \"4 in\" }\n[rise.r1]\nfrom = \"front\" # the left one\nto = \"top\"\nreads = 400.5 # in the morning\n";
+    let again = |name: &str, tool, reads| Entry { name: Some(name.into()), tool, reads, ..entry() };
+    let once = retake(text, &d, &again("t1", Tool::Tape, 0.1015)).expect("a sheet").expect("it is there");
+    assert_eq!(
+        once,
+        text.replace("reads = 100,", "reads = 101.5,")
+            .replace("# hooked on the weld", "# hooked on the weld; from a phone")
+    );
+    assert_eq!(retake(&once, &d, &again("t1", Tool::Tape, 0.1015)).expect("a sheet").expect("it is there"), once);
+    let rise = retake(text, &d, &again("r1", Tool::Rise, -0.4)).expect("a sheet").expect("it is there");
+    assert_eq!(rise, text.replace("reads = 400.5", "reads = -400"));
+    assert_eq!(retake(text, &d, &again("t3", Tool::Tape, 0.1)), Ok(None));
+    assert!(retake(text, &d, &again("t1", Tool::Tape, f64::NAN)).is_err());
+    assert!(retake(text, &d, &again("t1", Tool::Tape, -0.1)).is_err());
+    for (table, name) in [("tape", "t1"), ("tape", "t2"), ("rise", "r1")] {
+        let out = leave_out(text, table, name, true).expect("a sheet").expect("it is there");
+        let (m, problems) = read(&out, &d).expect("a sheet");
+        assert!(problems.is_empty(), "{out}");
+        assert_eq!(m.readings.iter().filter(|r| !r.used).map(|r| r.name.as_str()).collect::<Vec<_>>(), [name]);
+        assert_eq!(leave_out(&out, table, name, true).expect("a sheet").as_ref(), Some(&out));
+        assert_eq!(leave_out(&out, table, name, false).expect("a sheet").as_deref(), Some(text), "{out}");
+    }
+    assert_eq!(leave_out(text, "tape", "t9", true), Ok(None));
+    assert_eq!(leave_out(text, "sheet", "by", true), Ok(None));
+    assert!(leave_out("[tape", "tape", "t1", true).is_err());
 }
 
 #[test]

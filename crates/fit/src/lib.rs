@@ -10,7 +10,7 @@ mod standing;
 
 pub use checks::{Check, Of, Verdict};
 pub use next::Next;
-pub use spots::{FaceError, Located};
+pub use spots::{FaceError, Located, faces, locate};
 
 use adjust::{Answer, Blunders, Ellipsoid};
 use design::measured::{Measured, Tool};

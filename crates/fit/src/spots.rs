@@ -44,7 +44,10 @@ pub(crate) fn point_name(shape: &Shape, r: &PointRef) -> String {
 }
 
 /// Locates a spot.
-pub(crate) fn locate(shape: &Shape, marks: &[Mark], spot: &Spot) -> Result<Located, FaceError> {
+///
+/// # Errors
+/// Why it is nowhere.
+pub fn locate(shape: &Shape, marks: &[Mark], spot: &Spot) -> Result<Located, FaceError> {
     let (name, at, own, face) = match &spot.of {
         SpotOf::Point(r) => (point_name(shape, r), shape.place(r), tube_at(shape, r), spot.face),
         SpotOf::Mark(k) => {
@@ -73,6 +76,21 @@ fn tube_at(shape: &Shape, r: &PointRef) -> Option<usize> {
     let joint = shape.joints.iter().find(|j| j.at.distance(at) < 1e-4);
     let through = joint.and_then(|j| j.members.iter().find(|m| m.role == Role::Through && m.offset < 1e-4));
     through.map(|m| m.tube).or_else(|| (0..shape.tubes.len()).find(here))
+}
+
+/// The faces that a tape may be held to at a place, with the way from the place to each; of the tube that a sheet means if it names
+/// none. Nothing if the place is on no tube, or nowhere.
+pub fn faces(shape: &Shape, marks: &[Mark], of: &SpotOf) -> Vec<(Face, DVec3)> {
+    let (at, own, name) = match of {
+        SpotOf::Point(r) => (Ok(shape.place(r)), tube_at(shape, r), point_name(shape, r)),
+        SpotOf::Mark(k) => {
+            let Some(m) = marks.get(*k) else { return Vec::new() };
+            let tube = shape.index(&m.on);
+            (along(shape, tube, m), Some(tube), m.name.clone())
+        }
+    };
+    let (Ok(at), Some(tube)) = (at, own) else { return Vec::new() };
+    Face::ALL.into_iter().filter_map(|f| Some((f, arm(shape, tube, at, f, &name).ok()?))).collect()
 }
 
 fn along(shape: &Shape, tube: usize, m: &Mark) -> Result<DVec3, FaceError> {

@@ -104,11 +104,18 @@ impl Review {
     /// What is wrong with the sheet's syntax.
     pub fn measured(&mut self, sheet: &str, made: &Made) -> Result<(), Vec<design::Problem>> {
         let built = built::built(self, sheet, made)?;
-        self.findings.retain(|f| f.answer != "build");
-        self.findings.extend(built::findings(self, &built));
-        self.findings.sort_by_key(|f| f.level);
-        self.built = Some(Arc::new(built));
+        self.lay(Some(Arc::new(built)));
         Ok(())
+    }
+
+    /// Lays the frame as built over it, as it was worked out for the same design before; or takes it away.
+    pub fn lay(&mut self, built: Option<Arc<built::Built>>) {
+        self.findings.retain(|f| f.answer != "build");
+        if let Some(b) = &built {
+            self.findings.extend(built::findings(self, b));
+            self.findings.sort_by_key(|f| f.level);
+        }
+        self.built = built;
     }
 
     /// Whether something must be mended.

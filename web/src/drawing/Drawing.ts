@@ -19,8 +19,8 @@ import { solidMesh } from "./solids";
 import { Spot } from "./spot";
 import { surfaceOf } from "./surface";
 
-export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points" | "curves";
-export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points", "curves"];
+export type Layer = "tubes" | "plates" | "skins" | "people" | "wheels" | "masses" | "ground" | "points" | "curves" | "built";
+export const LAYERS: readonly Layer[] = ["tubes", "plates", "skins", "people", "wheels", "masses", "ground", "points", "curves", "built"];
 
 /** What is drawn of the state, and how. */
 export interface Scene {

@@ -2,6 +2,7 @@ import { Plain } from "../base/controls";
 import { useStore } from "../base/store";
 import type { Word } from "../wire";
 import { BuildList } from "./BuildList";
+import { BuildSheet } from "./BuildSheet";
 import { desk, live, WORDS, worstFirst } from "./desk";
 import { Findings } from "./Findings";
 import { PiecePage } from "./PiecePage";
@@ -10,7 +11,7 @@ import { StockPicture } from "./StockPicture";
 import { LongRuns } from "./LongRuns";
 
 /** Answers that come a moment after the others. */
-const WAITING: readonly Word[] = ["jigs"];
+const WAITING: readonly Word[] = ["jigs", "build"];
 
 /** The answer to the word's question. */
 export function Answer() {
@@ -23,24 +24,28 @@ export function Answer() {
   const page = now ?? (trial ? before : undefined);
   // Long lists that do not follow a trial stand as they were, too.
   const kept = trial && now && before ? before.tables.filter((t) => t.folded && !now.tables.some((n) => n.key === t.key)) : [];
+  const sheet = useStore(live.store, (s) => s.real?.sheet.is);
   const waits = WAITING.includes(word);
   if (piece !== null) return <PiecePage name={piece} />;
   if (!page) {
     return (
       <section className="answer" aria-label="Answer">
         <h2>{questionOf(word)}</h2>
-        {word === "build" ? <BuildList /> : <p className="quiet">{waits ? "Being worked out." : "This program has no answer to this word yet."}</p>}
+        <p className="quiet">{waits ? "Being worked out." : "This program has no answer to this word yet."}</p>
+        {word === "build" ? <BuildList /> : null}
       </section>
     );
   }
   return (
     <section key={word} className="answer" aria-label="Answer">
+      {word === "build" && sheet === "laying" ? <p className="trial">The frame as built is being worked out anew. What follows is as it was before.</p> : null}
       {trial ? <p className="trial">A trial: nothing is changed yet.{now ? "" : " What follows is as it was before."}</p> : null}
       <h2>{page.question}</h2>
       <p className="lead">{page.lead}</p>
       <Findings key={word} of={worstFirst(page.findings)} />
       <LongRuns word={word} />
-      {word === "build" ? <BuildList /> : null}
+      {word === "build" ? <BuildSheet /> : null}
+      {word === "build" ? <BuildList folded={page.tables.length > 0} /> : null}
       {page.tables.map((table, i) => (
         <PageTable key={`${word} ${i} ${table.key}`} table={table} />
       ))}

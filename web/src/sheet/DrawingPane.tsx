@@ -7,6 +7,7 @@ import { PointMark } from "../drawing/points";
 import { desk, groundOf, heightPlane, live, overOf, pointOf, tubeOf, type Desk } from "./desk";
 import { watch } from "./gestures";
 import { roadLines } from "./road";
+import { builtLines, followBuilt, showsBuilt } from "./built";
 import { crushLines } from "./crush";
 import { TrialTrouble } from "./Banners";
 import { CrushPanel } from "./CrushPanel";
@@ -56,6 +57,7 @@ export function DrawingPane() {
     };
   }, []);
   useShown(drawing);
+  useEffect(followBuilt, []);
   return (
     <div className="drawing-area">
       {drawing ? <HeightRule drawing={drawing} /> : <div className="rule" />}
@@ -89,6 +91,7 @@ function useShown(drawing: Drawing | null): void {
     const highlighted = d.hovered?.kind === "tube" ? d.hovered.name : null;
     const pickedTube = d.picked?.kind === "tube" ? d.picked.name : null;
     const measured = new Set(d.measured.flatMap((m) => (m.is === "plane" ? [] : [m.name])));
+    const measuredPoints = new Set(showsBuilt(d) ? d.built?.frame.places.map((p) => p.name) : []);
     const scene: Scene = {
       view,
       meshes,
@@ -107,13 +110,13 @@ function useShown(drawing: Drawing | null): void {
         if (tube?.state === "temporary" || d.moved !== null || d.crush !== null || (d.piece !== null && name !== d.piece)) mark |= Mark.dim;
         return mark;
       },
-      pointShown: (name) => d.word === "shape" || d.tool !== "pick" || (d.picked?.kind === "point" && d.picked.name === name) || (d.hovered?.kind === "point" && d.hovered.name === name),
+      pointShown: (name) => d.word === "shape" || measuredPoints.has(name) || d.tool !== "pick" || (d.picked?.kind === "point" && d.picked.name === name) || (d.hovered?.kind === "point" && d.hovered.name === name),
       pointMark: (name) => {
         if (d.picked?.kind === "point" && d.picked.name === name) return PointMark.picked;
         if (d.path.includes(name) || measured.has(name)) return PointMark.picked;
         return d.hovered?.kind === "point" && d.hovered.name === name ? PointMark.pointed : PointMark.plain;
       },
-      over: [...(d.drive ? roadLines(d.drive).map((line, i) => ({ line, tone: i < 2 ? ("ink" as const) : ("faint" as const), width: i < 2 ? 2.2 : 1 })) : []), ...movedLines(d), ...crushLines(d.crush), ...heightLines(view, d, drawing), ...pathLines(view, d)],
+      over: [...(d.drive ? roadLines(d.drive).map((line, i) => ({ line, tone: i < 2 ? ("ink" as const) : ("faint" as const), width: i < 2 ? 2.2 : 1 })) : []), ...movedLines(d), ...crushLines(d.crush), ...builtLines(d), ...heightLines(view, d, drawing), ...pathLines(view, d)],
     };
     if (begun.current) {
       drawing.show(scene);

@@ -6,6 +6,7 @@ import { useStore } from "../base/store";
 import type { Vec } from "../base/vec";
 import type { Drawing } from "../drawing/Drawing";
 import type { View } from "../wire";
+import { builtPlace, farthest, showsBuilt } from "./built";
 import { desk, heightPlane, live, pointOf, rulerOf, tubeOf, type Desk } from "./desk";
 import { Handles } from "./Handles";
 import { pixelOf, scaleOf } from "./heights";
@@ -30,6 +31,7 @@ export function Overlay({ drawing }: { drawing: Drawing }) {
         <HoverName drawing={drawing} view={view} d={d} />
       </svg>
       <MovedLegend d={d} />
+      <BuiltLegend d={d} />
     </>
   );
 }
@@ -48,8 +50,9 @@ function HoverName({ drawing, view, d }: { drawing: Drawing; view: View; d: Desk
   const [x, y] = drawing.project(d.hoveredAt);
   const tube = d.hovered.kind === "tube" ? tubeOf(view, d.hovered.name) : undefined;
   const used = d.moved?.tubes.flatMap((t) => (t.name === d.hovered?.name ? t.use : [])) ?? [];
-  const more = tube ? (used.length > 0 ? `${Math.max(...used).toFixed(2)} of yielding` : `${tube.section}, ${tube.length}`) : "";
-  const right = x > drawing.width - 220;
+  const built = d.hovered.kind === "point" ? builtPlace(d, d.hovered.name) : undefined;
+  const more = built ? `${built.off} off: ${built.words}` : tube ? (used.length > 0 ? `${Math.max(...used).toFixed(2)} of yielding` : `${tube.section}, ${tube.length}`) : "";
+  const right = x > drawing.width - (built ? drawing.width / 2 : 220);
   return (
     <g className="hover">
       <Note x={x + (right ? -12 : 12)} y={y - 12} anchor={right ? "end" : "start"}>
@@ -123,6 +126,19 @@ function MovedLegend({ d }: { d: Desk }) {
     <p className="legend-moved">
       <strong>{readable(d.moved.load)}</strong>: drawn <span className="number">{d.moved.scale}</span> times as far as it moves. A heavier line is nearer
       to yielding; the most is <span className="number">{Math.round(100 * most)} %</span> of it.
+    </p>
+  );
+}
+
+function BuiltLegend({ d }: { d: Desk }) {
+  if (!showsBuilt(d) || !d.built || d.moved || d.crush || d.drive) return null;
+  const { frame } = d.built;
+  const most = farthest(frame);
+  if (!most) return null;
+  return (
+    <p className="legend-moved">
+      <strong>as built</strong>: centrelines as they stand, what is still to come thinner; each measured point drawn <span className="number">{frame.scale}</span>{" "}
+      {frame.scale === 1 ? "time" : "times"} as far off as it is. Farthest: {readable(most.name)}, <span className="number">{most.off}</span>.
     </p>
   );
 }

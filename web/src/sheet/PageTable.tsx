@@ -2,7 +2,7 @@ import { useRef } from "react";
 import { Plain } from "../base/controls";
 import { Store, useStore } from "../base/store";
 import { Words } from "../base/Words";
-import type { Cell, Row, Table } from "../wire";
+import type { Act, Cell, ReadingChange, Row, Table } from "../wire";
 import { act, actWords } from "./acts";
 import { desk, live, pick, type Desk } from "./desk";
 import { column, useFit } from "./fit";
@@ -115,7 +115,9 @@ function TableRow({ row, acts, columns }: { row: Row; acts: boolean; columns: re
       )}
       {acts ? (
         <td role="cell" className="right acts">
-          {offered(row.act) ? (
+          {row.act?.act === "reading" ? (
+            <ReadingActs act={row.act} />
+          ) : offered(row.act) ? (
             <Plain className="small" onPress={() => act(row.act as NonNullable<Row["act"]>)}>
               {shown ? "put away" : actWords(row.act as NonNullable<Row["act"]>)}
             </Plain>
@@ -123,6 +125,28 @@ function TableRow({ row, acts, columns }: { row: Row; acts: boolean; columns: re
         </td>
       ) : null}
     </tr>
+  );
+}
+
+/** A reading is left out first, and taken out of the sheet only then. */
+function ReadingActs({ act: { table, name, used } }: { act: Extract<Act, { act: "reading" }> }) {
+  const change = (to: ReadingChange): void => void live.changeReading(table, name, to);
+  if (used) {
+    return (
+      <Plain className="small" aria-label={`leave out ${table} ${name}`} onPress={() => change("leave_out")}>
+        leave out
+      </Plain>
+    );
+  }
+  return (
+    <>
+      <Plain className="small" aria-label={`use ${table} ${name} again`} onPress={() => change("use")}>
+        use it
+      </Plain>{" "}
+      <Plain className="small" aria-label={`take ${table} ${name} out of the sheet`} onPress={() => change("take_out")}>
+        take it out
+      </Plain>
+    </>
   );
 }
 

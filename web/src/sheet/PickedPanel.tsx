@@ -2,6 +2,7 @@ import { useStore } from "../base/store";
 import { desk, live, pointOf, tubeOf } from "./desk";
 import { MeasurePanel } from "./MeasurePanel";
 import { NewPointPanel, NewTubePanel, SplitPanel } from "./NewPanels";
+import { PointNote } from "./PointNote";
 import { PointPanel } from "./PointPanel";
 import { TubeNote, TubePanel } from "./TubePanel";
 
@@ -19,6 +20,7 @@ export function PickedPanel() {
   if (!picked) return null;
   if (picked.kind === "point") {
     const point = pointOf(view, picked.name);
+    if (point && word === "build") return <PointNote point={point} />;
     return point ? <PointPanel key={point.name} view={view} point={point} /> : null;
   }
   const tube = tubeOf(view, picked.name);

@@ -147,9 +147,9 @@ function Layers({ view }: { view: View }) {
       <Button className="button">what is drawn</Button>
       <Popover className="popover">
         <Dialog className="card" aria-label="What is drawn">
-          {LAYERS.map((layer) => (
+          {LAYERS.filter((layer) => layer !== "built" || view.sheet.is !== "none").map((layer) => (
             <Tick key={layer} checked={layers[layer]} onChange={(on) => desk.set({ layers: { ...layers, [layer]: on } })}>
-              {layer}
+              {layer === "built" ? "as built, on the build page" : layer}
             </Tick>
           ))}
           {view.grounds.length > 0 ? (

@@ -18,6 +18,8 @@ export function actWords(act: Act): string {
       return act.words;
     case "piece":
       return "open";
+    case "reading":
+      return act.used ? "leave out" : "use it";
   }
 }
 
@@ -66,6 +68,9 @@ export function act(act: Act): void {
       break;
     case "piece":
       desk.set({ piece: act.piece, picked: { kind: "tube", name: act.piece } });
+      break;
+    case "reading":
+      void live.changeReading(act.table, act.name, act.used ? "leave_out" : "use");
       break;
     case "drive":
       void startDrive(act.stance, act.over);

@@ -5,8 +5,9 @@ import { Store } from "../base/store";
 import type { Vec } from "../base/vec";
 import { LAYERS, type Layer } from "../drawing/Drawing";
 import type { Plane } from "../drawing/ground";
+import type { Draft } from "../shop/reading";
 import { after, merge, type ShopState } from "../shop/state";
-import type { FindingText, PieceCard, ShopNews, View, Word } from "../wire";
+import type { BuiltFrame, FindingText, PieceCard, ShopNews, View, Word } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
 import type { Crush } from "./crush";
 import type { Drive } from "./road";
@@ -75,6 +76,10 @@ export interface Desk {
   moved: Moved | null;
   drive: Drive | null;
   crush: Crush | null;
+  /** The frame as built, and the number of its working out. */
+  built: { laid: number; frame: BuiltFrame } | null;
+  /** The reading that is being written into the measured sheet. */
+  reading: Draft | null;
   /** The piece that is open on the cutting page. */
   piece: string | null;
   cards: readonly PieceCard[];
@@ -111,9 +116,11 @@ export const desk = new Store<Desk>({
   moved: null,
   drive: null,
   crush: null,
+  built: null,
+  reading: null,
   piece: null,
   cards: [],
-  news: { number: 0, events: [] },
+  news: { number: 0, events: [], refused: [] },
   done: new Map(),
   panel: null,
   method: null,

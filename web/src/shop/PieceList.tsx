@@ -2,7 +2,7 @@ import { useState } from "react";
 import { apart } from "../base/lengths";
 import { readable } from "../base/names";
 import { useStore } from "../base/store";
-import type { PieceCard } from "../wire";
+import type { MeasureSheet, PieceCard } from "../wire";
 import { ShopHeader } from "./Header";
 import { SetupList } from "./SetupList";
 import { waiting } from "./Measure";
@@ -13,8 +13,8 @@ import { doneTo } from "./state";
 const kept: { way: "all" | "open" | "setups" } = { way: "all" };
 
 /** All pieces in building order, with what is done to each. */
-export function PieceList({ missing, go }: { missing: string | null; go: (piece: string) => void }) {
-  const { pieces, done, name, who, loaded } = useStore(shop, (s) => s);
+export function PieceList({ missing, go, onMeasure }: { missing: string | null; go: (piece: string) => void; onMeasure: () => void }) {
+  const { pieces, done, name, who, loaded, measure, readings, refused } = useStore(shop, (s) => s);
   const asked = useStore(waiting.store, (s) => s.all);
   const [way, setWay] = useState<"all" | "open" | "setups">(kept.way);
   const turn = (to: typeof way): void => {
@@ -31,6 +31,10 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
         who
         <input value={who} onChange={(e) => setWho(e.target.value)} placeholder="your name, once" autoComplete="name" />
       </label>
+      <button type="button" className="to-measure" onClick={onMeasure}>
+        <strong>measure on the car</strong>
+        <span className="quiet">{measuredWords(measure, readings.length + refused.length)}</span>
+      </button>
       {missing ? <p className="banner" role="alert">There is no piece {readable(missing)} any more: the design has changed.</p> : null}
       {pieces.length === 0 ? (
         <p className="quiet">{loaded ? "There are no pieces yet." : "The pieces are being fetched."}</p>
@@ -74,6 +78,15 @@ export function PieceList({ missing, go }: { missing: string | null; go: (piece:
       )}
     </div>
   );
+}
+
+/** What was read so far, in a line. */
+function measuredWords(measure: MeasureSheet | null, here: number): string {
+  const kept = here > 0 ? `${here} only on this phone` : "";
+  const read = measure?.readings.length ?? 0;
+  const wrong = measure?.readings.filter((r) => r.fate === "wrong" || r.fate === "contradicts").length ?? 0;
+  const taken = read === 0 ? "nothing read yet" : `${read} ${read === 1 ? "reading" : "readings"}`;
+  return [taken, wrong > 0 ? `${wrong} wrong or doubtful` : "", kept].filter(Boolean).join(" · ");
 }
 
 /** A length without its finer reading: that stands on the piece's own page. */

@@ -5,7 +5,7 @@
  */
 
 import { newId } from "../base/ids";
-import type { Measured, Operation, ShopAsk, ShopEvent, ShopNews, Tick, Used } from "../wire";
+import type { Measured, Operation, Reading, ShopAsk, ShopEvent, ShopNews, Tick, Used } from "../wire";
 
 export type Storage = Pick<globalThis.Storage, "getItem" | "setItem">;
 /** Sends, and gives the server's news once it is durable; fails if that can't be known. */
@@ -15,10 +15,14 @@ const KEY = "tubewright.shop.queue";
 /** Waits between tries, ms. */
 const BACK_OFF = [500, 1000, 2000, 4000, 8000];
 
-type Entry = { kind: "tick"; tick: Tick } | { kind: "measured"; measured: Measured } | { kind: "used"; used: Used };
+/** Wait before a reading is sent again that the server could not write down, ms. */
+const HELD = 8000;
+
+type Done = { kind: "tick"; tick: Tick } | { kind: "measured"; measured: Measured } | { kind: "used"; used: Used };
+type Entry = Done | { kind: "reading"; reading: Reading };
 
 /** An entry as the event that it will become. */
-function eventOf(entry: Entry): ShopEvent {
+function eventOf(entry: Done): ShopEvent {
   switch (entry.kind) {
     case "tick":
       return { event: "tick", ...entry.tick };
@@ -29,7 +33,13 @@ function eventOf(entry: Entry): ShopEvent {
   }
 }
 
-const idOf = (entry: Entry): string => eventOf(entry).id;
+const idOf = (entry: Entry): string => (entry.kind === "reading" ? entry.reading.id : eventOf(entry).id);
+
+/** A reading that the server has not taken in. */
+export interface Refused {
+  reading: Reading;
+  why: string;
+}
 
 export class Queue {
   private entries: Entry[];
@@ -39,12 +49,16 @@ export class Queue {
   private readonly heard = new Set<() => void>();
   /** Why nothing more can be kept on this phone, if so. */
   trouble: string | null = null;
+  /** Why readings that are kept could not be written down yet, by their ids. */
+  held: ReadonlyMap<string, string> = new Map();
 
   constructor(
     private readonly storage: Storage,
     private readonly send: Send,
     private readonly onNews: (news: ShopNews) => void,
     private readonly key = KEY,
+    /** Told of readings that make no sense to send again: they are no longer kept here. */
+    private readonly onRefused: (refused: readonly Refused[]) => void = () => {},
   ) {
     this.entries = this.read();
   }
@@ -61,7 +75,12 @@ export class Queue {
 
   /** What is kept, as the events that they will become. */
   pending(): ShopEvent[] {
-    return this.entries.map(eventOf);
+    return this.entries.flatMap((e) => (e.kind === "reading" ? [] : [eventOf(e)]));
+  }
+
+  /** Readings that are kept. */
+  readings(): Reading[] {
+    return this.entries.flatMap((e) => (e.kind === "reading" ? [e.reading] : []));
   }
 
   hear(listener: () => void): () => void {
@@ -79,6 +98,17 @@ export class Queue {
 
   used(piece: string, stick: string, left: string, who: string): void {
     this.keep({ kind: "used", used: { id: newId(), piece, stick, left, who, at: Date.now() } });
+  }
+
+  reading(read: Pick<Reading, "tool" | "places" | "over" | "reads" | "again">, who: string): void {
+    this.keep({ kind: "reading", reading: { ...read, id: newId(), who, at: Date.now() } });
+  }
+
+  /** Forgets a reading that was not sent yet, or could not be written down. */
+  drop(id: string): void {
+    this.entries = this.withStored().filter((e) => e.kind !== "reading" || e.reading.id !== id);
+    this.write();
+    this.tell();
   }
 
   /** Sends what is kept, if it is not being sent already. */
@@ -108,6 +138,7 @@ export class Queue {
         ticks: batch.flatMap((e) => (e.kind === "tick" ? [e.tick] : [])),
         measured: batch.flatMap((e) => (e.kind === "measured" ? [e.measured] : [])),
         used: batch.flatMap((e) => (e.kind === "used" ? [e.used] : [])),
+        readings: batch.flatMap((e) => (e.kind === "reading" ? [e.reading] : [])),
       };
       let news: ShopNews;
       try {
@@ -120,11 +151,23 @@ export class Queue {
         return;
       }
       this.failures = 0;
-      const gone = new Set(batch.map(idOf));
+      const refused = new Map((news.refused ?? []).map((r) => [r.id, r] as const));
+      this.held = new Map([...refused.values()].flatMap((r) => (r.later ? [[r.id, r.why] as const] : [])));
+      const lost = batch.flatMap((e) => {
+        const why = e.kind === "reading" ? refused.get(e.reading.id) : undefined;
+        return e.kind === "reading" && why && !why.later ? [{ reading: e.reading, why: why.why }] : [];
+      });
+      const gone = new Set(batch.map(idOf).filter((id) => !this.held.has(id)));
+      // Kept elsewhere before it is forgotten here.
+      if (lost.length > 0) this.onRefused(lost);
       this.entries = this.withStored().filter((e) => !gone.has(idOf(e)));
       this.write();
       this.onNews(news);
       this.tell();
+      if (this.held.size > 0 && this.entries.every((e) => this.held.has(idOf(e)))) {
+        this.later(HELD);
+        return;
+      }
     }
   }
 

@@ -2,9 +2,10 @@
 
 import type { Got } from "../base/api";
 import { Store } from "../base/store";
-import type { PieceCard, ShopAsk, ShopNews } from "../wire";
+import type { MeasureSheet, PieceCard, Reading, ShopNews } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
-import { Queue } from "./queue";
+import { Queue, type Refused } from "./queue";
+import { send } from "./send";
 import { after, merge, type ShopState } from "./state";
 
 export interface Shop {
@@ -15,6 +16,14 @@ export interface Shop {
   news: ShopNews;
   /** What was done, with what is only kept here so far. */
   done: ShopState;
+  /** What is needed to measure on the car; null until it was fetched once. */
+  measure: MeasureSheet | null;
+  /** Readings that are only kept here so far. */
+  readings: readonly Reading[];
+  /** Why some of them could not be written down yet. */
+  held: ReadonlyMap<string, string>;
+  /** Readings that were not taken in: they wait to be mended. */
+  refused: readonly Refused[];
   kept: number;
   trouble: string | null;
   online: boolean;
@@ -22,8 +31,7 @@ export interface Shop {
   who: string;
 }
 
-/** How long a send may take, and how often the news is asked for beside the socket, ms. */
-const SEND_WAIT = 8000;
+/** How often the news is asked for beside the socket, ms. */
 const ASK_EVERY = 15000;
 
 const STORE = "tubewright.shop.";
@@ -45,19 +53,7 @@ function keep(key: string, value: unknown): void {
   }
 }
 
-async function send(ask: ShopAsk): Promise<ShopNews> {
-  const response = await fetch("/api/shop", {
-    method: "POST",
-    headers: { "content-type": "application/json" },
-    body: JSON.stringify(ask),
-    // In a corner without reception nothing says no: then it is sent again.
-    signal: AbortSignal.timeout(SEND_WAIT),
-  });
-  if (!response.ok) throw new Error(`the server answered ${response.status}`);
-  return (await response.json()) as ShopNews;
-}
-
-const first: ShopNews = stored("news", { number: 0, events: [] });
+const first: ShopNews = stored("news", { number: 0, events: [], refused: [] });
 
 export const shop = new Store<Shop>({
   pieces: stored("pieces", []),
@@ -65,6 +61,10 @@ export const shop = new Store<Shop>({
   unit: stored("unit", ""),
   news: first,
   done: after(new Map(), first.events),
+  measure: stored("measure", null),
+  readings: [],
+  held: new Map(),
+  refused: stored("refused", []),
   kept: 0,
   trouble: null,
   online: false,
@@ -72,13 +72,25 @@ export const shop = new Store<Shop>({
   who: stored("who", ""),
 });
 
-export const queue = new Queue(localStorage, send, (news) => hear(news, false));
+export const queue = new Queue(localStorage, send, (news) => hear(news, false), undefined, (more) => setRefused([...more, ...shop.get().refused]));
+
+function setRefused(refused: readonly Refused[]): void {
+  shop.set({ refused });
+  keep("refused", refused);
+}
+
+/** A reading that was not taken in is mended, or given up. */
+export function forgetRefused(id: string): void {
+  setRefused(shop.get().refused.filter((r) => r.reading.id !== id));
+}
 
 function refresh(): void {
   const { news } = shop.get();
   if (queue.failing) shop.set({ online: false });
   shop.set({
     kept: queue.kept,
+    readings: queue.readings(),
+    held: queue.held,
     trouble: queue.trouble,
     done: after(after(new Map(), news.events), queue.pending()),
   });
@@ -90,7 +102,7 @@ refresh();
 function hear(news: ShopNews, whole: boolean): void {
   const known = shop.get().news;
   const { all } = merge(known, news);
-  const next = { number: whole ? all.number : known.number, events: all.events };
+  const next: ShopNews = { number: whole ? all.number : known.number, events: all.events, refused: [] };
   shop.set({ news: next, online: true });
   keep("news", next);
   refresh();
@@ -101,13 +113,32 @@ export function setWho(who: string): void {
   shop.set({ who });
 }
 
+/** A sheet of which the frame as built is still being worked out: what is known of it stays for the moment. */
+function takeMeasure(next: MeasureSheet): void {
+  const old = shop.get().measure;
+  const measure = next.head.is === "laying" && old ? { ...next, unit: old.unit, unit_size: old.unit_size, levels: old.levels, readings: old.readings, next: old.next } : next;
+  shop.set({ measure });
+  keep("measure", measure);
+}
+
 let started = false;
 
-export function startShop(pieces: () => Promise<Got<PieceCard[]>>, since: (number: number) => Promise<Got<ShopNews>>): void {
+export interface Asking {
+  pieces: () => Promise<Got<PieceCard[]>>;
+  since: (number: number) => Promise<Got<ShopNews>>;
+  measure: () => Promise<Got<MeasureSheet>>;
+}
+
+export function startShop({ pieces, since, measure }: Asking): void {
   if (started) return;
   started = true;
   const live = new Connection(socketAddress());
+  const askMeasure = async (): Promise<void> => {
+    const got = await measure();
+    if (got.is === "there") takeMeasure(got.value);
+  };
   const ask = async (): Promise<void> => {
+    void askMeasure();
     const got = await pieces();
     if (got.is === "there") {
       shop.set({ pieces: got.value, loaded: true });
@@ -122,9 +153,15 @@ export function startShop(pieces: () => Promise<Got<PieceCard[]>>, since: (numbe
     void ask();
   });
   let state = -1;
+  let sheet = "";
   live.store.hear(() => {
     const { connection, real } = live.store.get();
     if (connection !== "open" || !queue.failing) shop.set({ online: connection === "open" });
+    if (real && real.trial == null) {
+      const now = `${real.sheet.is} ${real.sheet.laid}`;
+      if (sheet !== "" && now !== sheet && real.state === state) void askMeasure();
+      sheet = now;
+    }
     if (real && real.trial == null && real.state !== state) {
       // The pieces follow the design.
       if (state !== -1) void ask();

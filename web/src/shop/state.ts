@@ -38,5 +38,5 @@ export function after(state: ShopState, events: readonly ShopEvent[]): ShopState
 export function merge(known: ShopNews, news: ShopNews): { all: ShopNews; fresh: ShopEvent[] } {
   const ids = new Set(known.events.map((e) => e.id));
   const fresh = news.events.filter((e) => !ids.has(e.id));
-  return { all: { number: Math.max(known.number, news.number), events: [...known.events, ...fresh] }, fresh };
+  return { all: { number: Math.max(known.number, news.number), events: [...known.events, ...fresh], refused: [] }, fresh };
 }

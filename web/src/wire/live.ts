@@ -1,7 +1,7 @@
 /** The connection to the server, and what it says. One view at a time; meshes are kept by their key. */
 
 import { Store } from "../base/store";
-import type { Ask, Edit, ProblemText, Run, ShopNews, Told, View } from "../wire";
+import type { Ask, Edit, ProblemText, ReadingChange, Run, ShopNews, Told, View } from "../wire";
 import { decode, meshesOf, type Mesh } from "./decode";
 
 export interface Live {
@@ -126,6 +126,16 @@ export class Connection {
 
   goTo(state: number): Promise<boolean> {
     return this.numbered((id) => ({ ask: "go_to", id, state }));
+  }
+
+  /** Writes a measured sheet to be filled in. */
+  beginSheet(): Promise<boolean> {
+    return this.numbered((id) => ({ ask: "begin_sheet", id }));
+  }
+
+  /** Changes what becomes of a reading of the measured sheet. */
+  changeReading(table: string, name: string, change: ReadingChange): Promise<boolean> {
+    return this.numbered((id) => ({ ask: "reading", id, table, name, change }));
   }
 
   start(run: Run): void {

@@ -1,13 +1,14 @@
 //! What takes long: all of strength after a change, tumbles, loads pushed past yielding.
 
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
-use std::sync::{Arc, Mutex, OnceLock};
+use std::sync::{Arc, Mutex};
 use std::time::Duration;
 
 use review::Review;
 use review::over::{self, Tumbled};
 use strength::{Depth, Watch};
 
+use super::pools::aside;
 use super::{Job, Keeper, text};
 use crate::wire::{Run, Told};
 
@@ -27,19 +28,6 @@ impl Found {
         if let Some(s) = &self.strength {
             r.strength = (**s).clone();
         }
-    }
-}
-
-/// Runs something on threads of its own, one fewer than the machine has: what follows a pointer must not wait behind it.
-fn aside<T: Send>(f: impl FnOnce() -> T + Send) -> T {
-    static POOL: OnceLock<Option<rayon::ThreadPool>> = OnceLock::new();
-    let pool = POOL.get_or_init(|| {
-        let threads = std::thread::available_parallelism().map_or(1, |n| n.get() - 1).max(1);
-        rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok()
-    });
-    match pool {
-        Some(pool) => pool.install(f),
-        None => f(),
     }
 }
 

@@ -2,7 +2,9 @@
 //! after the other; what takes long runs beside it and comes back as a job.
 
 mod deep;
+mod pools;
 mod problems;
+mod sheet;
 mod shop;
 mod text;
 
@@ -12,8 +14,9 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 
-use build::Record;
-use design::{Document, Edit};
+use build::{Record, Taken};
+use design::{Document, Edit, Problem};
+use review::built::Built;
 use review::{Made, Review};
 use strength::Depth;
 use tokio::sync::{mpsc, oneshot, watch};
@@ -21,7 +24,7 @@ use tokio::sync::{mpsc, oneshot, watch};
 use crate::files;
 use crate::made;
 use crate::view::{self, Mesh, Standing};
-use crate::wire::{Ask, ProblemText, Run, Saved, ShopAsk, ShopNews, Told, View};
+use crate::wire::{Ask, ProblemText, Run, Saved, SheetHead, ShopAsk, ShopNews, Told, View};
 
 /// A view with the numbers of its bodies.
 #[derive(Debug)]
@@ -56,6 +59,19 @@ pub struct HistoryRow {
     pub current: bool,
 }
 
+/// What the keeper shows at a moment.
+#[derive(Clone, Debug)]
+pub struct Looked {
+    /// The review.
+    pub review: Arc<Review>,
+    /// The text that it is of.
+    pub text: String,
+    /// The measured sheet.
+    pub sheet: SheetHead,
+    /// Who took its readings, and when.
+    pub taken: BTreeMap<Taken, (String, i64)>,
+}
+
 /// What the keeper is asked to do.
 #[derive(Debug)]
 pub enum Job {
@@ -79,8 +95,10 @@ pub enum Job {
     Since(i64, oneshot::Sender<Result<ShopNews, String>>),
     /// The history before a state.
     History(Option<i64>, oneshot::Sender<Result<Vec<HistoryRow>, String>>),
-    /// The review as it stands, with the text that it is of.
-    Look(oneshot::Sender<(Arc<Review>, String)>),
+    /// The frame as built has been worked out, for a turn.
+    Laid(u64, Result<Box<Built>, Vec<Problem>>),
+    /// What stands.
+    Look(oneshot::Sender<Looked>),
     /// No more.
     End,
 }
@@ -112,6 +130,7 @@ pub struct Keeper {
     found: deep::Found,
     /// What the shop has done, as far as steel goes.
     made: Arc<Made>,
+    sheet: sheet::Sheet,
 }
 
 /// Why a design can't be kept.
@@ -151,8 +170,10 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String),
         runs: BTreeMap::new(),
         found: deep::Found::default(),
         made: Arc::new(made),
+        sheet: sheet::Sheet::of(path),
     };
     let work = move || {
+        keeper.look_at_sheet();
         keeper.deepen();
         keeper.work(&inbox);
     };
@@ -205,10 +226,15 @@ impl Keeper {
                 self.clients.remove(&id);
             }
             Job::Ask(id, ask) => self.ask(id, ask),
-            Job::Changed => self.changed(),
+            Job::Changed => {
+                self.changed();
+                self.look_at_sheet();
+            }
+            Job::Laid(turn, built) => self.laid(turn, built),
             Job::Deep(state, review) => {
                 if state == self.state {
                     let mut review = review;
+                    review.lay(self.review.built.clone());
                     self.found.put(&mut review);
                     self.review = Arc::from(review);
                     self.show();
@@ -219,7 +245,8 @@ impl Keeper {
             Job::Shop(ask, back) => {
                 let told = self.shop(&ask);
                 if let Ok(news) = &told {
-                    self.tell(&Told::Shop(news.clone()));
+                    // What was refused is the sender's alone.
+                    self.tell(&Told::Shop(ShopNews { refused: Vec::new(), ..news.clone() }));
                     self.remake();
                 }
                 let _ = back.send(told);
@@ -231,7 +258,9 @@ impl Keeper {
                 let _ = back.send(self.history(before));
             }
             Job::Look(back) => {
-                let _ = back.send((self.review.clone(), self.doc.text().to_owned()));
+                let taken = self.record.taken().unwrap_or_default();
+                let (review, text, sheet) = (self.review.clone(), self.doc.text().to_owned(), self.sheet.head.clone());
+                let _ = back.send(Looked { review, text, sheet, taken });
             }
             Job::End => {}
         }
@@ -249,6 +278,8 @@ impl Keeper {
         r.made(&self.made);
         self.review = Arc::new(r);
         self.show();
+        // What stands may be another.
+        self.lay();
     }
 
     fn ask(&mut self, who: u64, ask: Ask) {
@@ -269,6 +300,14 @@ impl Keeper {
             }
             Ask::GoTo { id, state } => {
                 let told = self.step(|r| r.goto(state));
+                self.answer(who, id, told);
+            }
+            Ask::BeginSheet { id } => {
+                let told = self.begin_sheet();
+                self.answer(who, id, told);
+            }
+            Ask::Reading { id, table, name, change } => {
+                let told = self.change_reading(&table, &name, change);
                 self.answer(who, id, told);
             }
             Ask::Start { run } => self.start(run),
@@ -324,6 +363,8 @@ impl Keeper {
                 String::new()
             },
             problems,
+            sheet: self.sheet.head.clone(),
+            before: self.sheet.before.clone(),
         }
     }
 

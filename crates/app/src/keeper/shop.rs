@@ -37,7 +37,8 @@ impl Keeper {
         for (id, doing, who, at) in &list {
             self.record.done(id, doing, who, *at).map_err(failed)?;
         }
-        self.since(before)
+        let refused = self.readings(&ask.readings);
+        Ok(ShopNews { refused, ..self.since(before)? })
     }
 
     /// What is known of a stick that a piece was cut from: by its mark in the record, or else in the plan shown.
@@ -73,9 +74,10 @@ impl Keeper {
                     let left = u.left.map_or(String::new(), |v| show(v, Quantity::Length, units));
                     Some(ShopEvent::Used(Used { id, piece: u.piece, stick: u.stick, left, who, at }))
                 }
-                Doing::Renamed(..) => None,
+                // Readings are told with the sheet.
+                Doing::Renamed(..) | Doing::Reading(_) => None,
             }
         };
-        Ok(ShopNews { number: last, events: events.into_iter().filter_map(told).collect() })
+        Ok(ShopNews { number: last, events: events.into_iter().filter_map(told).collect(), refused: Vec::new() })
     }
 }

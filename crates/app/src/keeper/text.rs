@@ -139,12 +139,13 @@ impl Keeper {
             // That a name is not carried over is no reason to stop the work on the design.
             let _ = self.record.done(&id, &Doing::Renamed(from, to), "", clock());
         }
+        self.keep_built();
         self.bodies = Arc::new(view::meshes(&review));
         self.review = Arc::new(review);
         self.doc = doc;
         self.state = state;
         self.found = super::deep::Found::default();
-        self.show();
+        self.lay();
         self.deepen();
     }
 

@@ -1,7 +1,5 @@
 //! What can be asked for.
 
-use std::sync::Arc;
-
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::http::header::{
     CONTENT_DISPOSITION, CONTENT_SECURITY_POLICY, CONTENT_TYPE, REFERRER_POLICY, X_CONTENT_TYPE_OPTIONS,
@@ -16,9 +14,9 @@ use serde::Deserialize;
 use tokio::sync::oneshot;
 
 use super::{House, LARGEST, assets, door, live};
-use crate::keeper::Job;
+use crate::keeper::{Job, Looked};
 use crate::wire::ShopAsk;
-use crate::{crushed, drive, methods, moved, pieces, print};
+use crate::{crushed, drive, measure, methods, moved, pieces, print};
 
 /// The page may load nothing but what comes from here.
 const POLICY: &str = "default-src 'self'; style-src 'self' 'unsafe-inline'; img-src 'self' data: blob:; connect-src 'self' ws:; \
@@ -35,6 +33,8 @@ pub(crate) fn router(house: House) -> Router {
         .route("/api/pieces", get(all_pieces))
         .route("/api/piece/{name}", get(one_piece))
         .route("/api/shop", get(since).post(shop))
+        .route("/api/measure", get(to_measure))
+        .route("/api/built", get(as_built))
         .route("/api/history", get(history))
         .route("/api/moved/{load}", get(how_it_moves))
         .route("/api/collapse/{load}", get(how_it_gives))
@@ -74,8 +74,16 @@ async fn worked<T: Send + 'static>(
     house: &House,
     f: impl FnOnce(&Review, &str) -> T + Send + 'static,
 ) -> Result<T, Response> {
-    let (review, text): (Arc<Review>, String) = asked(house, Job::Look).await?;
-    tokio::task::spawn_blocking(move || f(&review, &text))
+    looked(house, move |l| f(&l.review, &l.text)).await
+}
+
+/// The same from all that is shown.
+async fn looked<T: Send + 'static>(
+    house: &House,
+    f: impl FnOnce(&Looked) -> T + Send + 'static,
+) -> Result<T, Response> {
+    let all = asked(house, Job::Look).await?;
+    tokio::task::spawn_blocking(move || f(&all))
         .await
         .map_err(|_| (StatusCode::INTERNAL_SERVER_ERROR, "this could not be worked out").into_response())
 }
@@ -124,6 +132,18 @@ async fn how_it_drives(State(house): State<House>, Path((stance, over)): Path<(S
     match worked(&house, move |r, _| drive::drive(r, &names.0, &names.1)).await {
         Ok(Some(d)) => Json(d).into_response(),
         Ok(None) => missing("way", &format!("{stance} over {over}")),
+        Err(e) => e,
+    }
+}
+
+async fn to_measure(State(house): State<House>) -> Response {
+    told(looked(&house, measure::measure).await.map(Json))
+}
+
+async fn as_built(State(house): State<House>) -> Response {
+    match worked(&house, |r, _| measure::built(r)).await {
+        Ok(Some(b)) => Json(b).into_response(),
+        Ok(None) => (StatusCode::NOT_FOUND, "nothing was measured").into_response(),
         Err(e) => e,
     }
 }

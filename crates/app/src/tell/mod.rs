@@ -1,5 +1,6 @@
 //! The answers in words and tables, in the design's units.
 
+mod build;
 mod cutting;
 mod jigs;
 mod rollover;
@@ -13,10 +14,11 @@ use ::shape::{Finding, Level};
 use geometry::DVec3;
 use review::{Review, Text};
 
-use crate::wire::{Act, Cell, FindingText, Page, Row, Table, Word};
+use crate::view::Standing;
+use crate::wire::{Act, Cell, FindingText, Page, Row, SheetIs, Table, Word};
 
 /// All answers there are.
-pub fn pages(r: &Review) -> Vec<Page> {
+pub fn pages(r: &Review, s: &Standing) -> Vec<Page> {
     let t = Text::new(&r.shape.design);
     let mut pages = vec![
         shape::page(r, &t),
@@ -27,15 +29,30 @@ pub fn pages(r: &Review) -> Vec<Page> {
         stock::page(r, &t),
     ];
     pages.extend(jigs::page(r, &t));
+    // What takes too long to follow a trial stands as it was.
+    if s.trial.is_none() {
+        pages.extend(build::page(r, &s.sheet, s.before.as_ref(), &t));
+    }
+    // What is not laid says so itself, or stands as it was.
+    let told = |p: &Page| p.word != Word::Build || s.sheet.is == SheetIs::Laid;
     for f in &r.findings {
-        let Some(page) = pages.iter_mut().find(|p| named(p.word) == f.answer) else { continue };
+        let Some(page) = pages.iter_mut().find(|p| named(p.word) == f.answer && told(p)) else { continue };
         let found = finding(r, &t, page.word, f);
         page.findings.push(found);
     }
-    for p in &mut pages {
+    for p in pages.iter_mut().filter(|p| told(p)) {
         p.lead = lead(p);
     }
     pages
+}
+
+/// The answer to [`Word::Build`] as it is now, for the time in which the next is worked out; `None` if nothing is laid.
+pub fn built(r: &Review) -> Option<Page> {
+    let t = Text::new(&r.shape.design);
+    let mut page = build::laid(r, r.built.as_ref()?, &t);
+    page.findings.extend(r.findings.iter().filter(|f| f.answer == "build").map(|f| finding(r, &t, Word::Build, f)));
+    page.lead = lead(&page);
+    Some(page)
 }
 
 /// A word as findings write it.

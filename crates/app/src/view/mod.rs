@@ -2,13 +2,13 @@
 
 mod bodies;
 mod curves;
-mod rows;
+pub(crate) mod rows;
 mod solids;
 
 use review::{Review, Text};
 
 use crate::tell;
-use crate::wire::{GroundPlane, ProblemText, Saved, View};
+use crate::wire::{GroundPlane, Page, ProblemText, Saved, SheetHead, View};
 
 pub use bodies::{Mesh, meshes};
 
@@ -29,6 +29,10 @@ pub struct Standing {
     pub undo_what: String,
     /// Remarks.
     pub problems: Vec<ProblemText>,
+    /// The measured sheet.
+    pub sheet: SheetHead,
+    /// The answer to [`Word::Build`](crate::wire::Word::Build) of the state before, for as long as this one's is being worked out.
+    pub before: Option<Page>,
 }
 
 /// Makes a view; its bodies are told without numbers.
@@ -41,6 +45,7 @@ pub fn view(r: &Review, bodies: &[Mesh], s: Standing) -> View {
         format!("{} laden", t.mass(summary.laden_kg)),
     ];
     let d = &r.shape.design;
+    let pages = tell::pages(r, &s);
     View {
         state: s.state,
         trial: s.trial,
@@ -53,6 +58,7 @@ pub fn view(r: &Review, bodies: &[Mesh], s: Standing) -> View {
         },
         step: d.limits.round,
         saved: s.saved,
+        sheet: s.sheet,
         undo: s.steps[0],
         undo_what: s.undo_what,
         redo: s.steps[1],
@@ -75,6 +81,6 @@ pub fn view(r: &Review, bodies: &[Mesh], s: Standing) -> View {
             .collect(),
         datum: r.shape.datum,
         datum_words: rows::datum(d),
-        pages: tell::pages(r),
+        pages,
     }
 }

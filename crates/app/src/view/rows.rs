@@ -86,7 +86,8 @@ pub fn points(r: &Review) -> Vec<PointRow> {
 /// Steps along a bend for the line of a tube, rad.
 const STEP: f64 = 0.1;
 
-fn line(t: &Tube) -> Vec<[f64; 3]> {
+/// The line of a tube.
+pub fn line(t: &Tube) -> Vec<[f64; 3]> {
     chain(&t.chain)
 }
 

@@ -45,6 +45,22 @@ pub enum Ask {
         /// The state.
         state: i64,
     },
+    /// Write a measured sheet to be filled in, where there is none.
+    BeginSheet {
+        /// The page's number.
+        id: u32,
+    },
+    /// Change what becomes of a reading of the measured sheet.
+    Reading {
+        /// The page's number.
+        id: u32,
+        /// The table of the sheet: `tape`.
+        table: String,
+        /// The name of its entry.
+        name: String,
+        /// What becomes of it.
+        change: ReadingChange,
+    },
     /// Start something that takes long.
     Start {
         /// What.
@@ -55,6 +71,18 @@ pub enum Ask {
         /// What.
         run: Run,
     },
+}
+
+/// What becomes of a reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ReadingChange {
+    /// It stays in the sheet and is not used.
+    LeaveOut,
+    /// It is used again.
+    Use,
+    /// It leaves the sheet.
+    TakeOut,
 }
 
 /// What takes long.

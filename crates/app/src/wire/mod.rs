@@ -1,6 +1,7 @@
 //! What the server and the page say to each other. The page's own types are made from these.
 
 mod ask;
+mod measure;
 mod page;
 mod scene;
 mod shop;
@@ -9,10 +10,17 @@ mod view;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-pub use ask::{Ask, Run};
+pub use ask::{Ask, ReadingChange, Run};
+pub use measure::{
+    BuiltFrame, BuiltLine, BuiltPlace, MeasureFace, MeasureLevel, MeasureNext, MeasurePlace, MeasureRow, MeasureSheet,
+    ReadingFate, SheetHead, SheetIs,
+};
 pub use page::{Act, Cell, FindingText, Page, Row, Table, Word};
 pub use scene::{BodyHead, BodyKind, GroundPlane, Solid, SolidKind, SolidShape, Stretch};
-pub use shop::{Measured, Operation, PieceCard, ShopAsk, ShopCut, ShopEnd, ShopEvent, ShopNews, Tick, Used};
+pub use shop::{
+    MeasureTool, Measured, Operation, PieceCard, Reading, RefusedReading, ShopAsk, ShopCut, ShopEnd, ShopEvent,
+    ShopNews, Tick, Used,
+};
 pub use view::{AlongBy, CurveRow, PointRow, ProblemText, Saved, SectionRow, TubeRow, View};
 
 /// What the server tells a page.
@@ -63,4 +71,8 @@ pub struct Wire {
     pub shop: ShopAsk,
     /// What a phone starts from.
     pub pieces: Vec<PieceCard>,
+    /// What a phone measures with.
+    pub measure: MeasureSheet,
+    /// What is drawn over the design.
+    pub built: BuiltFrame,
 }

@@ -148,6 +148,15 @@ pub enum Act {
         /// Name of the piece.
         piece: String,
     },
+    /// Leaves a reading of the measured sheet out; one that is left out is used again, or taken out of the sheet.
+    Reading {
+        /// The table of the sheet.
+        table: String,
+        /// The name of its entry.
+        name: String,
+        /// Whether it is used.
+        used: bool,
+    },
     /// Drives the car over an obstacle.
     Drive {
         /// The words.

@@ -131,6 +131,62 @@ pub struct Used {
     pub at: i64,
 }
 
+/// What something is measured with on the car.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum MeasureTool {
+    /// A tape, straight.
+    Tape,
+    /// A tape held level between plumb lines.
+    LevelTape,
+    /// A height over the plane of a level.
+    Height,
+    /// How much higher the second place is than the first.
+    Rise,
+    /// From one plumb bob to another, forward.
+    PlumbX,
+    /// From one plumb bob to another, to the left.
+    PlumbY,
+    /// An offset from a string.
+    String,
+    /// A slope.
+    Finder,
+    /// An angle between two lines.
+    Bevel,
+}
+
+/// A reading taken on the car, for the measured sheet.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Reading {
+    /// Made by the phone; sent again with the same id, it counts once.
+    pub id: String,
+    /// With what.
+    pub tool: MeasureTool,
+    /// Where, as the sheet says it: `foot~ outside`. As many as the tool asks for, in the sheet's order.
+    pub places: Vec<String>,
+    /// The set-up of the level, for heights; may be empty.
+    pub over: String,
+    /// What was read, m or rad.
+    pub reads: f64,
+    /// The name of the entry that it takes the place of, if it was taken before.
+    pub again: Option<String>,
+    /// Who; may be empty.
+    pub who: String,
+    /// When, ms since 1970 by the phone's clock.
+    pub at: i64,
+}
+
+/// A reading that is not in the sheet.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct RefusedReading {
+    /// Its id.
+    pub id: String,
+    /// Why.
+    pub why: String,
+    /// Whether it may be sent again as it is, when what is in the way has been mended.
+    pub later: bool,
+}
+
 /// What a phone sends until it is acknowledged, all of it in order.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct ShopAsk {
@@ -143,6 +199,9 @@ pub struct ShopAsk {
     /// Sticks that pieces were cut from.
     #[serde(default)]
     pub used: Vec<Used>,
+    /// Readings for the measured sheet.
+    #[serde(default)]
+    pub readings: Vec<Reading>,
 }
 
 /// Something done in the shop, numbered.
@@ -164,4 +223,6 @@ pub struct ShopNews {
     pub number: i64,
     /// In order.
     pub events: Vec<ShopEvent>,
+    /// Readings of the ask that are not in the sheet; all others are, and are on the disk.
+    pub refused: Vec<RefusedReading>,
 }

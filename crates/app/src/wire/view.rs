@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::measure::SheetHead;
 use super::page::Page;
 use super::scene::{BodyHead, GroundPlane, Solid};
 
@@ -25,6 +26,8 @@ pub struct View {
     pub step: f64,
     /// Whether the file says what is shown.
     pub saved: Saved,
+    /// The measured sheet.
+    pub sheet: SheetHead,
     /// Steps that can be taken back.
     pub undo: u32,
     /// What would be taken back; may be empty.

@@ -8,7 +8,7 @@ mod read;
 mod write;
 
 pub use read::read;
-pub use write::{Entry, add, remove};
+pub use write::{Entry, add, leave_out, remove, retake};
 
 use std::sync::Arc;
 

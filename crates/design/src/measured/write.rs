@@ -86,6 +86,105 @@ pub fn remove(text: &str, table: &str, name: &str) -> Result<Option<String>, Vec
     Ok(gone.then(|| doc.to_string()))
 }
 
+/// Puts another value into a reading; whatever else its entry says stays. The remark comes behind what is
+/// remarked already. `None` if there is no such entry.
+///
+/// # Errors
+/// What is wrong with the sheet's syntax, or with the value.
+pub fn retake(text: &str, design: &Design, entry: &Entry) -> Result<Option<String>, Vec<Problem>> {
+    let Some(name) = &entry.name else { return Ok(None) };
+    let (sheet, _) = read(text, design)?;
+    let mut doc: DocumentMut = text.parse().map_err(|_| refused("the sheet can't be edited", "mend it first"))?;
+    let Some(row) = entry_of(&mut doc, entry.tool.table(), name) else { return Ok(None) };
+    let quantity = if entry.tool.is_angle() { Quantity::Angle } else { Quantity::Length };
+    put(row, "reads", number_text(entry.reads, quantity, sheet.units)?);
+    if let (Some(remark), Item::Value(v)) = (&entry.remark, row) {
+        let was = v.decor().suffix().and_then(|s| s.as_str()).unwrap_or_default().trim_end().to_owned();
+        let own = behind(remark);
+        // Sent twice it says so once.
+        if was.trim().is_empty() {
+            v.decor_mut().set_suffix(own);
+        } else if !was.ends_with(own.trim_start_matches(" # ")) {
+            v.decor_mut().set_suffix(format!("{was}; {}", own.trim_start_matches(" # ")));
+        }
+    }
+    let new = doc.to_string();
+    let (after, _) = read(&new, design)?;
+    let is = after.readings.iter().any(|r| r.tool == entry.tool && r.name == *name);
+    if is { Ok(Some(new)) } else { Err(refused("the reading can't be written", "check its points")) }
+}
+
+/// Keeps a reading in the sheet without using it, or uses it again. `None` if there is no such entry.
+///
+/// # Errors
+/// What is wrong with the sheet's syntax.
+pub fn leave_out(text: &str, table: &str, name: &str, out: bool) -> Result<Option<String>, Vec<Problem>> {
+    let mut doc: DocumentMut = text.parse().map_err(|_| refused("the sheet can't be edited", "mend it first"))?;
+    let Some(row) = entry_of(&mut doc, table, name) else { return Ok(None) };
+    if out {
+        put(row, LEAVE_OUT, Value::from(true));
+    } else if let Some(t) = row.as_table_like_mut() {
+        t.remove(LEAVE_OUT);
+    }
+    if let Item::Value(Value::InlineTable(t)) = row {
+        tidy(t);
+    }
+    Ok(Some(doc.to_string()))
+}
+
+const LEAVE_OUT: &str = "leave_out";
+
+/// The entry of a table by its name.
+fn entry_of<'a>(doc: &'a mut DocumentMut, table: &str, name: &str) -> Option<&'a mut Item> {
+    doc.get_mut(table)?.as_table_like_mut()?.get_mut(name).filter(|i| i.is_table_like())
+}
+
+/// Sets a key, where it stood or behind the others; a remark behind its line stays.
+fn put(row: &mut Item, key: &str, value: Value) {
+    match row {
+        Item::Value(Value::InlineTable(t)) => {
+            match t.get_mut(key) {
+                Some(old) => {
+                    let decor = old.decor().clone();
+                    *old = value;
+                    *old.decor_mut() = decor;
+                }
+                None => _ = t.insert(key, value),
+            }
+            tidy(t);
+        }
+        row => {
+            let Some(t) = row.as_table_like_mut() else { return };
+            match t.get_mut(key).and_then(Item::as_value_mut) {
+                Some(old) => {
+                    let decor = old.decor().clone();
+                    *old = value;
+                    *old.decor_mut() = decor;
+                }
+                None => _ = t.insert(key, Item::Value(value)),
+            }
+        }
+    }
+}
+
+/// One blank before the closing bracket, none before a comma.
+fn tidy(t: &mut InlineTable) {
+    let last = t.len().saturating_sub(1);
+    for (k, (_, v)) in t.iter_mut().enumerate() {
+        let own = v.decor().suffix().and_then(|s| s.as_str()).unwrap_or_default();
+        // A remark inside is somebody's.
+        if own.trim().is_empty() {
+            v.decor_mut().set_suffix(if k == last { " " } else { "" });
+        }
+    }
+}
+
+/// A comment behind a line.
+fn behind(remark: &str) -> String {
+    let remark: String = remark.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
+    format!(" # {remark}")
+}
+
 fn refused(message: &str, help: &str) -> Vec<Problem> {
     vec![Problem {
         severity: Severity::Error,
@@ -139,8 +238,7 @@ fn line(e: &Entry, sheet: &Measured) -> Result<Value, Vec<Problem>> {
     }
     let mut out = Value::from(out);
     if let Some(remark) = &e.remark {
-        let remark: String = remark.chars().map(|c| if c.is_control() { ' ' } else { c }).collect();
-        out.decor_mut().set_suffix(format!(" # {remark}"));
+        out.decor_mut().set_suffix(behind(remark));
     }
     Ok(out)
 }
