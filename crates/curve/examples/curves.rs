@@ -4,6 +4,7 @@
 #[path = "../tests/common/mod.rs"]
 mod common;
 
+use std::f64::consts::TAU;
 use std::time::Instant;
 
 use common::{Dice, by, chain, die, sampled};
@@ -43,13 +44,7 @@ fn cases(count: usize, seed: u64) -> Vec<Case> {
     );
     add("few", by(6, |t| [1.5 * t, 0.3 * (4.0 * t).sin(), 0.4 * t * t]), Run::Smooth, clamped(0.1), 0.004);
     add("corner", by(3, |t| [t, (t - 0.5).abs(), 0.0]), Run::Straight, die(0.15, 0.0), 0.02);
-    add(
-        "round",
-        by(61, |t| [0.4 * (6.2831853 * t).cos(), 0.4 * (6.2831853 * t).sin(), 0.0]),
-        Run::Smooth,
-        die(0.1, 0.02),
-        0.01,
-    );
+    add("round", by(61, |t| [0.4 * (TAU * t).cos(), 0.4 * (TAU * t).sin(), 0.0]), Run::Smooth, die(0.1, 0.02), 0.01);
     for k in 0..count {
         if k % 3 == 0 {
             let c = chain(&mut d, 1 + k % 6, 0.1);

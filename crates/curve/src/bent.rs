@@ -75,7 +75,7 @@ impl Bent {
     /// The point of a segment at a part of its length, 0 to 1.
     pub fn point(&self, segment: usize, part: f64) -> DVec3 {
         let i = segment / 2;
-        if segment % 2 == 0 {
+        if segment.is_multiple_of(2) {
             let [a, b] = self.tangents(i);
             return a.lerp(b, part);
         }
@@ -86,7 +86,7 @@ impl Bent {
     /// Unit tangent there.
     pub fn tangent(&self, segment: usize, part: f64) -> DVec3 {
         let i = segment / 2;
-        if segment % 2 == 0 {
+        if segment.is_multiple_of(2) {
             return self.along[i];
         }
         let (a, b) = (self.along[i], self.along[i + 1]);
@@ -98,7 +98,7 @@ impl Bent {
     /// The part of a segment that is nearest to a place.
     pub fn foot(&self, segment: usize, p: DVec3) -> f64 {
         let i = segment / 2;
-        if segment % 2 == 0 {
+        if segment.is_multiple_of(2) {
             let [a, b] = self.tangents(i);
             let d = b - a;
             let square = d.length_squared();

@@ -174,7 +174,7 @@ fn offsets(found: &Found) -> Vec<Offset> {
                     moves.push((corner - 1, flat * j));
                 }
             };
-            if p.segment % 2 == 0 {
+            if p.segment.is_multiple_of(2) {
                 // The place between the corners: how it slides along the leg does not count.
                 let (a, b) = (bent.corners[i], bent.corners[i + 1]);
                 let g = ((p.chain - a).dot(b - a) / (b - a).length_squared()).clamp(0.0, 1.0);

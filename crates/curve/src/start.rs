@@ -32,8 +32,8 @@ impl Start {
             Start { radius: die.radius, lines: vec![0.0; n * n], arcs: vec![0.0; n * n], layers: Vec::new(), at };
         for i in 0..n {
             for j in i + 1..n {
-                s.lines[i * n + j] = cost(s.from_line(i, j));
-                s.arcs[i * n + j] = cost(s.from_arc(i, j, die));
+                s.lines[i * n + j] = cost(s.off_line(i, j));
+                s.arcs[i * n + j] = cost(s.off_arc(i, j, die));
             }
         }
         s.layers.push((0..n).map(|j| (if j == 0 { f64::INFINITY } else { s.lines[j] }, 0, 0)).collect());
@@ -41,7 +41,7 @@ impl Start {
     }
 
     /// About how far a stretch is from the line that follows it best.
-    fn from_line(&self, i: usize, j: usize) -> f64 {
+    fn off_line(&self, i: usize, j: usize) -> f64 {
         let (a, b) = (self.at[i], self.at[j]);
         let along = (b - a).normalize_or_zero();
         let off = |k: usize| (self.at[k] - a).reject_from_normalized(along);
@@ -52,7 +52,7 @@ impl Start {
     }
 
     /// About how far a stretch is from an arc of the radius between its ends.
-    fn from_arc(&self, i: usize, j: usize, die: &Die) -> f64 {
+    fn off_arc(&self, i: usize, j: usize, die: &Die) -> f64 {
         let (a, b) = (self.at[i], self.at[j]);
         let chord = a.distance(b);
         let widest = 2.0 * self.radius * (die.most.min(crate::MOST_TURN) / 2.0).sin();

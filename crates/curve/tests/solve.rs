@@ -43,7 +43,7 @@ fn holds(line: &Line, die: &Die, t: &Try) {
     assert!(far >= t.at_least - 1e-5 && t.at_least <= t.deviation, "{far} and {}", t.at_least);
 }
 
-fn at<'a>(a: &'a Answer, bends: usize) -> &'a Try {
+fn at(a: &Answer, bends: usize) -> &Try {
     a.tries.iter().find(|t| t.bends == bends).unwrap()
 }
 

@@ -76,7 +76,12 @@ fn what_is_cut_leaves_the_plan_and_its_offcut_joins_the_rack_under_its_mark() {
     let (mark, whole, place) = (used.mark.clone(), used.length, used.place.clone());
     let left = whole - blank(&r, "low") - 0.002;
     let cut = CutStick { mark: mark.clone(), section: "rail".into(), whole: Some(whole), place, left };
-    let made = Made { cut: BTreeSet::from(["low".to_owned()]), sticks: vec![cut], unsaid: vec!["post".to_owned()] };
+    let made = Made {
+        cut: BTreeSet::from(["low".to_owned()]),
+        sticks: vec![cut],
+        unsaid: vec!["post".to_owned()],
+        ..Made::default()
+    };
     r.made(&made);
     assert_eq!(r.steel.wanted.iter().map(|p| p.name.as_str()).collect::<Vec<_>>(), ["high", "post"]);
     // The whole stick is gone, and what is left of it stands at the end of the rack.
