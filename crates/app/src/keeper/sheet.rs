@@ -313,8 +313,8 @@ fn name_of(sheet: &measured::Measured, entry: &Entry, id: &str) -> String {
         let mut same = sheet.readings.iter().filter(|r| r.tool.table() == entry.tool.table() && r.name == *name);
         same.all(|r| r.tool == entry.tool && (r.reads - entry.reads).abs() < SAME)
     };
-    let names = (NAME..=hash.len()).map(|n| format!("{letter}{}", &hash[..n]));
-    names.clone().find(free).or_else(|| names.last()).unwrap_or_default()
+    let mut names = (NAME..=hash.len()).map(|n| format!("{letter}{}", &hash[..n]));
+    names.clone().find(free).or_else(|| names.next_back()).unwrap_or_default()
 }
 
 /// A tool as the sheet has it.
