@@ -78,8 +78,8 @@ export function cards(view) {
       stick: i % 5 === 4 ? "" : `stick ${"ABCD"[i % 4]}${1 + (i % 3)}`, length: t.length, length_words: bent ? "cut square, before bending" : "over long points", blank: parseFloat(t.length) / 1000,
       lengths: [["over short points", `${(parseFloat(t.length) - 21).toFixed(1)} mm`], ["between centres", `${(parseFloat(t.length) + 9).toFixed(1)} mm`]],
       ends: [
-        { words: `start, at ${t.path[0]}`, angle: "51.5°", setups: ["45 saw · turn 0°"], batch: "set-up 7 of 12", shared: ["upper_stay~ start", "nose_post end"] },
-        { words: `end, at ${t.path.at(-1)}`, angle: i % 3 ? "68°" : "square", setups: i % 3 ? ["38 saw · turn 112°", "then 38 saw at 20° · turn 292°"] : [], batch: i % 3 ? "set-up 9 of 12" : "", shared: [] },
+        { words: `start, at ${t.path[0]}`, angle: "51.5°", setups: ["45 saw · turn 0°"], batch: "set-up 7 of 12", shared: ["upper_stay~ start", "nose_post end"], simplest: "simplest: hole saw; leaves 0 mm", cuts: [{ setup: 7, tool: "hole saw 45 mm", set: "51.5°", end: "start", turn: "0°", back: "12.5 mm" }] },
+        { words: `end, at ${t.path.at(-1)}`, angle: i % 3 ? "68°" : "square", setups: i % 3 ? ["38 saw · turn 112°", "then 38 saw at 20° · turn 292°"] : [], batch: i % 3 ? "set-up 9 of 12" : "", shared: [], simplest: "", cuts: [] },
       ],
       bends: bent ? [["bend", "mark, mm", "turn", "angle", "die"], ["1", "312.5", "0°", "54.0°", "hoop45"], ["2", "688.0", "12.5°", "36.0°", "hoop45"]] : [],
       bend_from: bent ? "start goes into the bender first" : "", picture: picture(bent),
