@@ -3,7 +3,7 @@
 // Each test program uses its own part of these.
 #![allow(dead_code)]
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use glam::DVec2;
 use packet::sheet::page::{Anchor, Item, Page, Text};
@@ -20,8 +20,10 @@ pub fn review_of(text: &str) -> Review {
         .unwrap_or_else(|p| panic!("{}", design::render(&p, "design", text)))
 }
 
+/// Worked out once for all tests of a file.
 pub fn gorse() -> Review {
-    review_of(include_str!("../../../../examples/gorse.toml"))
+    static GORSE: OnceLock<Review> = OnceLock::new();
+    GORSE.get_or_init(|| review_of(include_str!("../../../../examples/gorse.toml"))).clone()
 }
 
 pub fn identity() -> Identity {
