@@ -284,7 +284,10 @@ pub fn findings(r: &Review, a: &[Insertion]) -> Vec<Finding> {
         (Best::Play, "with both ends shorter it goes in, wider than limits.fit allows: "),
         (Best::Simpler, "cut one end off at its short point and fill the gap with a sleeve or a plate: "),
         (Best::Costly, "in another order it goes in, but no way was then found for what is named after it: "),
-        (Best::Nothing, "in two parts with a joint between; or spring apart what it is cut to; or move a joint"),
+        (
+            Best::Nothing,
+            "a person may well tilt it in, which is not looked for; else spring apart what it is cut to, make it in two parts, or move a joint",
+        ),
     ];
     let mut out = Vec::new();
     for (kind, help) in help {
@@ -297,7 +300,7 @@ pub fn findings(r: &Review, a: &[Insertion]) -> Vec<Finding> {
         blockers.dedup();
         let what = format!("{NOT_FOUND} for {}; in the way: {}", named(&names, ", "), named(&blockers, ", "));
         let mut f =
-            Finding::new(Level::Look, "cutting", what).tubes(names).help(help.to_owned() + &named(&words, "; "));
+            Finding::new(Level::NotChecked, "cutting", what).tubes(names).help(help.to_owned() + &named(&words, "; "));
         if let Some(p) = r.cutting.pieces.iter().find(|p| p.name == most.piece) {
             f = f.at(p.ends[0].at);
         }

@@ -139,7 +139,7 @@ fn what_finds_no_way_is_said_once() {
     let list = findings(&r);
     assert_eq!(list.len(), 1, "{list:?}");
     let f = list[0];
-    assert_eq!(f.level, Level::Look);
+    assert_eq!(f.level, Level::NotChecked);
     assert!(f.what.starts_with(ways_in::NOT_FOUND) && f.what.contains("post (and its mirror image)"), "{}", f.what);
     assert!(f.what.contains("in the way: ") && f.help.is_some(), "{f:?}");
     assert!(!f.what.contains("can't be built"));
