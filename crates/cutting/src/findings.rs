@@ -204,8 +204,13 @@ fn no_saw(shape: &Shape, pieces: &[Piece], out: &mut Vec<Finding>) {
 /// A finding names the ends of so many tubes, and the number of the rest: its `tubes` are all there.
 const NAMED: usize = 12;
 
-/// Ends in words, a tube beside its twin, and how many they are.
-pub fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
+fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) {
+    named_first(ends, NAMED)
+}
+
+/// Ends in words, a tube beside its twin: those of the first `most` tubes, and the number of the rest. And how many
+/// there are.
+pub fn named_first<'a>(ends: impl Iterator<Item = (&'a str, End)>, most: usize) -> (String, usize) {
     // Each tube, twins with it, in the order of the pieces: which of its ends and of its twin's.
     let mut tubes: Vec<(&str, [[bool; 2]; 2])> = Vec::new();
     for (name, end) in ends {
@@ -229,7 +234,7 @@ pub fn named<'a>(ends: impl Iterator<Item = (&'a str, End)>) -> (String, usize) 
         [own, twin] => format!("{} of {name}, {} of {name}~", which(*own), which(*twin)),
     };
     let count = |list: &[(&str, [[bool; 2]; 2])]| list.iter().flat_map(|t| t.1.as_flattened()).filter(|e| **e).count();
-    let (told, rest) = tubes.split_at(tubes.len().min(NAMED));
+    let (told, rest) = tubes.split_at(tubes.len().min(most));
     let mut names: Vec<String> = told.iter().map(words).collect();
     if !rest.is_empty() {
         names.push(format!("{} more", count(rest)));

@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use cutting::ends::batches::{self, Batch, Batches, Place, Tool};
 use cutting::ends::{Candidate, EndProcess, Process, processes};
-use cutting::findings::named;
+use cutting::findings::named_first;
 use cutting::{Cutting, Detail, Piece, SetUp};
 use design::Design;
 use serde::Serialize;
@@ -20,6 +20,9 @@ use crate::{Review, Text};
 /// Fibres round an end. On the demo designs the gaps of all ways but two straight cuts then differ by less than a
 /// micrometre from those of six times as many fibres; two cuts are a search anyway.
 pub const DETAIL: Detail = Detail { fibres: 120 };
+
+/// Findings that hold for many ends name those of so many tubes: the tables have all.
+pub(crate) const NAMED: usize = 4;
 
 /// What a set-up sheet can't answer for.
 pub const CAUTION: &str =
@@ -316,7 +319,7 @@ pub fn findings(r: &Review, a: &Ends) -> Vec<Finding> {
         }
     }
     let Some(worst) = list.iter().max_by(|a, b| a.2.total_cmp(&b.2)) else { return Vec::new() };
-    let (names, count) = named(list.iter().map(|x| (x.0.name.as_str(), x.1.end)));
+    let (names, count) = named_first(list.iter().map(|x| (x.0.name.as_str(), x.1.end)), NAMED);
     let what = match count {
         1 => format!("no saw cut fits the {names}: it is for the template and the grinder"),
         n => format!("no saw cut fits at {n} ends, which are for the template and the grinder: {names}"),

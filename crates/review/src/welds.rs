@@ -4,12 +4,13 @@
 use std::sync::Arc;
 
 use cutting::Cutting;
-use cutting::findings::named;
+use cutting::findings::named_first;
 use cutting::welds::{LEAST_ANGLE, Settings, Weld, tacks};
 use serde::Serialize;
 use shape::finding::less;
 use shape::{End, Finding, Level, Shape, Value};
 
+use crate::ends::NAMED;
 use crate::jigs::Sheet;
 use crate::text::counted;
 use crate::{Review, Text};
@@ -119,7 +120,7 @@ fn not_listed(r: &Review) -> Vec<String> {
         p.state == design::TubeState::Permanent && (e.kind == "plane" || (e.kind == "square" && e.joint.is_some()))
     };
     let ends = r.cutting.pieces.iter().flat_map(|p| End::BOTH.map(|end| (p, end))).filter(|(p, end)| of(p, *end));
-    let (names, count) = named(ends.map(|(p, end)| (p.name.as_str(), end)));
+    let (names, count) = named_first(ends.map(|(p, end)| (p.name.as_str(), end)), NAMED);
     match count {
         0 => Vec::new(),
         n => {
@@ -324,7 +325,7 @@ fn group<'a>(
     worst: impl Fn(&Weld) -> f64,
 ) -> Option<(Finding, &'a Weld)> {
     let first = list.iter().copied().min_by(|a, b| worst(a).total_cmp(&worst(b)))?;
-    let (names, count) = named(list.iter().map(|w| (w.piece.as_str(), w.end)));
+    let (names, count) = named_first(list.iter().map(|w| (w.piece.as_str(), w.end)), NAMED);
     let mut tubes: Vec<String> = list.iter().map(|w| w.piece.clone()).collect();
     tubes.dedup();
     let mut f = Finding::new(level, "cutting", what(&names, count)).tubes(tubes);
