@@ -111,6 +111,10 @@ fn end(s: &mut Sheets, p: &PlaceText, (x, width): (f64, f64), back: f64) {
     let words = s.faces[0].fit(&words, SMALL, width - BOX - 1.5 - taken);
     let page = s.page();
     page.text(x + BOX + 1.5, y, SMALL, words);
-    page.text(edge - back, y, SMALL, p.turn.clone()).anchor(Anchor::Right);
-    page.text(edge, y, SMALL, p.back.clone()).bold().anchor(Anchor::Right);
+    if !p.turn.is_empty() {
+        page.text(edge - back, y, SMALL, p.turn.clone()).anchor(Anchor::Right);
+    }
+    if !p.back.is_empty() {
+        page.text(edge, y, SMALL, p.back.clone()).bold().anchor(Anchor::Right);
+    }
 }
