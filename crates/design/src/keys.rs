@@ -3,11 +3,13 @@
 //! The reader takes its known keys, required keys, choices and bounds from here; the JSON Schema is assembled from the
 //! same definition; and a test holds `docs/design-file.md` to it. So the three cannot drift apart.
 
+mod jig;
 mod standing;
 mod strength;
 
 use crate::units::Quantity;
 
+pub use jig::*;
 pub use standing::*;
 pub use strength::*;
 
@@ -229,6 +231,7 @@ pub static TOPS: &[Top] = &[
     once("rack", false, &RACK),
     named("supplier", 100, &SUPPLIER),
     named("stage", 1000, &STAGE),
+    once("jig", false, &JIG),
     once("limits", false, &LIMITS),
     named("stance", 100, &STANCE),
     named("opening", 100, &OPENING),
@@ -342,6 +345,8 @@ pub static TUBE: Table = Table {
         may("roll", TURN, "Box: turn of the section about its axis in degrees, right-handed from start to end."),
         may("provisional", Value::Flag, "Drawn and weighed, but not cut."),
         may("temporary", Value::Flag, "Holds the frame while it is built; not in mass or strength."),
+        may("out_after", Value::Name(Kind::Tube), "Temporary: cut out after this tube is in; default the last one."),
+        may("splice", LENGTH, "May be joined from two parts if no stick is long enough, neither shorter than this."),
         may("hard", Value::Flag, "Whether it holds when the car lies on it; default true."),
         may("role", Value::Text, "Role in the frame."),
         may("note", Value::Text, "Printed on the piece's card."),

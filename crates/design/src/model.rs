@@ -5,6 +5,7 @@
 //! the byte range of the text that defines it, so that what is found out later can still point at the line.
 
 mod curves;
+mod jig;
 mod shop;
 mod standing;
 mod strength;
@@ -15,6 +16,7 @@ use std::sync::Arc;
 use glam::{DVec2, DVec3};
 
 pub use curves::*;
+pub use jig::*;
 pub use shop::*;
 pub use standing::*;
 pub use strength::*;
@@ -314,6 +316,10 @@ pub struct Tube {
     pub roll: f64,
     /// Permanent, temporary, provisional.
     pub state: TubeState,
+    /// May be joined from two parts if no stick is long enough, neither shorter than this, m.
+    pub splice: Option<f64>,
+    /// For a temporary one: the piece after which it is cut out; `None`: the last.
+    pub out_after: Option<TubeRef>,
     /// Whether it counts as hard when the car lies on it.
     pub hard: bool,
     /// Role in the frame, free text.
@@ -533,6 +539,8 @@ pub struct Design {
     pub suppliers: Vec<Supplier>,
     /// Parts of the build, in file order.
     pub stages: Vec<Stage>,
+    /// What holds tubes while they are tacked.
+    pub jig: Jig,
     /// Limits.
     pub limits: Limits,
     /// Ways to stand. Always one at least: as drawn.

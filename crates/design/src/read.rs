@@ -8,6 +8,7 @@ mod cycles;
 mod design;
 mod ends;
 mod fields;
+mod jig;
 mod materials;
 mod names;
 mod paths;
@@ -96,6 +97,7 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
     let rack = r.rack();
     let suppliers = r.suppliers();
     let stages = r.stages();
+    let jig = r.jig();
     let limits = r.limits();
     let stances = r.stances();
     let openings = r.openings();
@@ -136,6 +138,7 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
         rack: rack?,
         suppliers: all(suppliers)?,
         stages: all(stages)?,
+        jig: jig?,
         limits,
         stances: all(stances)?,
         openings: all(openings)?,

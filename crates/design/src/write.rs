@@ -3,6 +3,7 @@
 //! What is written is read back as the same design, to the last bit of every number. What a file leaves out because it is
 //! the default is left out here too.
 
+mod jig;
 mod standing;
 mod strength;
 
@@ -290,6 +291,12 @@ impl Writer<'_> {
             self.number("roll", tube.roll, 0.0, degrees);
             self.flag("provisional", tube.state == TubeState::Provisional, false);
             self.flag("temporary", tube.state == TubeState::Temporary, false);
+            if let Some(after) = &tube.out_after {
+                self.key("out_after", self.tube(after));
+            }
+            if let Some(part) = tube.splice {
+                self.key("splice", self.length(part));
+            }
             self.flag("hard", tube.hard, true);
             self.text("role", &tube.role);
             self.text("note", &tube.note);
@@ -490,6 +497,7 @@ impl Writer<'_> {
             self.key("until", self.tube(&s.until));
             self.text("note", &s.note);
         }
+        self.jig();
         let default = default_limits(d.units);
         if d.limits != default || d.room != DEFAULT_ROOM {
             self.head("[limits]");

@@ -47,6 +47,9 @@ fn quantities_become_si_once() {
     let s = &bench.stands[3];
     assert_eq!((s.height, s.top, s.shim, s.foot, s.floor), (0.511175, true, 0.003175, 0.00635, -0.0015875));
     assert_eq!(s.section, Some(SectionId(0)));
+    assert_eq!((d.jig.bed, d.jig.ties), ([0.254, 0.2413, 0.2032], 2));
+    assert_eq!((d.jig.clearance, d.jig.wrap), (0.000198437_5, 140f64.to_radians()));
+    assert_eq!((tube(&d, "strut").splice, tube(&d, "rail").splice), (Some(0.1905), None));
     assert_eq!(d.limits.gap, 0.000396875);
     assert!(d.notcher.square_reads_90);
     assert_eq!(tube(&d, "rail").roll, 90f64.to_radians());
@@ -57,6 +60,12 @@ fn references_lead_to_what_they_name() {
     let d = read_valid(FULL);
     let names: Vec<&str> = d.tubes.iter().map(|t| t.name.as_str()).collect();
     assert_eq!(names, ["rail", "hoop", "stay", "brace", "strut"]);
+    let saddles = d.jig.saddles.as_ref().expect("they are there");
+    assert_eq!(d.tube_name(&saddles[0].tube), "stay~");
+    assert_eq!((saddles[0].at, &saddles[0].on), (SaddleAt::Start, &SaddleOn::Passing));
+    assert!(matches!(&saddles[1].on, SaddleOn::Tube(t) if d.tube_name(t) == "rail"));
+    assert_eq!(saddles[2].at, SaddleAt::Along(-0.3048));
+    assert_eq!(saddles[2].on, SaddleOn::Flat(PlaneSpec::Plate { plate: PlateId(0), twin: true }));
     let hoop = tube(&d, "hoop");
     let path: Vec<String> = hoop.path.iter().map(|p| d.point_name(p)).collect();
     assert_eq!(path, ["foot", "shoulder", "top", "top~", "shoulder~", "foot~"]);
@@ -244,4 +253,43 @@ fn curves_are_read() {
     assert_eq!(roof.note.as_deref(), Some("as drawn on the wall"));
     assert_eq!(nose.points, CurvePoints::File("lines/nose.csv".into()));
     assert_eq!((nose.straight, nose.within, nose.die, nose.mirror), (false, 0.005, None, false));
+}
+
+#[test]
+fn what_holds_the_frame_is_asked_for_in_a_way_that_can_be_built() {
+    let text = |tubes: &str, jig: &str| {
+        format!(
+            "[design]\nname = \"x\"\n[section.a]\nsize = \"38 x 2.5 mm\"\nmaterial = \"E355\"\n\
+             [point]\np = [0, 0, 0]\nq = [0, 0, 500]\nr = [0, 800, 500]\n\
+             [tube.one]\nsection = \"a\"\npath = [\"p\", \"q\"]\n{tubes}\n\
+             [tube.two]\nsection = \"a\"\npath = [\"q\", \"r\"]\n{jig}\n"
+        )
+    };
+    let d = read_valid(&text("temporary = true\nout_after = \"two\"", ""));
+    assert_eq!(d.tubes[0].out_after.as_ref().map(|t| t.id), Some(TubeId(1)));
+    assert_eq!(d.jig, Jig::default());
+    assert_eq!(read_valid(&text("", "[jig]\nsaddles = []")).jig.saddles, Some(vec![]));
+    let wrong = |tubes: &str, jig: &str| {
+        let problems = read(&text(tubes, jig)).expect_err("refused");
+        problems.iter().map(|p| p.message.clone()).collect::<Vec<_>>().join("; ")
+    };
+    assert!(wrong("out_after = \"two\"", "").contains("not temporary"));
+    assert!(wrong("temporary = true\nout_after = \"one\"", "").contains("before it is in"));
+    assert!(wrong("", "[jig]\nclearance = 4.5\nwall = 4").contains("more than its wall"));
+    assert!(wrong("", "[jig]\nbed = [0, 180, 180]").contains("bed"));
+    for (saddle, word) in [
+        ("tube = \"one\"", "no place"),
+        ("tube = \"one\", end = \"start\", at = 20", "two places"),
+        ("tube = \"one\", at = 20", "sits on nothing"),
+        ("tube = \"one\", at = 20, on = \"one\"", "tube that it holds"),
+        ("tube = \"one\", at = 20, on = \"two\", flat = { z = 0 }", "on a tube and on a flat"),
+        ("tube = \"three\", end = \"start\"", "names tube `three`, which is not there"),
+    ] {
+        let words = wrong("", &format!("[jig]\nsaddles = [{{ {saddle} }}]"));
+        assert!(words.contains(word), "{words}");
+    }
+    let bent =
+        text("", "").replace("path = [\"q\", \"r\"]", "path = [\"p\", \"q\", \"r\"]\nbend_radius = 100\nsplice = 300");
+    let words = read(&bent).expect_err("refused")[0].message.clone();
+    assert!(words.contains("is bent and has a `splice`"), "{words}");
 }

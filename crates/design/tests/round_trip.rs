@@ -241,12 +241,20 @@ fn build(seed: &Seed) -> Design {
             end: EndSpec { long: t.gap.unwrap_or(0.0), ..EndSpec::default() },
             roll: t.roll,
             state: [TubeState::Permanent, TubeState::Temporary, TubeState::Provisional][usize::from(t.state)],
+            splice: None,
+            out_after: None,
             hard: !t.mirror,
             role: t.role.clone(),
             note: None,
             span: 0..0,
             path_span: 0..0,
         });
+    }
+    // A straight one may be spliced; a temporary one goes after a later one.
+    let last = TubeRef { id: TubeId(d.tubes.len() - 1), twin: false, span: 0..0 };
+    for (i, t) in d.tubes.iter_mut().enumerate() {
+        t.splice = (t.path.len() == 2 && t.mirror).then_some(seed.radius);
+        t.out_after = (t.state == TubeState::Temporary && i < last.id.0).then(|| last.clone());
     }
     for (tube, twin, value, kind, by) in &seed.on {
         let id = TubeId(tube % d.tubes.len());
@@ -372,6 +380,20 @@ fn build(seed: &Seed) -> Design {
         ..d.stances[0].clone()
     };
     d.stances.push(bench);
+    d.jig.bed[1] = seed.radius.clamp(0.02, 10.0);
+    d.jig.wrap = 100f64.to_radians();
+    d.jig.ties = usize::from(seed.inches);
+    let on = [
+        SaddleOn::Passing,
+        SaddleOn::Flat(PlaneSpec::Axis { axis: 2, value: seed.radius }),
+        SaddleOn::Flat(PlaneSpec::Point {
+            point: PointRef { id: PointId(0), twin: true, span: 0..0 },
+            normal: DVec3::new(0.0, 1.0, seed.radius),
+        }),
+    ];
+    let at = [SaddleAt::End, SaddleAt::Start, SaddleAt::Along(-seed.radius)];
+    let wish = |(on, at)| SaddleWish { tube: until.clone(), at, on, span: 0..0 };
+    d.jig.saddles = seed.note.is_some().then(|| on.into_iter().zip(at).map(wish).collect());
     d.stages = vec![Stage { name: "lower".into(), until, note: None, span: 0..0 }];
     d
 }

@@ -29,12 +29,6 @@ pub struct Ask {
     pub world: Option<World>,
     /// How far ends are cut back from their end points.
     pub cut_back: Vec<CutBack>,
-    /// After which piece each temporary tube is cut out: (temporary tube, piece).
-    pub cut_out_after: Vec<(String, String)>,
-    /// Saddles wanted; none given: one for every end that lands on a tube which passes.
-    pub saddles: Vec<SaddleAsk>,
-    /// Dimensions of saddles.
-    pub print: saddle::Print,
 }
 
 /// Everything about jigs.
@@ -61,14 +55,14 @@ pub fn jigs(shape: &Shape, ask: &Ask, tolerance: impl Fn(f64) -> f64) -> Answer 
     let mut findings = Vec::new();
     let stands = ask.stands.as_ref().map(|s| stands::stands(shape, s));
     findings.extend(stands.iter().flat_map(|s| s.findings.clone()));
-    let (saddles, notes) = saddle::all(shape, &ask.saddles, &ask.print);
+    let (saddles, notes) = saddle::all(shape);
     findings.extend(notes);
     findings.sort_by_key(|f| f.level);
     Answer {
         tubes: setup::tubes(shape, ask.world.as_ref(), &ask.cut_back),
         bevels: setup::bevels(shape),
         panels: panels::panels(shape, &tolerance),
-        temporary: temporary::list(shape, &ask.cut_out_after),
+        temporary: temporary::list(shape),
         stands,
         saddles,
         findings,

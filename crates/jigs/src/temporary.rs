@@ -22,8 +22,8 @@ pub struct Temporary {
     pub after: String,
 }
 
-/// All of them, in fitting order. `after`: (temporary tube, piece) where it may go before the last piece is in.
-pub fn list(shape: &Shape, after: &[(String, String)]) -> Vec<Temporary> {
+/// All of them, in fitting order.
+pub fn list(shape: &Shape) -> Vec<Temporary> {
     let last = shape.tubes.iter().rfind(|t| t.state == TubeState::Permanent).map_or("", |t| &t.name);
     let on = |i: usize, role: Role| {
         let here = shape.joints.iter().filter(|j| j.member(i, role).is_some());
@@ -52,7 +52,11 @@ pub fn list(shape: &Shape, after: &[(String, String)]) -> Vec<Temporary> {
             on: [on(i, Role::Start), on(i, Role::End)],
             holds: ends[0].distance(ends[1]),
             way,
-            after: after.iter().find(|a| a.0 == t.name).map_or(last, |a| &a.1).to_owned(),
+            // A twin goes with the drawn one, after both of a pair.
+            after: match &shape.design.tubes[t.id.0].out_after {
+                Some(after) => shape.design.tube_name(after),
+                None => last.to_owned(),
+            },
         }
     })
     .collect()

@@ -152,3 +152,47 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn the_file_says_which_saddles_and_how_large() {
+    let body = |jig: &str| {
+        format!(
+            "[point]\na = [-500, 0, 0]\nb = [500, 0, 0]\nc = {{ on = \"rail\", x = 0 }}\nd = [250, 0, 400]\n\
+             p = [-300, -200, 150]\nq = [300, -200, 150]\n\
+             [tube.rail]\nsection = \"b\"\npath = [\"a\", \"b\"]\n[tube.stay]\nsection = \"t\"\npath = [\"c\", \"d\"]\n\
+             [tube.over]\nsection = \"t\"\npath = [\"p\", \"q\"]\n\
+             [plate.table]\nthickness = 10\nmaterial = \"S355\"\noutline = {{ origin = \"p\", x = [1, 0, 0], y = [0, 1, 0], \
+             corners = [[0, -50], [600, -50], [600, 50], [0, 50]] }}\n{jig}"
+        )
+    };
+    let made = |jig: &str| jigs::saddle::all(&shape(&body(jig)));
+    let (own, notes) = made("");
+    assert_eq!((own.len(), notes.len()), (1, 0));
+    assert_eq!((own[0].held.as_str(), own[0].host.as_str()), ("stay", "rail"));
+    let wanted = "[jig]\nlength = 24\nwall = 5\nsaddles = [{ tube = \"stay\", end = \"start\" }, \
+                  { tube = \"over\", at = 100, flat = { z = 0 } }, { tube = \"over\", at = -100, flat = { z = 300 } }]";
+    let (got, notes) = made(wanted);
+    assert!(notes.is_empty(), "{notes:?}");
+    near(got[0].seat[1] - got[0].seat[0], 0.024, 1e-12);
+    // Under the tube, and over it: the plane is looked at from the tube's side, the axis is as far from either.
+    for (s, along) in got[1..].iter().zip([0.1, 0.5]) {
+        near((s.seat[0] + s.seat[1]) / 2.0, along, 1e-12);
+        near(s.axis[0].y, 0.15, 1e-12);
+        near(s.size.x.min(s.size.y), 0.024, 1e-12);
+    }
+    near(got[1].axes[1].z, 1.0, 1e-12);
+    near(got[2].axes[1].z, -1.0, 1e-12);
+    // The plate's middle is at the tube's height: its faces pass through the tube, and that is said.
+    let (none, notes) = made("[jig]\nsaddles = [{ tube = \"over\", at = 300, flat = { plate = \"table\" } }]");
+    assert!(none.is_empty() && notes[0].level == shape::Level::Look, "{notes:?}");
+    let (none, notes) =
+        made("[jig]\nsaddles = [{ tube = \"over\", end = \"end\" }, { tube = \"over\", at = -700, on = \"rail\" }]");
+    assert!(none.is_empty());
+    assert!(
+        notes[0].what.contains("no tube passes at that end") && notes[1].what.contains("not that long"),
+        "{notes:?}"
+    );
+    assert!(made("[jig]\nsaddles = []").0.is_empty());
+    let (none, notes) = made("[jig]\nbed = [25, 25, 25]");
+    assert!(none.is_empty() && notes[0].level == shape::Level::Note && notes[0].what.contains("printer's bed"));
+}

@@ -151,3 +151,19 @@ proptest! {
 fn shape_with_datum() -> shape::Shape {
     common::make("mm\"\ndatum = { under = \"rail\" }\nnote = \"x", RAILS, 1.0)
 }
+
+#[test]
+fn a_temporary_tube_goes_after_the_piece_that_the_file_names() {
+    let list = |word: &str| {
+        jigs::temporary::list(&shape(&format!(
+            "[point]\na = [-500, 0, 0]\nb = [500, 0, 0]\nc = [-500, 0, 400]\nd = [500, 0, 400]\n\
+             [tube.rail]\nsection = \"b\"\npath = [\"a\", \"b\"]\n\
+             [tube.prop]\nsection = \"t\"\npath = [\"a\", \"c\"]\ntemporary = true\n{word}\n\
+             [tube.bar]\nsection = \"t\"\npath = [\"c\", \"d\"]\n[tube.post]\nsection = \"t\"\npath = [\"b\", \"d\"]\n"
+        )))
+    };
+    let prop = &list("out_after = \"bar\"")[0];
+    assert_eq!((prop.after.as_str(), prop.way), ("bar", "height"));
+    near(prop.holds, 0.4, 1e-12);
+    assert_eq!(list("")[0].after, "post");
+}

@@ -58,17 +58,13 @@ pub fn jigs(r: &Review) -> Answer {
         let of = |section: &str| {
             stance.stands.iter().any(|s| s.section.is_some_and(|id| design.sections[id.0].name == section))
         };
-        // What the cutting plan leaves whole: stands take nothing that a piece needs.
-        let scrap = r.stock.rack.iter().filter(|k| of(&k.section) && !r.steel.sticks[k.kind].on_order).flat_map(|k| {
-            let name = k.place.clone().unwrap_or_else(|| k.section.clone());
-            std::iter::repeat_n(Scrap { name, length: k.length }, k.left)
-        });
+        let scrap = scrap(r, &of);
         let datum = DVec3::new(0.0, 0.0, shape.datum);
         let mut wanted = StandsAsk {
             supports: supports.collect(),
             datum_over_floor: 0.0,
             world,
-            scrap: scrap.collect(),
+            scrap,
             kerf: design.rack.kerf,
             centre: stood.map(|s| s.mass.centre),
         };
@@ -76,6 +72,20 @@ pub fn jigs(r: &Review) -> Answer {
         ask.stands = Some(wanted);
     }
     ::jigs::jigs(shape, &ask, |l| crate::built::tolerance_of(design, l))
+}
+
+/// What stands may be cut from: what the cutting plan leaves of the sticks that are here, so that they take nothing that a
+/// piece needs. Whole sticks and old offcuts are there at once; what is left of a stick, when its pieces are cut.
+fn scrap(r: &Review, of: &dyn Fn(&str) -> bool) -> Vec<Scrap> {
+    let here = |kind: usize| !r.steel.sticks[kind].on_order && r.steel.sticks[kind].count.is_some();
+    let whole = r.stock.rack.iter().filter(|k| of(&k.section) && here(k.kind)).flat_map(|k| {
+        let name = k.place.clone().unwrap_or_else(|| k.section.clone());
+        std::iter::repeat_n(Scrap { name, length: k.length }, k.left)
+    });
+    let cut = r.stock.sections.iter().filter(|s| of(&s.section)).flat_map(|s| &s.sticks);
+    let left = cut.filter(|k| here(k.kind) && !k.cuts.is_empty() && k.offcut > 0.0);
+    let left = left.map(|k| Scrap { name: format!("left of {}, once it is cut", k.mark), length: k.offcut });
+    whole.chain(left).collect()
 }
 
 /// Height of the datum over the floor where stands do not hold the frame, so that no ground follows from them: as the
@@ -146,7 +156,7 @@ fn stands(r: &Review, a: &Answer, t: &Text) -> Option<Sheet> {
     let mut note =
         "The length is over the middle of its top, without foot plate and shim. Set the others by their height over \
                     the datum: that does not know the floor. \
-                    They come from what the cutting plan leaves whole."
+                    They come from what the cutting plan leaves over."
             .to_owned();
     if let Some(m) = s.margin {
         note += &format!(" The centre of gravity is {} inside the stands.", t.length_unit(m));
@@ -378,7 +388,9 @@ fn saddles(a: &Answer, t: &Text) -> Option<Sheet> {
     let rows = a.saddles.iter().map(|s| {
         let (lo, hi) = s.mesh.bounds();
         let size = (hi - lo).to_array().map(|x| t.length(x)).join(" × ");
-        let end = s.end.map_or(String::new(), |e| e.word().to_owned());
+        // One under a place along its tube is found by its middle.
+        let along = || format!("{} from its start", t.length((s.seat[0] + s.seat[1]) / 2.0));
+        let end = s.end.map_or_else(along, |e| e.word().to_owned());
         let cells = vec![s.number.to_string(), s.held.clone(), end, s.host.clone(), size];
         (cells, vec![s.held.clone(), s.host.clone()])
     });

@@ -63,7 +63,7 @@ impl Steel {
     /// From a design, with what is done already; `limit` as in [`Settings::limit`].
     pub fn new(shape: &Shape, cutting: &Cutting, made: &Made, limit: u64) -> Steel {
         let design = &shape.design;
-        let wanted = cutting.pieces.iter().filter(|p| !made.cut.contains(&p.name)).map(piece).collect();
+        let wanted = cutting.pieces.iter().filter(|p| !made.cut.contains(&p.name)).map(|p| piece(shape, p)).collect();
         let (mut sticks, mut marks) = (sticks(design), BTreeMap::new());
         for s in &made.sticks {
             let of = sticks.iter_mut().find(|k| {
@@ -147,7 +147,7 @@ impl Steel {
 }
 
 /// What a piece takes from the rack: its blank, with what is left long and what the clamp needs.
-fn piece(p: &Piece) -> stock::Piece {
+fn piece(shape: &Shape, p: &Piece) -> stock::Piece {
     let grip = p.bends.as_ref().map_or(0.0, |b| b.grip_extra);
     let long = p.ends[0].left_long + p.ends[1].left_long;
     let note = match (grip > 0.0, long > 0.0) {
@@ -165,7 +165,7 @@ fn piece(p: &Piece) -> stock::Piece {
         note,
         order: p.number,
         mitres,
-        splittable: None,
+        splittable: shape.design.tubes[shape.tubes[p.tube].id.0].splice,
     }
 }
 
@@ -233,6 +233,12 @@ pub(crate) fn findings(design: &Design, plan: &Plan, made: &Made) -> Vec<Finding
         let what = format!("{cut} ticked as cut, but not from which stick: the plan still keeps steel for them");
         let help = "say on the phone which stick each came from, and what is left of it";
         out.push(Finding::new(Level::Note, "stock", what).help(help).tubes(made.unsaid.clone()));
+    }
+    for j in &plan.joins {
+        let what = format!("{} is joined from two parts, {} and {}", j.name, length(j.parts[0]), length(j.parts[1]));
+        let help = "square ends, a sleeve inside, and a weld in the middle of a member: neither strength nor the weld list counts \
+                    it, and rules may forbid it there. A longer stick does without";
+        out.push(Finding::new(Level::Look, "stock", what).help(help).tubes([j.name.clone()]));
     }
     for s in &plan.sections {
         let tight: Vec<&stock::StickPlan> =

@@ -9,6 +9,11 @@ use strength::Depth;
 
 /// Two bars of a box rail, three posts between, in mm or in inches; `more` is added to the file.
 fn review(units: &str, more: &str) -> Review {
+    review_with(units, more, |text| text)
+}
+
+/// The same, the text changed before it is read.
+fn review_with(units: &str, more: &str, change: impl Fn(String) -> String) -> Review {
     let (mm, n) = (units == "mm", if units == "mm" { 1.0 } else { 1.0 / 25.4 });
     let l = |x: f64| format!("{}", if mm { x } else { x * n });
     let text = format!(
@@ -25,6 +30,7 @@ fn review(units: &str, more: &str) -> Review {
         lo = l(50.8),
         hi = l(850.8)
     );
+    let text = change(text);
     let read = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", &text)));
     let skins = [];
     review::with_made(Arc::new(read.design), &skins, &Made::default(), Detail::LIVE, Depth::Full).expect("it resolves")
@@ -144,4 +150,38 @@ fn stands_of_the_file_are_as_long_as_the_trade_says() {
         let sheet = &jigs::sheets(&r, &answer, &t)[0];
         assert_eq!((sheet.id, sheet.rows[0].0[2].as_str()), ("stands", if units == "mm" { "457" } else { "18" }));
     }
+}
+
+#[test]
+fn a_rail_longer_than_any_stick_is_spliced_if_it_may_be() {
+    let rack = "[rack]\ncurrency = \"EUR\"\nkerf = 2\n[[rack.stick]]\nsection = \"rail\"\nlength = 1500\nprice = 10\n";
+    let r = review("mm", rack);
+    // Neither bar has a stick, the post has.
+    assert_eq!((r.stock.sections[0].unplaced.len(), r.stock.joins.len()), (2, 0));
+    let splice = |least: f64, units: &str| {
+        let file = rack.replace("[rack]", "[jig]\nties = 2\n[rack]");
+        let n = if units == "mm" { 1.0 } else { 1.0 / 25.4 };
+        let file = file.replace("1500", &format!("{}", 1500.0 * n)).replace("kerf = 2", &format!("kerf = {}", 2.0 * n));
+        let file = format!("splice = {}\n{file}", least * n);
+        // What is added stands in the post's table; the bars want it.
+        let r = review_with(units, &file, |text| {
+            let line = format!("splice = {}\n", least * n);
+            let text = text.replace(&line, "");
+            text.replace("path = [\"a\", \"b\"]\n", &format!("path = [\"a\", \"b\"]\n{line}"))
+        });
+        let whole = blank(&r, "low");
+        let join = r.stock.joins.first().cloned();
+        (r.stock.sections[0].unplaced.len(), join, whole, r.findings.clone())
+    };
+    for units in ["mm", "in"] {
+        let (unplaced, join, whole, findings) = splice(600.0, units);
+        let join = join.expect("it is joined");
+        assert_eq!((unplaced, join.name.as_str()), (1, "low"));
+        // By hand: 2032 long; 1500 would leave 532, so the first part gives way to the second's 600.
+        assert!((join.parts[0] - (whole - 0.6)).abs() < 1e-6 && (join.parts[1] - 0.6).abs() < 1e-6, "{join:?}");
+        let told = findings.iter().find(|f| f.what.starts_with("low is joined from two parts")).expect("it is told");
+        assert!(told.help.as_ref().is_some_and(|h| h.contains("in the middle of a member")));
+    }
+    let (unplaced, join, ..) = splice(1100.0, "mm");
+    assert!(unplaced == 2 && join.is_none());
 }

@@ -126,6 +126,10 @@ pub(super) fn point_uses(design: &Design) -> Vec<&PointRef> {
             uses.push(point);
         }
     }
+    uses.extend(design.jig.saddles.iter().flatten().filter_map(|s| match &s.on {
+        SaddleOn::Flat(PlaneSpec::Point { point, .. }) => Some(point),
+        _ => None,
+    }));
     uses.extend(design.mounts.iter().flat_map(|m| &m.at));
     for load in &design.loads {
         uses.extend(load.forces.iter().map(|f| &f.at).chain(load.held.iter().map(|h| &h.at)));
@@ -146,7 +150,13 @@ pub(super) fn tube_uses(design: &Design) -> Vec<&TubeRef> {
         }
     }
     for tube in &design.tubes {
-        uses.extend(tube.start.to.iter().chain(&tube.end.to));
+        uses.extend(tube.start.to.iter().chain(&tube.end.to).chain(&tube.out_after));
+    }
+    for saddle in design.jig.saddles.iter().flatten() {
+        uses.push(&saddle.tube);
+        if let SaddleOn::Tube(host) = &saddle.on {
+            uses.push(host);
+        }
     }
     uses.extend(design.stances.iter().flat_map(|s| &s.stands).map(|s| &s.under));
     for measured in design.measures.iter().flat_map(|m| [&m.from, &m.to]) {

@@ -12,7 +12,7 @@ impl<'a> Reader<'a> {
     /// Reads one end of the tube of that name.
     pub fn end_spec(&mut self, f: &Fields<'a>, span: Span, tube: &str, id: TubeId) -> Option<EndSpec> {
         let to = if f.has("to") { self.to(f, tube, id) } else { Some(Vec::new()) };
-        let plane = if f.has("plane") { self.plane(f).map(Some) } else { Some(None) };
+        let plane = if f.has("plane") { self.plane(f, "plane").map(Some) } else { Some(None) };
         let gap = self.number(f, "gap");
         let long = self.number(f, "long").unwrap_or(0.0);
         let word = self.choice(f, "cut");
@@ -86,9 +86,9 @@ impl<'a> Reader<'a> {
         good.then_some(out)
     }
 
-    /// The plane at `plane`.
-    pub fn plane(&mut self, f: &Fields<'a>) -> Option<PlaneSpec> {
-        let p = self.table(f, "plane", format!("the plane at {}", f.what))?;
+    /// The plane at this key.
+    pub fn plane(&mut self, f: &Fields<'a>, key: &str) -> Option<PlaneSpec> {
+        let p = self.table(f, key, format!("the plane at {}", f.what))?;
         let given = p.present(&["x", "y", "z", "point", "plate"]);
         let key = match given[..] {
             [key] => key,

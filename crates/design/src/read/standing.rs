@@ -317,7 +317,7 @@ impl<'a> Reader<'a> {
         match m.present(&["point", "tube", "plane", "ground", "datum"])[..] {
             ["point"] => Some(Measured::Point(self.point_at(m.get("point")?, m.at("point"))?)),
             ["tube"] => Some(Measured::Tube(self.tube_at(m.get("tube")?, m.at("tube"))?)),
-            ["plane"] => Some(Measured::Plane(self.plane(&m)?)),
+            ["plane"] => Some(Measured::Plane(self.plane(&m, "plane")?)),
             ["ground"] if self.flag(&m, "ground")? => Some(Measured::Ground),
             ["datum"] if self.flag(&m, "datum")? => Some(Measured::Datum),
             [_, second, ..] => {

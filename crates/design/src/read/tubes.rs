@@ -5,7 +5,7 @@ use toml::de::DeValue;
 use super::fields::{Fields, Reader, clip, count};
 use super::names::Item;
 use crate::keys::{self, Kind, Value};
-use crate::model::{Die, DieId, EndSpec, PointRef, Section, SectionId, SectionShape, Tube, TubeId, TubeState};
+use crate::model::{Die, DieId, EndSpec, PointRef, Section, SectionId, SectionShape, Tube, TubeId, TubeRef, TubeState};
 use crate::units::{Quantity, show};
 
 /// A die takes tube that differs from its own size by no more than this, m: EN 10305-1 allows 0.15 mm on 38 mm, and
@@ -56,6 +56,13 @@ impl<'a> Reader<'a> {
             self.note(f.span_of("roll"), message, "for box tube", "take it out");
         }
         let state = self.state(f);
+        let out_after = self.out_after(f, state, item.name, id);
+        let splice = self.number(f, "splice");
+        if let (Some(_), Some(1..)) = (splice, bends) {
+            let message = format!("{} is bent and has a `splice`", f.what);
+            let help = "draw it as two tubes that meet where it is to be joined";
+            self.error(f.span_of("splice"), message, "for straight tube", help);
+        }
         let hard = self.flag(f, "hard").unwrap_or(true);
         let (role, note) = (self.text(f, "role"), self.text(f, "note"));
         Some(Tube {
@@ -69,6 +76,8 @@ impl<'a> Reader<'a> {
             end: end?,
             roll: roll.unwrap_or(0.0),
             state,
+            splice,
+            out_after: out_after?,
             hard,
             role,
             note,
@@ -220,6 +229,25 @@ impl<'a> Reader<'a> {
             (false, true) => TubeState::Temporary,
             (false, false) => TubeState::Permanent,
         }
+    }
+
+    /// After which tube a temporary one is cut out; `None` only if it is wrong.
+    fn out_after(&mut self, f: &Fields<'a>, state: TubeState, tube: &str, id: TubeId) -> Option<Option<TubeRef>> {
+        let Some(node) = f.get("out_after") else { return Some(None) };
+        let after = self.tube_at(node, f.at("out_after"))?;
+        if state != TubeState::Temporary {
+            let message = format!("{} has `out_after`, but is not temporary", f.what);
+            self.error(f.span_of("out_after"), message, "for what is cut out again", "add temporary = true");
+            return None;
+        }
+        if after.id <= id {
+            let message =
+                format!("{} is cut out after `{}`, before it is in", f.what, self.names.tubes.items[after.id.0].name);
+            let label = format!("not after `{}` in the fitting order", clip(tube));
+            self.error(node.span(), message, label, "name a tube that is fitted later");
+            return None;
+        }
+        Some(Some(after))
     }
 
     /// One end; `None` only if it is wrong.

@@ -28,8 +28,18 @@ pub fn without_spans(design: &Design) -> Design {
             Placement::At(_) => {}
         }
     }
+    for s in d.jig.saddles.iter_mut().flatten() {
+        s.span = 0..0;
+        tube(&mut s.tube);
+        match &mut s.on {
+            SaddleOn::Tube(t) => tube(t),
+            SaddleOn::Flat(PlaneSpec::Point { point: p, .. }) => point(p),
+            _ => {}
+        }
+    }
     for t in &mut d.tubes {
         (t.span, t.path_span) = (0..0, 0..0);
+        t.out_after.iter_mut().for_each(tube);
         t.path.iter_mut().for_each(point);
         for end in [&mut t.start, &mut t.end] {
             end.span = None;

@@ -6,10 +6,11 @@ pub mod mesh;
 mod place;
 mod seat;
 pub mod solid;
+pub mod wish;
 
 use geometry::DVec3;
 use serde::Serialize;
-use shape::{End, Finding, Level, Role, Shape};
+use shape::{End, Finding, Level, Shape};
 
 pub use mesh::Mesh;
 use solid::{Half, carve};
@@ -73,21 +74,27 @@ pub struct Print {
     pub bed: [f64; 3],
 }
 
-impl Default for Print {
-    /// Common practice for small plastic printers, no source; the bed is one of the small ones.
-    fn default() -> Print {
+impl From<&design::Jig> for Print {
+    fn from(j: &design::Jig) -> Print {
         Print {
-            clearance: 0.2e-3,
-            wall: 4e-3,
-            length: 30e-3,
-            wrap: 150f64.to_radians(),
-            clear: 20e-3,
-            grip: 8e-3,
-            ties: 1,
-            tie: [5e-3, 2.5e-3],
-            engrave: 0.6e-3,
-            bed: [0.18, 0.18, 0.18],
+            clearance: j.clearance,
+            wall: j.wall,
+            length: j.length,
+            wrap: j.wrap,
+            clear: j.clear,
+            grip: j.grip,
+            ties: j.ties,
+            tie: j.tie,
+            engrave: j.engrave,
+            bed: j.bed,
         }
+    }
+}
+
+impl Default for Print {
+    /// What a design asks for that says nothing of it.
+    fn default() -> Print {
+        Print::from(&design::Jig::default())
     }
 }
 
@@ -199,44 +206,23 @@ fn sound(p: &Print) -> Result<(), String> {
     Ok(())
 }
 
-/// A saddle for each end that lands on a tube which passes there.
-pub fn defaults(shape: &Shape) -> Vec<SaddleAsk> {
+/// All that the design asks for, and why some are not to be had.
+pub fn all(shape: &Shape) -> (Vec<Saddle>, Vec<Finding>) {
+    let print = Print::from(&shape.design.jig);
+    let asked = wish::asked(shape);
+    // What nobody asked for is no more than a note.
+    let level = if asked.is_some() { Level::Look } else { Level::Note };
+    let (asks, mut findings) = asked.unwrap_or_else(|| (wish::everywhere(shape), Vec::new()));
     let mut out = Vec::new();
-    for j in &shape.joints {
-        for m in j.members.iter().filter(|m| m.role != Role::Through) {
-            let passes = j.members.iter().filter(|h| h.role == Role::Through && h.tube != m.tube);
-            let drawn = passes.filter(|h| shape.tubes[h.tube].state != design::TubeState::Provisional);
-            let Some(h) = drawn.min_by(|a, b| a.offset.total_cmp(&b.offset)) else { continue };
-            if shape.tubes[m.tube].state == design::TubeState::Provisional {
-                continue;
-            }
-            let end = if m.role == Role::Start { End::Start } else { End::End };
-            out.push(SaddleAsk {
-                held: shape.tubes[m.tube].name.clone(),
-                host: Host::Tube(shape.tubes[h.tube].name.clone()),
-                at: Where::Joint(end),
-            });
-        }
-    }
-    out.sort_by_key(|s| shape.find(&s.held));
-    out
-}
-
-/// All that are asked for, and why some are not to be had.
-pub fn all(shape: &Shape, asks: &[SaddleAsk], print: &Print) -> (Vec<Saddle>, Vec<Finding>) {
-    let own = if asks.is_empty() { defaults(shape) } else { Vec::new() };
-    let (mut out, mut findings) = (Vec::new(), Vec::new());
-    for ask in asks.iter().chain(&own) {
-        match make(shape, ask, print) {
+    for ask in &asks {
+        match make(shape, ask, &print) {
             Ok(s) => out.push(s),
             Err(why) => {
-                let where_ = match ask.at {
-                    Where::Joint(e) => format!(" at its {}", e.word()),
-                    Where::Station(_) => String::new(),
+                let place = match ask.at {
+                    Where::Joint(e) => format!("at its {}", e.word()),
+                    Where::Station(_) => "along it".to_owned(),
                 };
-                // What nobody asked for is no more than a note.
-                let level = if asks.is_empty() { Level::Note } else { Level::Look };
-                let what = format!("no saddle for {}{where_}: {why}", ask.held);
+                let what = format!("no saddle for {} {place}: {why}", ask.held);
                 findings.push(Finding::new(level, "jigs", what).tubes([ask.held.clone()]));
             }
         }
