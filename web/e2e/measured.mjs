@@ -29,7 +29,7 @@ export async function measured(house) {
 
 /** Chooses a place for one end. */
 async function place(page, slot, name) {
-  await page.getByRole("button", { name: new RegExp(`^${slot}`) }).click();
+  await page.getByRole("button", { name: new RegExp(`^${slot}\\b`) }).click();
   await page.getByRole("searchbox").fill(name.replace("~", " ~"));
   await page.getByRole("dialog").getByRole("button", { name: new RegExp(`^${name.replaceAll("_", " ").replace("~", " ~")}\\b|^${name.replaceAll("_", " ").replace("~", " ~")}`) }).first().click();
 }

@@ -140,10 +140,10 @@ function ReadingActs({ act: { table, name, used } }: { act: Extract<Act, { act: 
   }
   return (
     <>
-      <Plain className="small" aria-label={`use ${table} ${name} again`} onPress={() => change("use")}>
+      <Plain className="small" aria-label={`use it again: ${table} ${name}`} onPress={() => change("use")}>
         use it
       </Plain>{" "}
-      <Plain className="small" aria-label={`take ${table} ${name} out of the sheet`} onPress={() => change("take_out")}>
+      <Plain className="small" aria-label={`take it out of the sheet: ${table} ${name}`} onPress={() => change("take_out")}>
         take it out
       </Plain>
     </>

@@ -3,7 +3,7 @@
 use cutting::{EndCut, Piece, SetUp};
 use glam::DVec2;
 use review::ends::{self, Ends};
-use review::{Review, Text};
+use review::{Review, Text, ways_in};
 use shape::End;
 
 use crate::fitting;
@@ -83,6 +83,9 @@ impl Words {
         }
         if p.state == design::TubeState::Temporary {
             notes.push("temporary: tack it, cut it out again".into());
+        }
+        if let Some(i) = r.ways_in.as_ref().and_then(|l| l.iter().find(|i| i.piece == p.name)) {
+            notes.push(format!("goes in: {}", ways_in::line(r, i, t)));
         }
         notes.extend(p.note.clone());
         let half = half(s);
