@@ -320,6 +320,13 @@ impl Hull {
         points.into_iter().zip(on).filter(|(_, on)| *on).map(|(p, _)| p).collect()
     }
 
+    /// Normals and offsets of its triangles whose planes rounding can't have moved by more than `within` (m). The plane of a
+    /// sliver is noise: those thinner than some 4e-14 m² / `within` on a body of metres are left out, and their neighbours'
+    /// planes bound the body there.
+    pub fn planes(&self, within: f64) -> impl Iterator<Item = (DVec3, f64)> + '_ {
+        self.triangles.iter().filter(move |t| t.alive && t.slack <= within).map(|t| (t.normal, t.offset))
+    }
+
     /// The triangles of the hull, by number.
     pub fn alive(&self) -> impl Iterator<Item = (u32, &Triangle)> {
         self.triangles.iter().enumerate().filter(|(_, t)| t.alive).map(|(i, t)| (i as u32, t))
@@ -411,6 +418,40 @@ mod tests {
             .collect();
         let hull = checked(ball);
         assert_eq!(hull.alive().count(), 796, "all 400 are corners");
+    }
+
+    #[test]
+    fn planes_of_slivers_are_left_out() {
+        // Rods with rings at many places along them, turned: corners in one line but for rounding.
+        let mut wrong = 0;
+        for turned in 0..40 {
+            let turn = glam::DQuat::from_euler(glam::EulerRot::XYZ, 0.37 * f64::from(turned), 1.1, -0.7);
+            let at = |rod: DVec3, k: u32, s: f64| {
+                let (sin, cos) = (std::f64::consts::TAU * f64::from(k) / 24.0).sin_cos();
+                turn * (rod + DVec3::new(s, 0.02 * cos, 0.02 * sin))
+            };
+            let rods = [DVec3::ZERO, DVec3::Y, DVec3::new(0.0, 0.2, 0.9)];
+            let stations = [0.0, 0.1, 0.33, 0.7, 1.3];
+            let points: Vec<DVec3> = rods
+                .into_iter()
+                .flat_map(|rod| stations.into_iter().flat_map(move |s| (0..24).map(move |k| (rod, k, s))))
+                .map(|(rod, k, s)| at(rod, k, s))
+                .collect();
+            let hull = checked(points);
+            let middle = turn * DVec3::new(0.65, 0.4, 0.3);
+            wrong += hull.alive().filter(|(_, t)| t.normal.dot(middle) > t.offset - 0.2).count();
+            let planes: Vec<_> = hull.planes(1e-6).collect();
+            for (n, d) in &planes {
+                assert!(hull.points.iter().all(|p| n.dot(*p) <= d + 1e-6));
+                assert!(n.dot(middle) < d - 0.2, "the middle is deep inside");
+            }
+            // Nothing of the surface is lost: just beyond every face that is one a place is outside.
+            for (_, t) in hull.alive().filter(|(_, t)| t.slack <= 1e-6) {
+                let face = t.points.iter().map(|p| hull.points[*p as usize]).sum::<DVec3>() / 3.0;
+                assert!(planes.iter().any(|(n, d)| n.dot(face + t.normal * 1e-5) > *d));
+            }
+        }
+        assert!(wrong > 0, "no sliver's plane is wrong: these rods show nothing");
     }
 
     #[test]

@@ -10,6 +10,9 @@ use crate::finding::{Finding, Level, Value};
 /// Corners of the polygon round a tube's circle: it stands out by a hundredth of the radius at most, a quarter of a millimetre.
 const SIDES: u32 = 24;
 
+/// Faces whose plane may be off by more than this, m, are slivers between others.
+const KNOWN: f64 = 1e-6;
+
 /// A bend is taken in steps of at most this, rad: on a radius of 200 mm its chords stray by under 2 mm.
 const STEP: f64 = 0.26;
 
@@ -47,7 +50,7 @@ pub(super) fn planes(shape: &Shape) -> Option<Vec<(DVec3, f64)>> {
         }
     }
     let hull = Hull::new(points).ok()?;
-    Some(hull.alive().filter(|(_, t)| t.normal != DVec3::ZERO).map(|(_, t)| (t.normal, t.offset)).collect())
+    Some(hull.planes(KNOWN).collect())
 }
 
 /// Parts that do so, the one that does the farthest first, measured square to the hull's faces.
