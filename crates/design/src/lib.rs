@@ -8,10 +8,12 @@ mod document;
 mod edit;
 pub mod keys;
 pub mod measured;
+
 pub mod model;
 pub mod problem;
 mod read;
 mod render;
+pub mod rules;
 mod schema;
 mod section_properties;
 mod starter;

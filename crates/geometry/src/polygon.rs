@@ -2,6 +2,15 @@
 
 use glam::DVec2;
 
+/// Whether a point lies inside: crossed an odd number of times by a line that leaves it. On an edge it may be either.
+pub fn contains(p: &[DVec2], q: DVec2) -> bool {
+    let crossed = edges(p).filter(|(a, b)| {
+        // One end counts, so that a corner at the same height is crossed once.
+        (a.y > q.y) != (b.y > q.y) && q.x < a.x + (b.x - a.x) * (q.y - a.y) / (b.y - a.y)
+    });
+    crossed.count() % 2 == 1
+}
+
 /// Area of a simple polygon; positive if it runs anticlockwise (x to the right, y up).
 pub fn signed_area(p: &[DVec2]) -> f64 {
     0.5 * edges(p).map(|(a, b)| a.perp_dot(b)).sum::<f64>()
