@@ -1,4 +1,4 @@
-//! Reading the files of a design's curves; and all files that a design names.
+//! Reading the files of a design's curves and rules; and all files that a design names.
 
 use std::path::Path;
 
@@ -29,8 +29,30 @@ pub fn load(design_file: &Path, design: &Design) -> Vec<FilePoints> {
     points.collect()
 }
 
+/// A larger file holds no rules that anybody reads.
+const LARGEST_RULES: u64 = 1 << 20;
+
+/// The rule sets that a design names: built in, or files beside it.
+pub fn rule_sets(design_file: &Path, design: &Design) -> Vec<review::rules::Named> {
+    let one = |name: &String| {
+        if !name.ends_with(".toml") {
+            return rules::sets::built_in(name).ok_or_else(|| {
+                let names = rules::sets::BUILT_IN.iter().map(|s| s.0);
+                match design::nearest(name, names) {
+                    Some(near) => format!("no built-in set is called {name}: did you mean {near}?"),
+                    None => format!("no built-in set is called {name}, and a file's name ends in .toml"),
+                }
+            });
+        }
+        let bytes = beside(folder(design_file), name, LARGEST_RULES)?;
+        let text = String::from_utf8(bytes).map_err(|_| "it is not UTF-8 text".to_owned())?;
+        design::rules::read(&text).map_err(|p| design::render(&p, name, &text).trim_end().to_owned())
+    };
+    design.rule_sets.iter().map(|name| (name.clone(), one(name))).collect()
+}
+
 /// What all files of a design hold, and the hashes of its skins' files.
 pub fn given(design_file: &Path, design: &Design) -> (Given, Hashes) {
     let (meshes, hashes) = skins::load(design_file, design);
-    (Given { meshes, curves: load(design_file, design) }, hashes)
+    (Given { meshes, curves: load(design_file, design), rules: rule_sets(design_file, design) }, hashes)
 }

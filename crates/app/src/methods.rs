@@ -13,6 +13,7 @@ const PAGES: &[(&str, &str)] = &[
     ("welds", include_str!("../../../docs/methods/welds.md")),
     ("stock", include_str!("../../../docs/methods/stock.md")),
     ("jigs", include_str!("../../../docs/methods/jigs.md")),
+    ("rules", include_str!("../../../docs/methods/rules.md")),
     ("build", include_str!("../../../docs/methods/build.md")),
 ];
 

@@ -179,11 +179,14 @@ enum Verb {
     },
     /// List all findings, worst first
     #[command(
-        after_help = "Example:\n  tubewright check examples/gorse.toml\n\nExits 0 when nothing must be mended, 1 when something must, 2 when the file can't be read."
+        after_help = "Example:\n  tubewright check examples/gorse.toml\n  tubewright check examples/gorse.toml --rules\n\nExits 0 when nothing must be mended, 1 when something must, 2 when the file can't be read."
     )]
     Check {
         #[command(flatten)]
         input: Input,
+        /// Every rule of the rule sets that the design names, with what was measured
+        #[arg(long)]
+        rules: bool,
     },
     /// Show it in the browser: change it, and see every answer change with it
     #[command(
@@ -260,7 +263,7 @@ fn main() -> ExitCode {
         Verb::Build { input, measured, start } => verbs::build::run(&input.design, input.json, measured, start),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),
         Verb::Open { design, lan, port, quiet } => verbs::open::run(&design, lan, port, quiet),
-        Verb::Check { input } => verbs::check::run(&input.design, input.json),
+        Verb::Check { input, rules } => verbs::check::run(&input.design, input.json, rules),
         Verb::Packet { input, out, tumbles, collapse, link, built } => {
             verbs::packet::run(&input.design, &out, input.json, tumbles, collapse, link, built)
         }

@@ -232,6 +232,7 @@ pub static TOPS: &[Top] = &[
     named("supplier", 100, &SUPPLIER),
     named("stage", 1000, &STAGE),
     once("jig", false, &JIG),
+    once("rules", false, &RULES),
     once("limits", false, &LIMITS),
     named("stance", 100, &STANCE),
     named("opening", 100, &OPENING),
@@ -566,6 +567,16 @@ pub static STAGE: Table = Table {
         must("until", Value::Name(Kind::Tube), "Its last tube in the fitting order."),
         may("note", Value::Text, "Free text."),
     ],
+};
+
+/// `[rules]`.
+pub static RULES: Table = Table {
+    about: "Rule sets that the design is held against.",
+    keys: &[must(
+        "sets",
+        Value::List(1, &Value::Text),
+        "Names of built-in sets, or of files beside the design, ending in .toml.",
+    )],
 };
 
 /// `[limits]`.

@@ -541,6 +541,8 @@ pub struct Design {
     pub stages: Vec<Stage>,
     /// What holds tubes while they are tacked.
     pub jig: Jig,
+    /// Rule sets that it is held against: names of built-in ones, or of files beside it.
+    pub rule_sets: Vec<String>,
     /// Limits.
     pub limits: Limits,
     /// Ways to stand. Always one at least: as drawn.

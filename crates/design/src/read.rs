@@ -98,6 +98,7 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
     let suppliers = r.suppliers();
     let stages = r.stages();
     let jig = r.jig();
+    let rule_sets = r.rule_sets();
     let limits = r.limits();
     let stances = r.stances();
     let openings = r.openings();
@@ -139,6 +140,7 @@ fn assemble(r: &mut Reader<'_>, text: &str) -> Option<Design> {
         suppliers: all(suppliers)?,
         stages: all(stages)?,
         jig: jig?,
+        rule_sets: rule_sets?,
         limits,
         stances: all(stances)?,
         openings: all(openings)?,

@@ -498,6 +498,10 @@ impl Writer<'_> {
             self.text("note", &s.note);
         }
         self.jig();
+        if !d.rule_sets.is_empty() {
+            self.head("[rules]");
+            self.key("sets", list(d.rule_sets.iter().map(|s| quote(s))));
+        }
         let default = default_limits(d.units);
         if d.limits != default || d.room != DEFAULT_ROOM {
             self.head("[limits]");

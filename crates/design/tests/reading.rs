@@ -47,6 +47,7 @@ fn quantities_become_si_once() {
     let s = &bench.stands[3];
     assert_eq!((s.height, s.top, s.shim, s.foot, s.floor), (0.511175, true, 0.003175, 0.00635, -0.0015875));
     assert_eq!(s.section, Some(SectionId(0)));
+    assert_eq!(d.rule_sets, ["good-practice", "rules/club.toml"]);
     assert_eq!((d.jig.bed, d.jig.ties), ([0.254, 0.2413, 0.2032], 2));
     assert_eq!((d.jig.clearance, d.jig.wrap), (0.000198437_5, 140f64.to_radians()));
     assert_eq!((tube(&d, "strut").splice, tube(&d, "rail").splice), (Some(0.1905), None));

@@ -380,6 +380,7 @@ fn build(seed: &Seed) -> Design {
         ..d.stances[0].clone()
     };
     d.stances.push(bench);
+    d.rule_sets = seed.note.iter().map(|_| "own rules.toml".to_owned()).collect();
     d.jig.bed[1] = seed.radius.clamp(0.02, 10.0);
     d.jig.wrap = 100f64.to_radians();
     d.jig.ties = usize::from(seed.inches);

@@ -6,6 +6,7 @@ pub mod ends;
 pub mod jigs;
 pub mod over;
 mod pushed;
+pub mod rules;
 pub mod steel;
 mod summary;
 pub mod text;
@@ -81,6 +82,8 @@ pub struct Review {
     pub stance: stance::Answer,
     /// Stiffness and strength.
     pub strength: strength::Answer,
+    /// Rule sets that the design names, held against it.
+    pub rules: Vec<rules::Told>,
     /// All findings, worst first.
     pub findings: Vec<Finding>,
 }
@@ -172,6 +175,8 @@ pub struct Given {
     pub meshes: Vec<Result<mesh::Mesh, String>>,
     /// Points for each curve, in order.
     pub curves: Vec<curves::FilePoints>,
+    /// The rule sets that it names, in order.
+    pub rules: Vec<rules::Named>,
 }
 
 /// As [`with_made`], with all files of the design.
@@ -182,7 +187,12 @@ pub fn with_given(
     detail: Detail,
     depth: Depth,
 ) -> Result<Review, Vec<design::Problem>> {
-    Ok(of(shape::resolve(design)?.with_skins(&given.meshes), &given.curves, made, detail, depth))
+    let mut r = of(shape::resolve(design)?.with_skins(&given.meshes), &given.curves, made, detail, depth);
+    r.rules = rules::hold(&r, &given.rules);
+    let t = Text::new(&r.shape.design);
+    r.findings.extend(pair_up(rules::findings(&r, &r.rules, &t)));
+    r.findings.sort_by_key(|f| f.level);
+    Ok(r)
 }
 
 /// Strength alone, with the attitudes in which the car lies, if the design asks for them.
@@ -297,6 +307,7 @@ fn of(shape: Shape, lines: &[curves::FilePoints], made: &Made, detail: Detail, d
         edge,
         stance,
         strength,
+        rules: Vec::new(),
         findings,
     };
     found.extend(r.ends.iter().flat_map(|a| ends::findings(&r, a)));

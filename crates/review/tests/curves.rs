@@ -21,7 +21,7 @@ const START: &str = "[design]\nname = \"x\"\n\
 fn read(more: &str, files: &[FilePoints], depth: Depth) -> Review {
     let text = format!("{START}{more}");
     let read = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", &text)));
-    let given = Given { meshes: Vec::new(), curves: files.to_vec() };
+    let given = Given { meshes: Vec::new(), curves: files.to_vec(), rules: Vec::new() };
     review::with_given(Arc::new(read.design), &given, &Made::default(), Detail::LIVE, depth).expect("it resolves")
 }
 

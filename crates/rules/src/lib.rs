@@ -39,6 +39,8 @@ pub struct LoadFact {
     pub force: Option<f64>,
     /// What was taken up when it was pushed past yielding, before a tube came to a person, J.
     pub energy: Option<f64>,
+    /// Without that: what is taken up until the first tube yields, J.
+    pub energy_at_least: Option<f64>,
 }
 
 /// How a rule is met.

@@ -184,10 +184,15 @@ fn distances_by_hand() {
     let at = |words: &str| held(&format!("[distance.x]\n{words}"));
     // Feet 600 apart between centres, 575 inside.
     let h = at(
-        "of = [\"hoop\"]\nat = \"foot\"\nto = [\"hoop\"]\nto_at = \"foot\"\nalong = \"y\"\ninside = true\nleast = 380",
+        "of = [\"hoop\"]\nat = \"foot\"\nto = [\"hoop\"]\nto_at = \"foot\"\nalong = \"y\"\nbetween = \"insides\"\nleast = 380",
     );
     assert_eq!(h.len(), 1);
     near(number(&h[0]), 0.575, 1e-9);
+    let h = at(
+        "of = [\"hoop\"]\nat = \"foot\"\nto = [\"hoop\"]\nto_at = \"foot\"\nalong = \"y\"\nbetween = \"outsides\"\nmost = 625",
+    );
+    near(number(&h[0]), 0.625, 1e-9);
+    assert_eq!(h[0].state, State::Within);
     // The brace meets the hoop 150 below its top's centre line.
     let h = at("of = [\"brace\"]\nat = \"joint\"\nto = [\"hoop\"]\nto_at = \"top\"\nalong = \"z\"\nmost = 160");
     assert_eq!(h.len(), 2);
@@ -250,6 +255,7 @@ fn loads_are_those_of_strength_and_go_with_the_mass() {
         buckling: None,
         force: Some(force),
         energy,
+        energy_at_least: Some(700.0),
     };
     let loads = vec![fact("work-machine: sideways", 6000.0, Some(731.1)), fact("other", 1.0, None)];
     let facts = Facts { room: None, loads, mass: 1000.0 };

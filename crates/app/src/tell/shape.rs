@@ -124,6 +124,7 @@ pub fn page(r: &Review, t: &Text) -> Page {
         ),
     ];
     tables.extend(curves);
+    tables.extend(review::rules::sheets(&r.rules, t).into_iter().map(super::of_sheet));
     let lead = format!(
         "{}, {}, {}; {} as cut.",
         counted(s.tubes, "tube"),

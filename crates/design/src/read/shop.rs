@@ -1,6 +1,7 @@
 //! The shop: `[notcher]`, `[die.NAME]`, `[rack]`, `[limits]`.
 
 use super::fields::{Fields, Node, Reader, clip};
+use super::room::is_outside;
 use crate::keys::{self, Kind};
 use crate::model::{
     Die, Limits, Notcher, Per, Rack, Saw, SectionId, Span, Stage, Stick, Supplier, SupplierId, TestBend, TubeId, Units,
@@ -207,6 +208,33 @@ impl<'a> Reader<'a> {
                 Some(Stage { name: item.name.to_owned(), until, note, span: item.span() })
             })
             .collect()
+    }
+
+    /// `[rules]`; `None` only if it is wrong.
+    pub fn rule_sets(&mut self) -> Option<Vec<String>> {
+        let Some(f) = self.single("rules", &keys::RULES) else { return Some(Vec::new()) };
+        let nodes = self.list(&f, "sets")?;
+        let mut out: Vec<String> = Vec::new();
+        for node in nodes {
+            let name = node.get_ref().as_str().map(str::trim).unwrap_or("");
+            let (message, label, help) = if name.is_empty() {
+                ("`sets` of [rules] holds no name", "a name wanted", "write \"good-practice\" or \"club.toml\"")
+            } else if name.ends_with(".toml") && is_outside(name) {
+                (
+                    "a rule set of [rules] is not in the design's folder",
+                    "not a path from there",
+                    "put it beside the design",
+                )
+            } else if out.iter().any(|n| n == name) {
+                ("`sets` of [rules] names the same set twice", "a second time", "take it out")
+            } else {
+                out.push(name.to_owned());
+                continue;
+            };
+            self.error(node.span(), message, label, help);
+            return None;
+        }
+        Some(out)
     }
 
     /// `[limits]`.

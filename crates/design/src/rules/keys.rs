@@ -185,7 +185,11 @@ pub static DISTANCE: Table = Table {
         must("to", ROLES, "The tubes that it is measured to; the same role: from one foot to the other."),
         must("to_at", Value::Choice(PLACES), "Which place of those."),
         may("along", Value::Choice(&["x", "y", "z"]), "Along that axis alone; default straight."),
-        may("inside", Value::Flag, "Whether between the insides and not the centres; default false."),
+        may(
+            "between",
+            Value::Choice(&["centres", "insides", "outsides"]),
+            "Between what of both tubes; default centres.",
+        ),
         may("least", REACH, "Least distance."),
         may("most", REACH, "Largest distance."),
     ],

@@ -122,7 +122,7 @@ pub enum Ask {
         to: Vec<RoleId>,
         to_at: Place,
         along: Option<usize>,
-        inside: bool,
+        between: Faces,
         limits: Limits,
     },
     /// Stretches without support, m.
@@ -301,6 +301,17 @@ pub enum Place {
     Joint,
     /// Wherever it is nearest.
     Anywhere,
+}
+
+/// Between what of two tubes a distance is measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Faces {
+    /// Their axes.
+    Centres,
+    /// The faces that look to each other.
+    Insides,
+    /// The faces that look away from each other.
+    Outsides,
 }
 
 /// What room is measured of.

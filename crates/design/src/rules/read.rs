@@ -3,8 +3,8 @@
 use std::sync::Arc;
 
 use super::{
-    AngleTo, Ask, Given, Known, LeastSection, Limits, LoadWants, Measure, Part, Place, Role, RoleId, RoomOf, Rule,
-    RuleSet, Seen, WithMass, keys,
+    AngleTo, Ask, Faces, Given, Known, LeastSection, Limits, LoadWants, Measure, Part, Place, Role, RoleId, RoomOf,
+    Rule, RuleSet, Seen, WithMass, keys,
 };
 use crate::model::Units;
 use crate::problem::{Problem, Severity};
@@ -372,7 +372,11 @@ impl<'a> Sheet<'a> {
         };
         let (at, to_at) = (self.r.choice(f, "at").map(place), self.r.choice(f, "to_at").map(place));
         let along = self.r.choice(f, "along").and_then(|a| ["x", "y", "z"].iter().position(|x| *x == a));
-        let inside = self.r.flag(f, "inside").unwrap_or(false);
+        let between = match self.r.choice(f, "between") {
+            Some("insides") => Faces::Insides,
+            Some("outsides") => Faces::Outsides,
+            _ => Faces::Centres,
+        };
         let limits = self.limits(f, ["least", "most"]);
         let (of, to, at, to_at) = (of?, to?, at?, to_at?);
         if at == Place::Anywhere && to_at == Place::Anywhere {
@@ -386,6 +390,6 @@ impl<'a> Sheet<'a> {
             self.r.error(f.span_of("at"), message, "anywhere of the same tube", "write \"foot\", or name another role");
             return None;
         }
-        Some(Ask::Distance { of, at, to, to_at, along, inside, limits })
+        Some(Ask::Distance { of, at, to, to_at, along, between, limits })
     }
 }

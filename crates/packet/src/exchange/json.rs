@@ -86,12 +86,13 @@ pub fn packet(r: &Review, id: &Identity) -> Result<String, String> {
         "ways_in": *review::ways_in::of(r),
         "stock": r.stock,
         "built": r.built.as_deref(),
+        "rules": r.rules,
         "stance": r.stance,
         "strength": r.strength,
         "rollover": r.over,
         "under_run": under.as_ref().ok(),
         "findings": r.findings,
-        "not_checked": ["welds as made", "fatigue", "rule sets"],
+        "not_checked": ["welds as made", "fatigue", "rule books that the design does not name"],
     });
     serde_json::to_string(&all).map(|s| s + "\n").map_err(|e| format!("the JSON can't be written: {e}"))
 }

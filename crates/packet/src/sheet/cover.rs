@@ -13,7 +13,7 @@ use super::views::{self, View};
 const NAME: f64 = 10.0;
 
 const NOT_CHECKED: &str = "Not checked by anything in this packet: welds as made, joints outside the standard's range, fatigue, what a crash does, \
- whether a piece can still be put in once its neighbours are welded, and any rule book.";
+ hands and tools where a piece is put in, and any rule book but those that the design names.";
 
 const CAUTIONS: [&str; 5] = [
     "The numbers are arithmetic on what the design file says. They are no verdict on the design.",

@@ -22,6 +22,7 @@ pub mod page;
 pub mod pdf;
 pub mod plates;
 pub mod rule;
+pub mod rules;
 pub mod settings;
 pub mod sketch;
 pub mod stance;
@@ -47,6 +48,7 @@ pub fn pages(review: &Review, id: &Identity) -> Result<Vec<Page>, String> {
     stance::pages(&mut s, review, &text);
     over::pages(&mut s, review, &text);
     strength::pages(&mut s, review, &text);
+    rules::pages(&mut s, review, &text);
     numbers::pages(&mut s, review);
     lists::pieces(&mut s, review, &text);
     lists::sticks(&mut s, review, &text);

@@ -1,6 +1,6 @@
 //! Distances between places of tubes.
 
-use design::rules::{Limits, Place, RoleId};
+use design::rules::{Faces, Limits, Place, RoleId};
 use geometry::DVec3;
 use shape::Shape;
 
@@ -16,8 +16,8 @@ pub struct Between {
     pub to_at: Place,
     /// Along this axis alone.
     pub along: Option<usize>,
-    /// Between the insides.
-    pub inside: bool,
+    /// Between what of both.
+    pub between: Faces,
 }
 
 /// A place on a tube.
@@ -27,16 +27,18 @@ impl Between {
     fn measure(&self, shape: &Shape, a: Spot, b: Spot) -> f64 {
         let d = b.1 - a.1;
         let centres = self.along.map_or_else(|| d.length(), |k| d[k].abs());
-        if self.inside {
-            // What both tubes reach towards each other.
-            let way = self.along.map_or_else(|| d.normalize_or_zero(), |k| DVec3::AXES[k]);
-            let half = |s: Spot| {
-                let t = &shape.tubes[s.0];
-                t.outline.support(t.frame_at(t.chain.nearest(s.1).0).across(way))
-            };
-            return centres - half(a) - half(b);
-        }
-        centres
+        let sign = match self.between {
+            Faces::Centres => return centres,
+            Faces::Insides => -1.0,
+            Faces::Outsides => 1.0,
+        };
+        // What both tubes reach towards each other, or away.
+        let way = self.along.map_or_else(|| d.normalize_or_zero(), |k| DVec3::AXES[k]);
+        let half = |s: Spot| {
+            let t = &shape.tubes[s.0];
+            t.outline.support(t.frame_at(t.chain.nearest(s.1).0).across(way))
+        };
+        centres + sign * (half(a) + half(b))
     }
 }
 

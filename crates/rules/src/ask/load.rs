@@ -48,6 +48,8 @@ fn one(f: &LoadFact, wants: &LoadWants, mass: f64) -> Vec<Held> {
         }
     };
     with_mass("force", f.force, wants.force, Figure::Force);
-    with_mass("energy taken up", f.energy, wants.energy, Figure::Energy);
+    // What it takes up until it yields is enough for a yes, and never for a no.
+    let enough = wants.energy.and_then(|w| f.energy_at_least.filter(|e| *e >= w.of(mass)));
+    with_mass("energy taken up", f.energy.or(enough), wants.energy, Figure::Energy);
     out
 }

@@ -41,8 +41,8 @@ pub fn held(shape: &Shape, who: &Who<'_>, rule: &Rule, facts: &Facts<'_>) -> Opt
         Ask::Angle { to, seen, part, limits, .. } => {
             tubes.iter().flat_map(|&t| angle::held(shape, who, t, to, *seen, part.as_ref(), limits)).collect()
         }
-        Ask::Distance { at, to, to_at, along, inside, limits, .. } => {
-            let ask = distance::Between { at: *at, to_at: *to_at, along: *along, inside: *inside };
+        Ask::Distance { at, to, to_at, along, between, limits, .. } => {
+            let ask = distance::Between { at: *at, to_at: *to_at, along: *along, between: *between };
             distance::held(shape, who, &tubes, to, &ask, limits)
         }
         Ask::Span { most, .. } => tubes.iter().map(|&t| span::held(shape, t, *most)).collect(),
