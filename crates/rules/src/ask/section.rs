@@ -6,6 +6,9 @@ use shape::Shape;
 
 use crate::{Figure, Held};
 
+/// What is measured, its limit if there is one, its value, and what kind of figure it is.
+type Line = (&'static str, Option<f64>, f64, fn(f64) -> Figure);
+
 /// The section of a tube and its material.
 fn of(shape: &Shape, tube: usize) -> (&Section, &Material) {
     let d = &shape.design;
@@ -28,7 +31,7 @@ pub fn least(shape: &Shape, tube: usize, wanted: &LeastSection) -> Vec<Held> {
     };
     let area = rounded(p.area, wanted.area_to);
     let inertia = rounded(p.inertia_y.min(p.inertia_z), wanted.inertia_to);
-    let list: [(&str, Option<f64>, f64, fn(f64) -> Figure); 6] = [
+    let list: [Line; 6] = [
         ("outside", wanted.od, od, Figure::Length),
         ("wall", wanted.wall, section.shape.wall(), Figure::Length),
         ("area", wanted.area, area, Figure::Area),
@@ -45,9 +48,7 @@ pub fn least(shape: &Shape, tube: usize, wanted: &LeastSection) -> Vec<Held> {
             Held::least(name(), "wall", Figure::Length(section.shape.wall()), Figure::Length(s[1])),
         ]
     });
-    let held = |(what, limit, v, kind): (&str, Option<f64>, f64, fn(f64) -> Figure)| {
-        limit.map(|l| Held::least(name(), what, kind(v), kind(l)))
-    };
+    let held = |(what, limit, v, kind): Line| limit.map(|l| Held::least(name(), what, kind(v), kind(l)));
     by_size.chain(list.into_iter().filter_map(held)).collect()
 }
 
