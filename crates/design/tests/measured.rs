@@ -325,3 +325,29 @@ fn the_page_on_the_sheet_names_every_table_and_key() {
         assert!(page.contains(&format!("`{face}`")), "{face}");
     }
 }
+
+#[test]
+fn a_line_that_is_not_filled_in_yet_is_left_out_alone() {
+    let d = design("mm");
+    let text = "[tape]\nd1 = { from = \"front\", to = \"rear\", reads =  }\nd2 = { from = \"front\", to = \"top\", reads = 64 }\n\
+                # d3 = { from = \"rear\", to = \"top\", reads =  }\n[rise.r1]\nfrom = \"front\"\nto = \"top\"\nreads = # later\n";
+    let (m, problems) = read(text, &d).expect("a sheet");
+    assert_eq!(m.readings.iter().map(|r| r.name.as_str()).collect::<Vec<_>>(), ["d2"]);
+    assert_eq!(&*m.source, text);
+    assert_eq!(told(&problems), ["`reads` of tape `d1` has no figure yet", "`reads` of rise `r1` has no figure yet"]);
+    let at = problems[0].span.clone().expect("a place");
+    assert_eq!(text[..at.start].matches('\n').count(), 1, "on its own line");
+    // What is wrong otherwise is told as before.
+    assert!(read("[tape]\nd1 = { reads = } }\n", &d).is_err());
+}
+
+#[test]
+fn a_reading_whose_uncertainty_can_not_be_read_is_left_out() {
+    let d = design("mm");
+    let line = |more: &str| format!("[tape]\nd1 = {{ from = \"front\", to = \"rear\", reads = 100, {more} }}\n");
+    for more in ["good_to = 0", "add = \"much\""] {
+        let (m, problems) = read(&line(more), &d).expect("a sheet");
+        assert!(m.readings.is_empty() && problems.len() == 1, "{more}: {:?}", told(&problems));
+    }
+    assert_eq!(read(&line("good_to = 2"), &d).expect("a sheet").0.readings[0].good_to, 2e-3);
+}

@@ -4,7 +4,7 @@ use design::TubeState;
 use serde::Serialize;
 use shape::{Role, Shape};
 
-use crate::Fit;
+use crate::{Doubt, Fit};
 
 /// What a distance is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -30,6 +30,8 @@ pub enum Verdict {
     TooNear,
     /// No tolerance for such a length.
     NotChecked,
+    /// Readings to its places contradict one another.
+    Contradicted,
 }
 
 /// A distance as designed and as built.
@@ -78,6 +80,7 @@ pub(crate) fn checks(shape: &Shape, fit: &Fit, standing: &[usize], tolerance: &d
         let (off, unsure) = ((built - designed).abs(), NINETY_FIVE * sigma);
         let verdict = match () {
             () if !tolerance.is_finite() => Verdict::NotChecked,
+            () if [p, q].iter().any(|x| matches!(x.doubt, Some(Doubt::Contradicted(_)))) => Verdict::Contradicted,
             () if off + unsure <= tolerance => Verdict::Within,
             () if off - unsure > tolerance => Verdict::Over,
             () => Verdict::TooNear,

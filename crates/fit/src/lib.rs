@@ -2,6 +2,7 @@
 //!
 //! [`fit`] takes a designed [`Shape`] and a sheet of measurements. `docs/methods/build.md` has the method.
 
+mod bent;
 mod checks;
 mod network;
 mod next;
@@ -41,6 +42,20 @@ pub struct Place {
     pub ambiguous: bool,
     /// How many readings name it.
     pub readings: usize,
+    /// Why what rests on it is not to be relied on.
+    pub doubt: Option<Doubt>,
+}
+
+/// Why a place is not to be relied on; the graver first.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(tag = "kind", content = "readings", rename_all = "kebab-case")]
+pub enum Doubt {
+    /// Readings to it contradict others, and nothing tells which is wrong.
+    Contradicted(Vec<String>),
+    /// It was not measured in some direction.
+    Loose,
+    /// Nothing checks these readings to it: one that is wrong would not be found.
+    Unchecked(Vec<String>),
 }
 
 impl Place {
@@ -174,11 +189,12 @@ const NEXT: usize = 12;
 pub fn fit(shape: &Shape, measured: &Measured, ask: &Ask<'_>) -> Fit {
     let net = network::Net::new(shape, measured);
     let answer = adjust::adjust(&net.network, Blunders::LeaveOut);
-    let places = net.places(&answer);
+    let readings = net.found(shape, measured, &answer);
+    let places = net.places(&answer, &readings);
     let standing = standing::standing(shape, measured, &net, ask.done);
     let moved = standing::moved(shape, &standing, &net, &places);
     let mut out = Fit {
-        readings: net.found(shape, measured, &answer),
+        readings,
         open_slides: answer.open.slides,
         open_turns: answer.open.turns,
         loose: net.loose(&answer),

@@ -8,7 +8,7 @@ use geometry::DVec3;
 use shape::Shape;
 
 use crate::spots::{Located, locate, point_name};
-use crate::{Fate, Found, Loose, Place, Trouble};
+use crate::{Doubt, Fate, Found, Loose, Place, Trouble};
 
 /// A loose direction along a line of which less than this lies in it leaves the line's length known.
 pub(crate) const ALONG: f64 = 1e-3;
@@ -128,7 +128,7 @@ impl Net {
         out
     }
 
-    pub(crate) fn places(&self, a: &Answer) -> Vec<Place> {
+    pub(crate) fn places(&self, a: &Answer, readings: &[Found]) -> Vec<Place> {
         let count = self.named();
         let points = self.network.points.iter().enumerate();
         points
@@ -145,6 +145,7 @@ impl Net {
                     weak: found.weak,
                     ambiguous: a.ambiguous.contains(&k),
                     readings: count[k],
+                    doubt: doubt(&p.name, found.loose.is_empty(), readings),
                 })
             })
             .collect()
@@ -202,12 +203,32 @@ impl Net {
                     adjusted: seen.map(|s| s.adjusted),
                     sigma: r.good_to,
                     redundancy: seen.map_or(0.0, |s| s.redundancy),
-                    w: seen.and_then(|s| s.w),
+                    // Of one that was left out: what it was found wrong by.
+                    w: number
+                        .and_then(|k| a.blunders.iter().find(|b| b.row == Row::Observation(k)))
+                        .map_or(seen.and_then(|s| s.w), |b| Some(b.w)),
                     least_found: seen.and_then(|s| s.least_found),
                 }
             })
             .collect()
     }
+}
+
+/// What speaks against a place.
+fn doubt(name: &str, tied: bool, readings: &[Found]) -> Option<Doubt> {
+    let to = |fate: Fate| -> Vec<String> {
+        let names = |r: &&Found| r.at.iter().any(|at| at.split(' ').next() == Some(name));
+        readings.iter().filter(|r| r.fate == fate).filter(names).map(|r| r.title.clone()).collect()
+    };
+    let contradicted = to(Fate::Contradicts);
+    if !contradicted.is_empty() {
+        return Some(Doubt::Contradicted(contradicted));
+    }
+    if !tied {
+        return Some(Doubt::Loose);
+    }
+    let unchecked = to(Fate::Unchecked);
+    (!unchecked.is_empty()).then_some(Doubt::Unchecked(unchecked))
 }
 
 fn observed(row: &Row) -> Option<usize> {

@@ -64,6 +64,13 @@ pub fn locate(shape: &Shape, marks: &[Mark], spot: &Spot) -> Result<Located, Fac
         let what = format!("{name} is on no tube, so that it has no {} face", face.word());
         return fail(what, "put a mark on the tube, [mark.NAME], and measure to that; a bend's corner is in the air");
     };
+    let t = &shape.tubes[tube];
+    if spot.tube.is_some() && t.chain.nearest(at).1 > t.outline.reach() {
+        return fail(
+            format!("{name} is not on {}: it has no face of that there", t.name),
+            "name a tube that the point lies on",
+        );
+    }
     let arm = arm(shape, tube, at, face, &name)?;
     Ok(Located { name, at, arm, tube: mark })
 }

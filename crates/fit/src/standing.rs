@@ -4,14 +4,14 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use adjust::fit::{Pair, best_fit};
 use design::measured::Measured;
-use design::{Placement, PointId, PointRef, TubeState};
+use design::{Design, Placement, PointId, PointRef, TubeState};
 use geometry::{DMat3, DVec3};
 use glam::DQuat;
 use shape::{Moved, Shape};
 
-use crate::Place;
 use crate::network::{Net, designed};
 use crate::spots::point_name;
+use crate::{Place, bent};
 
 /// Numbers of the tubes that stand, in fitting order: up to the one that the sheet names, and what the shop has tacked or
 /// welded; without either, those with two places measured on them.
@@ -87,7 +87,7 @@ fn motion(pairs: &[(DVec3, DVec3)]) -> impl Fn(DVec3) -> DVec3 {
 }
 
 /// Where the design's points are: those that were measured, and those of standing tubes that can't be (a bend's corner): they
-/// go with their tube, which is taken to have its designed form.
+/// go with their tube, which has its designed form but for what the places measured on it ask.
 pub(crate) fn moved(shape: &Shape, standing: &[usize], net: &Net, places: &[Place]) -> Moved {
     let design = &shape.design;
     let found: BTreeMap<&str, DVec3> = places.iter().map(|p| (p.name.as_str(), p.at)).collect();
@@ -100,6 +100,8 @@ pub(crate) fn moved(shape: &Shape, standing: &[usize], net: &Net, places: &[Plac
             }
         }
     }
+    // Corners that no reading can place.
+    let mut led = BTreeSet::new();
     for &k in standing {
         let t = &shape.tubes[k];
         let on = measured_on(shape, net, k);
@@ -113,13 +115,46 @@ pub(crate) fn moved(shape: &Shape, standing: &[usize], net: &Net, places: &[Plac
         let motion = motion(&pairs);
         for r in &design.tubes[t.id.0].path {
             let r = flipped(r, t.twin);
-            // What is placed on another tube goes with that one.
-            let rides = matches!(design.points[r.id.0].placement, Placement::On { .. });
-            if !rides && out.get(r.id, r.twin).is_none() {
+            if !rides(design, &r) && out.get(r.id, r.twin).is_none() {
                 let at = shape.place(&r);
                 out.put(design, r.id, r.twin, motion(at), at);
+                led.insert((r.id, r.twin));
             }
         }
     }
+    bend(shape, standing, net, &found, &led, &mut out);
     out
+}
+
+/// What is placed on another tube goes with that one.
+fn rides(design: &Design, r: &PointRef) -> bool {
+    matches!(design.points[r.id.0].placement, Placement::On { .. })
+}
+
+/// Moves corners that went along with their tube's designed form, so that its axis passes what was measured on it.
+fn bend(
+    shape: &Shape,
+    standing: &[usize],
+    net: &Net,
+    found: &BTreeMap<&str, DVec3>,
+    led: &BTreeSet<(PointId, bool)>,
+    out: &mut Moved,
+) {
+    let design = &shape.design;
+    // Where its other points are by now: a foot on a rail is where that rail is.
+    let Ok(now) = shape::resolve_moved(design.clone(), out) else { return };
+    for &k in standing {
+        let t = &shape.tubes[k];
+        let tube = &design.tubes[t.id.0];
+        let path: Vec<PointRef> = tube.path.iter().map(|r| flipped(r, t.twin)).collect();
+        let given: Vec<DVec3> = path.iter().map(|r| now.place(r)).collect();
+        let free: Vec<bool> = path.iter().map(|r| led.contains(&(r.id, r.twin))).collect();
+        let on = measured_on(shape, net, k);
+        let seen: Vec<DVec3> =
+            on.iter().filter_map(|&n| found.get(net.network.points[n].name.as_str()).copied()).collect();
+        let corners = bent::corners(&given, &free, &tube.bend_radii, &seen);
+        for ((r, at), _) in path.iter().zip(corners).zip(&free).filter(|x| *x.1) {
+            out.put(design, r.id, r.twin, at, shape.place(r));
+        }
+    }
 }

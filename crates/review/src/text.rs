@@ -35,6 +35,11 @@ impl Text {
         Text { units: design.units, step: design.limits.round, angle_step: design.limits.round_angle }
     }
 
+    /// The same in other units: of a sheet that has its own.
+    pub fn in_units(&self, units: Units) -> Text {
+        Text { units, ..*self }
+    }
+
     /// The unit's symbol.
     pub fn unit(&self) -> &'static str {
         match self.units {

@@ -168,11 +168,12 @@ fn a_piece_that_is_cut_already_is_told_by_how_much_it_is_short() {
 #[test]
 fn a_bad_sheet_is_told_by_its_lines_and_the_rest_is_used() {
     let mut r = answers(&text("mm", POINTS, true));
-    let more = "[tape.a]\nfrom = \"front\"\nto = \"reer\"\nreads = 1800\n[tape.b]\nfrom = \"front front\"\nto = \"rear\"\nreads = 1800\n[tape.c]\nfrom = \"front\"\nto = \"front\"\nreads = 1800\n";
+    let more = "[tape.a]\nfrom = \"front\"\nto = \"reer\"\nreads = 1800\n[tape.b]\nfrom = \"front front\"\nto = \"rear\"\nreads = 1800\n[tape.c]\nfrom = \"front\"\nto = \"front\"\nreads = 1800\n[tape.e]\nfrom = \"front top hoop\"\nto = \"rear\"\nreads = 1800\n";
     r.measured(&measured_at(&BUILT, more), &Made::default()).expect("a sheet");
     let told = |words: &str| r.findings.iter().any(|f| f.answer == "build" && f.what.contains(words));
     assert!(told("line 15: `to` of tape `a` names `reer`"), "{:?}", r.findings);
     assert!(told("tape b is not used: rail runs along there") && told("tape c is not used: the same point twice"));
+    assert!(told("tape e is not used: front is not on hoop"));
     assert!(r.built.as_ref().expect("built").review.is_some());
     assert!(r.measured("[tape", &Made::default()).is_err());
     // Bends that no longer fit are told, and the figures of the points are still there.
@@ -209,4 +210,76 @@ fn inches_read_as_inches() {
     r.measured(&start, &Made::default()).expect("a sheet");
     let b = r.built.as_ref().expect("built");
     assert!(b.problems.is_empty() && b.fit.places.is_empty());
+}
+
+#[test]
+fn a_hoop_that_was_bent_otherwise_is_landed_on_where_it_is() {
+    // Its shoulders came out 4 mm lower, 5 mm wider and 6 mm farther forward than drawn.
+    let r = answers(&text("mm", POINTS, true));
+    let bent = answers(&text("mm", &POINTS.replace("[-200, 280, 900]", "[-194, 285, 896]"), true));
+    let at = |name: &str| {
+        let j = bent.shape.joints.iter().find(|j| j.name == name).expect("a joint");
+        (j.at * 1e3).to_array()
+    };
+    let places: Vec<(&str, [f64; 3])> = vec![
+        ("rear", [-900.0, 300.0, 0.0]),
+        ("front~", [900.0, -300.0, 0.0]),
+        ("rear~", [-900.0, -300.0, 0.0]),
+        ("high", at("high")),
+        ("high~", at("high~")),
+    ];
+    let b = built::built(&r, &measured_at(&places, ""), &Made::default()).expect("a sheet");
+    assert!(b.beside.is_empty() && b.refused.is_empty(), "{:?}", b.beside);
+    let own = b.review.as_ref().expect("answers");
+    for name in ["bar", "brace", "brace~"] {
+        let of = |r: &Review| r.cutting.pieces.iter().find(|p| p.name == name).expect("a piece").clone();
+        let (p, q) = (of(own), of(&bent));
+        let off = (p.lengths.over_long - q.lengths.over_long).abs();
+        assert!(off < 1e-4, "{name} {off}");
+        for e in shape::End::BOTH {
+            for set in &p.end(e).setups {
+                if let cutting::SetUp::HoleSaw { offset, .. } = set {
+                    assert!(offset.abs() < 1e-4, "{name} is notched beside the hoop by {offset}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn pieces_that_rest_on_doubtful_readings_are_marked() {
+    let r = answers(&text("mm", POINTS, true));
+    let held = "[sheet]\nunits = \"mm\"\nset_level = true\nstanding = \"hoop\"\n[held.a]\nof = \"front\"\n[held.b]\nof = \"rear\"\n\
+                [held.c]\nof = \"front~\"\naxes = \"xz\"\n[held.d]\nof = \"rear~\"\naxes = \"xz\"\n";
+    let doubt = |tapes: &str| {
+        let mut r = r.clone();
+        r.measured(&format!("{held}{tapes}"), &Made::default()).expect("a sheet");
+        let b = r.built.clone().expect("built");
+        let t = Text::new(&r.shape.design);
+        let sheets = built::sheets(&r, &b, &t);
+        let rows = sheets.iter().find(|s| s.id == "changes").expect("changes").rows.clone();
+        let cross = rows.iter().find(|(c, _)| c[0] == "cross").expect("cross").0.clone();
+        let told: Vec<String> = r.findings.iter().filter(|f| f.answer == "build").map(|f| f.what.clone()).collect();
+        (cross.last().expect("a cell").clone(), told)
+    };
+    // One tape across the front, one across the rear: nothing else tells how wide it is.
+    let one = "[tape]\nf = { from = \"front\", to = \"front~\", reads = 606 }\nr = { from = \"rear\", to = \"rear~\", reads = 606 }\n";
+    let (rests, told) = doubt(one);
+    assert!(rests.contains("which nothing checks"), "{rests}");
+    assert!(told.iter().any(|f| f.contains("by readings that nothing checks: tape")), "{told:?}");
+    // A second tape beside each agrees: nothing to say.
+    let two = format!(
+        "{one}f2 = {{ from = \"front\", to = \"front~\", reads = 606.5 }}\nr2 = {{ from = \"rear\", to = \"rear~\", reads = 605.5 }}\n"
+    );
+    let (rests, told) = doubt(&two);
+    assert!(rests.is_empty() && !told.iter().any(|f| f.contains("nothing checks")), "{rests} {told:?}");
+    // A second one that is 20 mm off: which of both is wrong nobody knows. The sum of squares is no second finding.
+    let (rests, told) = doubt(&two.replace("606.5", "626").replace("605.5", "625"));
+    assert_eq!(rests, "readings that contradict");
+    assert!(
+        told.iter()
+            .any(|f| f.contains("rest on readings that contradict") || f.contains("rests on readings that contradict")),
+        "{told:?}"
+    );
+    assert!(told.iter().all(|f| !f.contains("agree worse") && !f.contains("longer than designed")), "{told:?}");
 }

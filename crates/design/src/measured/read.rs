@@ -8,13 +8,15 @@ use crate::model::{Design, PointId, PointRef, TubeId, TubeRef, Units};
 use crate::problem::Problem;
 use crate::read::{Fields, Item, Reader, parse};
 use crate::suggest::nearest;
+use toml::Spanned;
 
 /// Reads a sheet for a design. What is wrong in an entry leaves that entry out and is told.
 ///
 /// # Errors
 /// What is wrong with the syntax: nothing can be read then.
 pub fn read(text: &str, design: &Design) -> Result<(Measured, Vec<Problem>), Vec<Problem>> {
-    let root = parse(text)?;
+    let (filled, empty) = not_filled_in(text);
+    let root = parse(&filled)?;
     let units = root.get("sheet").and_then(|d| d.get_ref().get("units")).and_then(|u| u.get_ref().as_str());
     let units = match units {
         Some("in") => Units::In,
@@ -23,7 +25,7 @@ pub fn read(text: &str, design: &Design) -> Result<(Measured, Vec<Problem>), Vec
     };
     let mut reader = Reader::of(&root, keys::TOPS, "measured sheet", units);
     reader.check_tops();
-    let mut s = Sheet { r: reader, design, marks: Vec::new() };
+    let mut s = Sheet { r: reader, design, marks: Vec::new(), empty };
     let out = s.measured(text, units);
     Ok((out, s.r.into_problems()))
 }
@@ -33,6 +35,8 @@ struct Sheet<'a, 'd> {
     design: &'d Design,
     /// Names of the marks that can be used.
     marks: Vec<String>,
+    /// Where `reads` has no figure yet.
+    empty: Vec<usize>,
 }
 
 /// How far readings are usually off in this sheet.
@@ -253,10 +257,22 @@ impl<'a> Sheet<'a, '_> {
             "finder" => (Tool::Finder, &["from", "to"], usual.angle),
             _ => (Tool::Bevel, &["at", "one", "other"], usual.angle),
         };
+        if let Some(at) = f.get("reads").map(Spanned::span).filter(|s| self.empty.contains(&s.start)) {
+            let (message, help) =
+                (format!("`reads` of {} has no figure yet", f.what), "write what was read, or take the line out");
+            self.r.error(at, message, "not filled in", help);
+            return None;
+        }
         let spots: Vec<Option<Spot>> = at.iter().map(|key| self.spot(f, key)).collect();
         let reads = self.r.number(f, "reads");
         let add = if f.table.key("add").is_some() { self.r.number(f, "add") } else { None };
-        let good_to = self.r.number(f, "good_to").unwrap_or(common);
+        let good_to = self.r.number(f, "good_to");
+        // What is said of a reading and can't be read leaves it out: without it the reading is another one.
+        let said = |key: &str, v: Option<f64>| f.table.key(key).is_none() || !f.has(key) || v.is_some();
+        if !said("add", add) || !said("good_to", good_to) {
+            return None;
+        }
+        let good_to = good_to.unwrap_or(common);
         let over = (tool == Tool::Height).then(|| self.r.text(f, "over").unwrap_or_else(|| LEVEL.to_owned()));
         let used = !flag(self, "leave_out");
         let along = tool.table() != "plumb" || f.has("along");
@@ -272,6 +288,35 @@ impl<'a> Sheet<'a, '_> {
             span: item.span(),
         })
     }
+}
+
+/// The text with a figure wherever `reads =` has none, and where those stand: a line of the sheet to fill in whose # was taken
+/// off before its figure was written. Nothing else moves: two blanks or what follows them make room for it.
+fn not_filled_in(text: &str) -> (String, Vec<usize>) {
+    const KEY: &str = "reads";
+    let (mut out, mut empty) = (text.to_owned(), Vec::new());
+    let mut from = 0;
+    while let Some(k) = text[from..].find(KEY).map(|k| from + k) {
+        from = k + KEY.len();
+        let before = &text[..k];
+        let line = &before[before.rfind('\n').map_or(0, |n| n + 1)..];
+        let rest = &text[from..];
+        let blanks = |s: &str| s.len() - s.trim_start_matches([' ', '\t']).len();
+        let eq = blanks(rest);
+        let own = before.chars().next_back().is_none_or(|c| !c.is_alphanumeric() && c != '_' && c != '"');
+        if !own || line.contains('#') || !rest[eq..].starts_with('=') {
+            continue;
+        }
+        let gap = blanks(&rest[eq + 1..]);
+        let next = rest[eq + 1 + gap..].chars().next();
+        if gap > 0 && next.is_none_or(|c| "},#\r\n".contains(c)) {
+            let at = from + eq + 1;
+            // One byte for another: all places stay where they are.
+            out.replace_range(at..=at, "1");
+            empty.push(at);
+        }
+    }
+    (out, empty)
 }
 
 /// The table of the sheet that an entry stands in.

@@ -1,7 +1,7 @@
 //! Pieces that remain, as the frame that stands asks for them.
 
 use cutting::{EndCut, Piece, SetUp};
-use fit::Fit;
+use fit::{Doubt, Fit};
 use geometry::Outline;
 use serde::Serialize;
 use shape::End;
@@ -41,6 +41,8 @@ pub struct Change {
     pub ends: [EndChange; 2],
     /// Bends that read differently: number, what was and what is.
     pub bends: Vec<(usize, String, String)>,
+    /// The gravest doubt about the places that it rests on.
+    pub doubt: Option<Doubt>,
 }
 
 impl Change {
@@ -75,9 +77,31 @@ pub(super) fn changes(designed: &Review, built: &Review, fit: &Fit, made: &Made)
             _ => None,
         };
         let cut = made.cut.contains(&p.name) || made.unsaid.contains(&p.name);
-        out.push(Change { piece: p.name.clone(), number: p.number, cut, was, now, sigma, ends, bends });
+        let doubt = doubt(designed, fit, q);
+        out.push(Change { piece: p.name.clone(), number: p.number, cut, was, now, sigma, ends, bends, doubt });
     }
     (out, same)
+}
+
+/// The gravest doubt about the places that a piece's ends lie at; where one was not measured, about those on the standing tubes
+/// that it is cut to.
+fn doubt(designed: &Review, fit: &Fit, piece: &Piece) -> Option<Doubt> {
+    let mut all: Vec<&Doubt> = Vec::new();
+    for e in &piece.ends {
+        match e.joint.as_ref().and_then(|j| fit.place(j)) {
+            Some(place) => all.extend(&place.doubt),
+            None => {
+                let on = |name: &String| {
+                    let host = designed.shape.find(name).filter(|_| fit.standing.contains(name));
+                    let joints = designed.shape.joints.iter();
+                    host.into_iter()
+                        .flat_map(move |h| joints.clone().filter(move |j| j.members.iter().any(|m| m.tube == h)))
+                };
+                all.extend(e.to.iter().flat_map(on).filter_map(|j| fit.place(&j.name)?.doubt.as_ref()));
+            }
+        }
+    }
+    all.into_iter().min().cloned()
 }
 
 /// The settings of an end in a few words, with as many figures as the shop's scales show.

@@ -2,10 +2,12 @@
 
 use std::fmt::Write as _;
 
-use fit::{Fate, Of, Verdict};
+use design::measured::Tool;
+use fit::{Doubt, Fate, Of, Verdict};
 use geometry::DVec3;
+use shape::Value;
 
-use super::Built;
+use super::{Built, Effect};
 use crate::Review;
 use crate::jigs::Sheet;
 use crate::text::{Text, counted};
@@ -28,13 +30,30 @@ fn sheet(id: &'static str, title: impl Into<String>, head: &[&str], numbers: &[u
 /// All of it, in the order in which a shop asks: what must be cut anew, what is off, where everything is, what was read, what
 /// to measure next.
 pub fn sheets(r: &Review, b: &Built, t: &Text) -> Vec<Sheet> {
-    let all = [changes(r, b, t), checks(r, b, t), effects(b, t), places(b, t), readings(b, t), next(b, t)];
+    let all = [changes(r, b, t), checks(r, b, t), effects(r, b, t), places(b, t), readings(b, t), next(b, t)];
     all.into_iter().filter(|s| !s.rows.is_empty()).collect()
 }
 
 /// A length and its 95 %: nothing where it is not known.
 fn sure(sigma: Option<f64>, t: &Text) -> String {
     sigma.map_or("-".to_owned(), |s| format!("± {}", t.fine_number(1.96 * s)))
+}
+
+/// What a piece rests on that is not to be relied on.
+fn doubt(d: &Doubt) -> String {
+    match d {
+        Doubt::Contradicted(_) => "readings that contradict".to_owned(),
+        Doubt::Loose => "a loose point".to_owned(),
+        Doubt::Unchecked(list) => format!("{}, which nothing checks", few(list)),
+    }
+}
+
+/// Up to two of a list, and how many more.
+fn few(list: &[String]) -> String {
+    match list.len() {
+        0..=2 => list.join(", "),
+        n => format!("{} and {} more", list[0], n - 1),
+    }
 }
 
 /// With a sign.
@@ -54,6 +73,7 @@ fn changes(r: &Review, b: &Built, t: &Text) -> Sheet {
         "95 %",
         "start",
         "end",
+        "rests on",
     ];
     let mut s = sheet("changes", "Pieces that change", &head, &[2, 3, 4, 5]);
     for c in &b.changes {
@@ -75,17 +95,27 @@ fn changes(r: &Review, b: &Built, t: &Text) -> Sheet {
             sure(c.sigma, t),
             end(0),
             end(1),
+            c.doubt.as_ref().map_or(String::new(), doubt),
         ];
         s.rows.push((cells, vec![c.piece.clone()]));
         for (k, was, now) in &c.bends {
             let mut cells = vec![String::new(), format!("bend {k}")];
-            cells.extend([String::new(), String::new(), String::new(), String::new(), was.clone(), format!("→ {now}")]);
+            cells.extend([
+                String::new(),
+                String::new(),
+                String::new(),
+                String::new(),
+                was.clone(),
+                format!("→ {now}"),
+                String::new(),
+            ]);
             s.rows.push((cells, vec![c.piece.clone()]));
         }
     }
     s.note = format!(
         "Of the pieces that do not stand yet; {} as designed, within the fit-up gap of {} (limits.fit). Lengths over the long points, of bent pieces developed. 95 %: how \
-         well the distance between its end points is known, where both were measured.",
+         well the distance between its end points is known, where both were measured. Rests on: what must be settled before it is cut by \
+         these figures.",
         if b.unchanged == 1 { "1 more stays".to_owned() } else { format!("{} more stay", b.unchanged) },
         t.fine(r.shape.design.limits.fit)
     );
@@ -118,6 +148,7 @@ fn checks(r: &Review, b: &Built, t: &Text) -> Sheet {
             Verdict::Over => "over",
             Verdict::TooNear => "too near to tell",
             Verdict::NotChecked => "not checked",
+            Verdict::Contradicted => "readings contradict",
         };
         let limit = if c.tolerance.is_finite() { t.fine_number(c.tolerance) } else { "-".to_owned() };
         let cells = vec![
@@ -142,18 +173,28 @@ fn checks(r: &Review, b: &Built, t: &Text) -> Sheet {
     s
 }
 
-fn effects(b: &Built, t: &Text) -> Sheet {
+/// Whether a figure has changed by less than sheets show: by less than a step of its rounding.
+fn alike(r: &Review, e: &Effect) -> bool {
+    let limits = &r.shape.design.limits;
+    match (e.designed, e.built) {
+        (Some(Value::Length(a)), Some(Value::Length(b))) => (a - b).abs() < limits.round,
+        (Some(Value::Angle(a)), Some(Value::Angle(b))) => (a - b).abs() < limits.round_angle,
+        _ => false,
+    }
+}
+
+fn effects(r: &Review, b: &Built, t: &Text) -> Sheet {
     let mut s = sheet("effects", "What else reads differently", &["what", "designed", "as built"], &[1, 2]);
     let shown = |v: Option<shape::Value>| v.map_or("-".to_owned(), |v| t.shown(v));
     for e in &b.effects {
         let (was, now) = (shown(e.designed), shown(e.built));
-        if was != now {
+        if was != now && !alike(r, e) {
             s.rows.push((vec![e.what.clone(), was, now], Vec::new()));
         }
     }
     let same = b.effects.len() - s.rows.len();
     s.note = format!(
-        "Clearances, room, ways out and going over of the frame as built, what remains as designed. {} alike.",
+        "Clearances, room, ways out and going over of the frame as built, what remains as designed. {} alike within a step of rounding.",
         counted(same, "figure")
     );
     s
@@ -220,13 +261,21 @@ fn ways(list: &[DVec3]) -> String {
 }
 
 fn readings(b: &Built, t: &Text) -> Sheet {
-    let head = ["reading", "at", "reads", "designed", "fits at", "left", "w", "checked", ""];
+    let head = ["reading", "at", "reads", "designed, as it stands", "fits at", "left", "w", "checked", ""];
     let mut s = sheet("readings", "What was read", &head, &[2, 3, 4, 5, 6, 7]);
+    // As they stand in the sheet, in its own units.
+    let own = t.in_units(b.measured.units);
     for x in &b.fit.readings {
         let show = |v: f64| match () {
             () if !v.is_finite() => "-".to_owned(),
             () if x.tool.is_angle() => format!("{:.2}°", v.to_degrees()),
-            () => t.fine_number(v),
+            () => own.fine(v),
+        };
+        let way = match x.tool {
+            Tool::LevelTape => ", level",
+            Tool::PlumbX => ", fore-aft",
+            Tool::PlumbY => ", sideways",
+            _ => "",
         };
         let left = x.adjusted.map(|a| x.reads - a);
         let word = match x.fate {
@@ -238,7 +287,7 @@ fn readings(b: &Built, t: &Text) -> Sheet {
             Fate::Unusable => "not used",
         };
         let cells = vec![
-            x.title.clone(),
+            format!("{}{way}", x.title),
             x.at.join(" to "),
             show(x.reads),
             show(x.designed),
@@ -254,7 +303,7 @@ fn readings(b: &Built, t: &Text) -> Sheet {
         ];
         s.rows.push((cells, Vec::new()));
     }
-    s.note = "Left: what was read less what fits. w: that over its own standard deviation; beyond 3.3 either way it is found wrong \
+    s.note = "Designed, as it stands: what it would read on the frame as designed, tilted and set as high as this one was found. Left: what was read less what fits. w: that over its own standard deviation; beyond 3.3 either way it is found wrong \
               (once in a thousand by chance). Checked: how far the others check it."
         .to_owned();
     if let Some([factor, low, high]) = b.fit.factor {
@@ -274,14 +323,15 @@ fn next(b: &Built, t: &Text) -> Sheet {
     let u = t.unit();
     let head = ["from", "to", &format!("should read about {u}"), "known to", "places known to", "then to"];
     let mut s = sheet("next", "What one more tape distance would tell", &head, &[2, 3, 4, 5]);
+    let known = |s: Option<f64>| s.map_or("not known".to_owned(), |s| format!("± {}", t.fine_number(1.96 * s)));
     for n in &b.fit.next {
         let cells = vec![
             n.between[0].clone(),
             n.between[1].clone(),
             t.fine_number(n.length),
-            format!("± {}", t.fine_number(1.96 * n.known)),
-            format!("± {}", t.fine_number(1.96 * n.before)),
-            n.after.map_or("ties down what is loose".to_owned(), |a| format!("± {}", t.fine_number(1.96 * a))),
+            known(n.known),
+            known(n.before),
+            n.after.map_or("ties down what is loose".to_owned(), |a| known(Some(a))),
         ];
         s.rows.push((cells, Vec::new()));
     }
@@ -294,11 +344,13 @@ pub fn lead(b: &Built) -> String {
     let fates = |f: Fate| b.fit.readings.iter().filter(|r| r.fate == f).count();
     let used = b.fit.readings.len() - fates(Fate::LeftOut) - fates(Fate::Unusable) - fates(Fate::Wrong);
     let mut s = format!(
-        "{} place {} with {} more than needed; {} stand.",
+        "{} {} {} with {} more than needed; {} {}.",
         counted(used, "reading"),
+        if used == 1 { "places" } else { "place" },
         counted(b.fit.places.len(), "point"),
         b.fit.freedom,
-        counted(b.fit.standing.len(), "tube")
+        counted(b.fit.standing.len(), "tube"),
+        if b.fit.standing.len() == 1 { "stands" } else { "stand" }
     );
     let to_cut = b.changes.iter().filter(|c| !c.cut).count();
     if to_cut > 0 {
