@@ -36,7 +36,7 @@ pub fn pages(r: &Review, s: &Standing) -> Vec<Page> {
     // What is not laid says so itself, or stands as it was.
     let told = |p: &Page| p.word != Word::Build || s.sheet.is == SheetIs::Laid;
     for f in &r.findings {
-        let Some(page) = pages.iter_mut().find(|p| named(p.word) == f.answer && told(p)) else { continue };
+        let Some(page) = pages.iter_mut().find(|p| named(p.word) == home(f.answer) && told(p)) else { continue };
         let found = finding(r, &t, page.word, f);
         page.findings.push(found);
     }
@@ -53,6 +53,14 @@ pub fn built(r: &Review) -> Option<Page> {
     page.findings.extend(r.findings.iter().filter(|f| f.answer == "build").map(|f| finding(r, &t, Word::Build, f)));
     page.lead = lead(&page);
     Some(page)
+}
+
+/// The word under which an answer's findings stand: room and rule sets are of the frame itself.
+fn home(answer: &str) -> &str {
+    match answer {
+        "room" | "rules" => "shape",
+        own => own,
+    }
 }
 
 /// A word as findings write it.
@@ -213,5 +221,40 @@ fn page(word: Word, question: &str, lead: String, tables: Vec<Table>, cautions: 
         tables: filled(tables),
         cautions: cautions.iter().map(|c| (*c).to_owned()).collect(),
         method: named(word).to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_finding_has_a_page() {
+        // A person outside the frame, over a rule set that is not there.
+        let text =
+            include_str!("../../../../examples/wren.toml").replace("[limits]", "[rules]\nsets = [\"none\"]\n[limits]");
+        let mut design = design::read(&text).expect("a design").design;
+        design.occupants[0].hip = design::Place::At(::geometry::DVec3::new(0.0, 3.0, 3.0));
+        let given = review::Given { rules: vec![("none".into(), Err("it is not there".into()))], ..Default::default() };
+        let made = review::Made::default();
+        let design = std::sync::Arc::new(design);
+        let r = review::with_given(design, &given, &made, ::cutting::Detail::LIVE, ::strength::Depth::Live)
+            .expect("answers");
+        for answer in ["room", "rules"] {
+            assert!(r.findings.iter().any(|f| f.answer == answer), "{answer}");
+        }
+        let words = [
+            Word::Shape,
+            Word::Stance,
+            Word::Rollover,
+            Word::Strength,
+            Word::Cutting,
+            Word::Stock,
+            Word::Jigs,
+            Word::Build,
+        ];
+        for f in &r.findings {
+            assert!(words.iter().any(|w| named(*w) == home(f.answer)), "{}", f.answer);
+        }
     }
 }
