@@ -239,13 +239,13 @@ pub fn sheets(all: &[Told], t: &Text) -> Vec<Sheet> {
         });
         out.push(Sheet {
             id: "rules",
-            title: format!("{}, {}: {}", report.set, report.edition, summary(report)),
+            title: report.set.clone(),
             head: ["clause", "wants", "is", "measured", "limit", "what decides", "known from"]
                 .map(str::to_owned)
                 .to_vec(),
             numbers: vec![3],
             rows: rows.collect(),
-            note: caution(told),
+            note: format!("{}. {}", summary(report), caution(told)),
         });
     }
     out

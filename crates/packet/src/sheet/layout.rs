@@ -127,8 +127,11 @@ impl Sheets {
         self.need(3.0 * HEAD);
         // Room over it, but not at the head of a page.
         self.y += if self.y > MARGIN { HEAD * 1.6 } else { HEAD * 1.2 };
-        let (x, y) = (self.left(), self.y);
-        self.page().text(x, y, HEAD, text).bold();
+        for (k, line) in self.faces[1].wrap(text, HEAD, self.width()).into_iter().enumerate() {
+            self.y += if k > 0 { HEAD * 1.3 } else { 0.0 };
+            let (x, y) = (self.left(), self.y);
+            self.page().text(x, y, HEAD, line).bold();
+        }
         self.y += HEAD * 0.6;
     }
 

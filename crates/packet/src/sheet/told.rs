@@ -8,6 +8,9 @@ use super::page::Ink;
 /// Room that a heading and the first rows of its table want together, mm.
 const BEGUN: f64 = 40.0;
 
+/// What is longer than this in a table's first column is no name, letters.
+const NAME: usize = 28;
+
 /// Its heading, its remark, its rows.
 pub fn told(s: &mut Sheets, sheet: &Sheet) {
     s.need(BEGUN);
@@ -21,7 +24,10 @@ pub fn told(s: &mut Sheets, sheet: &Sheet) {
         .enumerate()
         .map(|(k, h)| match k {
             k if sheet.numbers.contains(&k) => number(h.as_str()),
-            0 => word(h.as_str()),
+            // Names stay in one piece; a clause may be a sentence.
+            0 if sheet.rows.iter().all(|row| row.0.first().is_none_or(|c| c.chars().count() <= NAME)) => {
+                word(h.as_str())
+            }
             _ => prose(h.as_str()),
         })
         .collect();
