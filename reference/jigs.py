@@ -20,6 +20,7 @@ from layout import VERTICAL, Layout, unit
 from program import ROOT
 
 LENGTH, ANGLE = 1e-8, 1e-9
+AS_HIGH = 0.1  # mm
 FACES = ("scribe", "right", "opposite", "left")
 
 
@@ -102,6 +103,12 @@ def ends(tally, lay, datum, turn, floor, t, got):
         for key, lift in (("axis", 0.0), ("top", h), ("underside", None if h is None else -h)):
             if lift is None:
                 tally.equal("too steep", who, e[key], None)
+                continue
+            # Beyond the square end of the tube there is no surface to touch, unless the end itself is as high.
+            along = lift * run[2]
+            past = max(along, -t.length - along) if end else max(-along, along - t.length)
+            if key != "axis" and past * abs(run[2]) > AS_HIGH:
+                tally.equal("beyond the cut", who, e[key], None)
                 continue
             q = p + np.array((0, 0, lift * 1e-3))
             for name, want in (("x", q[0]), ("y", q[1]), ("height", q[2] - datum), ("over_floor", (turn @ q)[2] - floor)):

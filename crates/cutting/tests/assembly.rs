@@ -282,3 +282,37 @@ path = ["p", "s"]
     });
     assert_eq!(earlier, Some(("two", 0)), "{:?}", cross.remedies);
 }
+
+/// Two legs that spread, like a hoop's: a bar between them goes along them until its ears are past their crowns, and out. A stop
+/// leaves it no straight way along, and three diameters are too few.
+#[test]
+fn a_bar_between_spreading_legs_slides_far_and_then_out() {
+    let text = format!(
+        r#"{}
+[point]
+a = [-600, 300, 0]
+b = [600, 340, 0]
+p = {{ on = "leg", x = 100 }}
+q = {{ on = "leg", x = 300 }}
+[tube.leg]
+section = "h"
+path = ["a", "b"]
+mirror = true
+[tube.stop]
+section = "b"
+path = ["q", "q~"]
+[tube.bar]
+section = "b"
+path = ["p", "p~"]
+"#,
+        head(40.0, 20.0, 2.0)
+    );
+    let (shape, cutting) = cut(&text);
+    let list = insertions(&shape, &cutting);
+    let way = of(&list, "bar").way.as_ref().expect("it slides in");
+    let Some(Last::Slide { from, length }) = &way.last else { panic!("{way:?}") };
+    // By hand: an ear is 20 - sqrt(20² - 10²) = 2.7 mm deep, and the legs give 1 mm a side in 30: over 80 mm, so six
+    // diameters of 20 mm.
+    assert!((length - 0.12).abs() < 1e-12 && from.x > 0.99, "{from} {length}");
+    assert!(way.from.z.abs() > 0.5, "{way:?}");
+}

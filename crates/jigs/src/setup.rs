@@ -39,7 +39,8 @@ pub struct EndSet {
     pub axis: Spot,
     /// How far along the tube from the end point the touch places are taken, inward, m.
     pub back: f64,
-    /// Straight above it (square to the frame) on the tube's top; `None` if it stands too steep.
+    /// Straight above it (square to the frame) on the tube's top; `None` if it stands too steep, or so that this place lies
+    /// beyond the cut.
     pub top: Option<Spot>,
     /// Straight below it on the underside.
     pub underside: Option<Spot>,
@@ -118,6 +119,10 @@ pub struct TubeSetup {
 /// A slope under this is level: a microradian, a thousandth of a millimetre over a metre.
 const LEVEL: f64 = 1e-6;
 
+/// A touch place that lies past the short point still counts if the tube's surface at the short point is as high within
+/// this, m: a tenth of a millimetre, less than a tape shows. On nearly level tubes both places are then told.
+const AS_HIGH: f64 = 1e-4;
+
 /// What a finder shows on a section's frame.
 pub fn reading(f: &Frame, outline: &Outline, world: &World) -> Reading {
     let up = world.up;
@@ -157,16 +162,28 @@ pub fn tubes(shape: &Shape, world: Option<&World>, cut_back: &[CutBack]) -> Vec<
     let one = |i: usize, t: &Tube| {
         let end = |e: End| {
             let length = t.chain.length();
-            let back = cut_back.iter().find(|c| c.tube == i && c.end == e).map_or(0.0, |c| c.by.clamp(-length, length));
+            let by = |e: End| {
+                let cut = cut_back.iter().find(|c| c.tube == i && c.end == e);
+                cut.map_or(0.0, |c| c.by.clamp(-length, length))
+            };
+            let back = by(e);
             let s = if e == End::Start { back } else { length - back };
             let f = t.frame_at(s);
             let half = half_depth(&f, &t.outline, DVec3::Z);
+            // Where the whole tube is: between the short points of both its ends.
+            let whole = [by(End::Start), length - by(End::End)];
+            let touch = |h: f64| {
+                // On a sloping tube the place straight over the axis lies farther along it.
+                let at = s + h * f.t.z;
+                let past = (whole[0] - at).max(at - whole[1]);
+                (past * f.t.z.abs() <= AS_HIGH).then(|| spot(f.origin + DVec3::Z * h))
+            };
             EndSet {
                 end: e,
                 axis: spot(t.chain.point(if e == End::Start { 0.0 } else { length })),
                 back,
-                top: half.map(|h| spot(f.origin + DVec3::Z * h)),
-                underside: half.map(|h| spot(f.origin - DVec3::Z * h)),
+                top: half.and_then(touch),
+                underside: half.and_then(|h| touch(-h)),
             }
         };
         let legs = t.chain.segments.iter().enumerate().filter(|(_, s)| matches!(s, Segment::Leg { .. }));

@@ -28,8 +28,10 @@ fn a_tube_up_by_three_in_four_reads_its_angle_and_depth() {
     assert_eq!(r.across, Across::Round { scribe: 0.0 });
     let e = k.ends[1];
     near(e.axis.height, 0.35, 1e-12);
-    near(e.top.unwrap().height, 0.35 + 0.02 * 1.25, 1e-12);
     near(e.underside.unwrap().height, 0.35 - 0.02 * 1.25, 1e-12);
+    near(k.ends[0].top.unwrap().height, 0.05 + 0.02 * 1.25, 1e-12);
+    // Straight above the upper end, and straight below the lower one, there is no tube any more.
+    assert_eq!((e.top, k.ends[0].underside), (None, None));
     near(e.axis.y, 0.1, 1e-12);
 }
 
@@ -74,8 +76,24 @@ fn touch_places_move_back_to_the_short_point() {
     let cut = [setup::CutBack { tube: 0, end: End::End, by: 0.05 }];
     let e = setup::tubes(&s, None, &cut)[0].ends[1];
     near(e.axis.x, 0.8, 1e-12);
-    near(e.top.unwrap().x, 0.76, 1e-12);
-    near(e.top.unwrap().height, 0.57 + 0.025, 1e-12);
+    near(e.underside.unwrap().x, 0.76, 1e-12);
+    near(e.underside.unwrap().height, 0.57 - 0.025, 1e-12);
+    assert_eq!(e.top, None);
+}
+
+#[test]
+fn a_touch_place_beyond_the_cut_is_told_only_where_the_cut_is_as_high() {
+    // 40 mm tube 900 mm long: its top lies 20 mm / cos over the axis, 20 tan (slope) farther along.
+    let ends = |rise: f64| {
+        let k = one(&tube("t", [0.0, 0.0, 0.0], [900.0, 0.0, rise], ""), None);
+        (k.ends[0].underside.is_some(), k.ends[1].top.is_some(), k.ends[0].top.is_some(), k.ends[1].underside.is_some())
+    };
+    // 20 mm sin² / cos of the slope: 0.08 mm at 57 in 900, 0.12 mm at 70.
+    assert_eq!(ends(57.0), (true, true, true, true));
+    assert_eq!(ends(70.0), (false, false, true, true));
+    // A short one has no tube above its lower end either.
+    let k = one(&tube("t", [0.0, 0.0, 0.0], [6.0, 0.0, 20.0], ""), None);
+    assert_eq!(k.ends.map(|e| (e.top, e.underside)), [(None, None); 2]);
 }
 
 const CORNER: &str = r#"
@@ -235,7 +253,11 @@ proptest! {
         prop_assert!((r + t).abs() < 1e-12);
         let seen = f.map(|f| match f { Face::Left => Face::Right, Face::Right => Face::Left, f => f });
         prop_assert_eq!(seen, g);
-        prop_assert!((p.ends[0].top.unwrap().height - q.ends[1].top.unwrap().height).abs() < 1e-12);
+        let height = |s: Option<setup::Spot>| s.map(|s| s.height);
+        match (height(p.ends[0].top), height(q.ends[1].top)) {
+            (Some(a), Some(b)) => prop_assert!((a - b).abs() < 1e-12),
+            (a, b) => prop_assert_eq!(a, b),
+        }
     }
 
     #[test]

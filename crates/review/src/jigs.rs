@@ -74,12 +74,17 @@ pub fn jigs(r: &Review) -> Answer {
     ::jigs::jigs(shape, &ask, |l| crate::built::tolerance_of(design, l))
 }
 
+/// How a stick is called that no piece is cut from.
+const WHOLE: &str = "a whole";
+
 /// What stands may be cut from: what the cutting plan leaves of the sticks that are here, so that they take nothing that a
 /// piece needs. Whole sticks and old offcuts are there at once; what is left of a stick, when its pieces are cut.
 fn scrap(r: &Review, of: &dyn Fn(&str) -> bool) -> Vec<Scrap> {
+    let t = Text::new(&r.shape.design);
     let here = |kind: usize| !r.steel.sticks[kind].on_order && r.steel.sticks[kind].count.is_some();
     let whole = r.stock.rack.iter().filter(|k| of(&k.section) && here(k.kind)).flat_map(|k| {
-        let name = k.place.clone().unwrap_or_else(|| k.section.clone());
+        let place = k.place.as_deref().unwrap_or("rack");
+        let name = format!("{WHOLE} {} of {}, {place}", t.length_unit(k.length), k.section);
         std::iter::repeat_n(Scrap { name, length: k.length }, k.left)
     });
     let cut = r.stock.sections.iter().filter(|s| of(&s.section)).flat_map(|s| &s.sticks);
@@ -159,7 +164,11 @@ fn stands(r: &Review, a: &Answer, t: &Text) -> Option<Sheet> {
                     They come from what the cutting plan leaves over."
             .to_owned();
     if let Some(m) = s.margin {
-        note += &format!(" The centre of gravity is {} inside the stands.", t.length_unit(m));
+        let side = if m < 0.0 { "outside" } else { "inside" };
+        note += &format!(" The centre of gravity is {} {side} the stands.", t.length_unit(m.abs()));
+    }
+    if s.stands.iter().any(|x| x.scrap.as_ref().is_some_and(|name| name.starts_with(WHOLE))) {
+        note += " The cutting plan knows nothing of stands: it still counts a whole stick that one is cut from as left in the rack.";
     }
     Some(Sheet {
         id: "stands",
@@ -206,7 +215,8 @@ fn fitting(a: &Answer, t: &Text) -> Sheet {
         numbers: vec![2, 3, 4, 5, 6, 7],
         rows,
         note: "x forward, y to the left of the centre plane, heights over the datum: of the end point on the axis, and of top and \
-               underside where the whole tube begins, so far back along it."
+               underside where the whole tube begins, so far back along it; \
+               a dash: it stands too steep, or that place lies beyond the cut."
             .to_owned(),
     }
 }
@@ -246,7 +256,7 @@ fn readings(a: &Answer, t: &Text) -> Sheet {
     let mut rows = Vec::new();
     for x in &a.tubes {
         for (k, leg) in x.legs.iter().enumerate() {
-            let which = if x.legs.len() > 1 { format!("leg {}", k + 1) } else { String::new() };
+            let which = if x.legs.len() > 1 { (k + 1).to_string() } else { String::new() };
             let mut cells = vec![if k == 0 { x.name.clone() } else { String::new() }, which];
             cells.extend(reading(&leg.square, t));
             if plumb {
@@ -255,9 +265,9 @@ fn readings(a: &Answer, t: &Text) -> Sheet {
             rows.push((cells, vec![x.name.clone()]));
         }
     }
-    let mut head = strings(["tube", "", "along", "across"]);
+    let mut head = strings(["tube", "leg", "along", "across"]);
     if plumb {
-        head = strings(["tube", "", "along, to the frame", "across, to the frame", "along, plumb", "across, plumb"]);
+        head = strings(["tube", "leg", "along, to the frame", "across, to the frame", "along, plumb", "across, plumb"]);
     }
     Sheet {
         id: "readings",
@@ -276,7 +286,9 @@ fn bevels(a: &Answer, t: &Text) -> Option<Sheet> {
         return None;
     }
     let rows = a.bevels.iter().map(|b| {
-        let way = b.toward.map_or_else(|| "square".to_owned(), |end| format!("leans to its {}", end.word()));
+        // What reads as a right angle leans nowhere.
+        let toward = b.toward.filter(|_| t.angle(b.acute) != t.angle(b.supplement));
+        let way = toward.map_or_else(|| "square".to_owned(), |end| format!("leans to its {}", end.word()));
         let apart = if t.length(b.apart) == t.length(0.0) { String::new() } else { t.length(b.apart) };
         let cells =
             vec![b.joint.clone(), b.tube.clone(), b.other.clone(), t.angle(b.acute), t.angle(b.supplement), way, apart];
@@ -286,7 +298,7 @@ fn bevels(a: &Answer, t: &Text) -> Option<Sheet> {
     Some(Sheet {
         id: "bevels",
         title: "Bevel gauge at each joint".to_owned(),
-        head: ["at", "blade on", "stock on", "angle", "other side", "", &apart].map(str::to_owned).to_vec(),
+        head: ["at", "blade on", "stock on", "angle", "other side", "blade", &apart].map(str::to_owned).to_vec(),
         numbers: vec![3, 4, 6],
         rows: rows.collect(),
         note: "The stock along one tube, the blade along the other: which end of the stock's tube the blade leans to."

@@ -226,8 +226,7 @@ fn stages(shape: &Shape, cutting: &Cutting) -> Vec<Stage> {
 /// What could not be planned, and what only just fits, as findings.
 pub(crate) fn findings(design: &Design, plan: &Plan, made: &Made) -> Vec<Finding> {
     let length = |m: f64| show(m, Quantity::Length, design.units);
-    let mut out: Vec<Finding> =
-        plan.problems.iter().map(|p| Finding::new(Level::Look, "stock", p.message(length))).collect();
+    let mut out: Vec<Finding> = plan.problems.iter().map(|p| problem(design, p)).collect();
     if !made.unsaid.is_empty() {
         let cut = counted(made.unsaid.len(), "piece");
         let what = format!("{cut} ticked as cut, but not from which stick: the plan still keeps steel for them");
@@ -255,6 +254,60 @@ pub(crate) fn findings(design: &Design, plan: &Plan, made: &Made) -> Vec<Finding
     out
 }
 
+/// What could not be planned. A piece that no stick which the file lists can hold is a matter of the drawing; a rack that
+/// is empty or used up is one of the next purchase.
+fn problem(design: &Design, p: &stock::Problem) -> Finding {
+    let length = |m: f64| show(m, Quantity::Length, design.units);
+    let mut level = Level::Look;
+    let mut tubes = Vec::new();
+    if let stock::Problem::TooLong { name, section, length: of, .. } = p {
+        let rack = &design.rack;
+        let listed = rack.sticks.iter().filter(|k| design.sections[k.section.0].name == *section);
+        if !listed.into_iter().any(|k| k.length - rack.trim >= *of) {
+            level = Level::Mend;
+        }
+        tubes.push(name.clone());
+    }
+    let f = Finding::new(level, "stock", p.message(length)).tubes(tubes);
+    match advice(design, p, length) {
+        Some(help) => f.help(help),
+        None => f,
+    }
+}
+
+/// What to write into the file so that it can be planned. `length` writes one.
+pub fn advice(design: &Design, p: &stock::Problem, length: impl Fn(f64) -> String) -> Option<String> {
+    match p {
+        stock::Problem::TooLong { name, section, length: of, .. } => {
+            let longer = format!("list a longer `[[rack.stick]]` of `{section}`");
+            let tube = design.tubes.iter().find(|t| t.name == name.trim_end_matches('~'));
+            Some(match tube.and_then(|t| t.splice) {
+                None => format!(
+                    "{longer}, or let the tube be joined from two parts: `splice` on it, with the shortest part that is allowed"
+                ),
+                Some(least) if 2.0 * least > *of => format!(
+                    "`splice` allows no part under {}, and {} is too short for two of them: lower it, or {longer}",
+                    length(least),
+                    length(*of)
+                ),
+                Some(least) => {
+                    format!("not in two parts of at least {} either, as `splice` allows: {longer}", length(least))
+                }
+            })
+        }
+        stock::Problem::NoSticks { section, .. } => Some(format!(
+            "add `[[rack.stick]]` with `section = \"{section}\"` and a `length`: with a `count` it is on hand, without one it can be bought"
+        )),
+        _ => None,
+    }
+}
+
+/// A problem with what to do about it, as terminal and packet print it.
+pub fn problem_words(design: &Design, p: &stock::Problem, length: impl Fn(f64) -> String + Copy) -> String {
+    let more = advice(design, p, length).map_or(String::new(), |a| format!("; {a}"));
+    p.message(length) + &more
+}
+
 /// What a cut may be off by, m: a pencil line's width; common practice, no source.
 const SPARE: f64 = 0.0005;
 
@@ -278,6 +331,36 @@ pub fn proof(s: &stock::SectionPlan, currency: &str) -> String {
     }
     words
 }
+
+/// The sticks that a piece comes from, with its cut on each: one, or two where it is joined, its first part first.
+pub fn places<'a>(plan: &'a Plan, piece: &str) -> Vec<(&'a stock::StickPlan, &'a stock::Cut)> {
+    let sticks = plan.sections.iter().flat_map(|s| &s.sticks);
+    let mut out: Vec<_> =
+        sticks.flat_map(|k| k.cuts.iter().map(move |c| (k, c))).filter(|(_, c)| c.name == piece).collect();
+    out.sort_by_key(|(_, c)| c.part);
+    out
+}
+
+/// The mark of the stick that a piece comes from, or of both: `A1`, `A1 + A3`.
+pub fn marks(plan: &Plan, piece: &str) -> Option<String> {
+    let mut marks: Vec<&str> = places(plan, piece).iter().map(|(k, _)| k.mark.as_str()).collect();
+    marks.dedup();
+    (!marks.is_empty()).then(|| marks.join(" + "))
+}
+
+/// What is to be known of a piece that is joined from two parts: from where, how long each is, how they are joined.
+/// `length` writes one.
+pub fn joined(plan: &Plan, piece: &str, length: impl Fn(f64) -> String) -> Option<String> {
+    let list = places(plan, piece);
+    let [(first, a), (second, b)] = list[..] else { return None };
+    let from =
+        if first.mark == second.mark { first.mark.clone() } else { format!("{} and {}", first.mark, second.mark) };
+    let (a, b) = (length(a.to - a.from), length(b.to - b.from));
+    Some(format!("from {from}, joined: part 1 {a}, part 2 {b}; {JOINED}"))
+}
+
+/// How two parts are joined: as the finding of a join has it.
+const JOINED: &str = "square cuts, a sleeve inside, a weld round the joint";
 
 /// The cuts of a stick in words: pieces in the order of cutting, with what must be said of each. `length` writes one.
 pub fn cuts(k: &stock::StickPlan, length: impl Fn(f64) -> String) -> Vec<String> {
@@ -312,6 +395,26 @@ pub fn from(k: &stock::StickPlan) -> String {
 
 /// So many pieces are named in a line; the plan has all of them.
 const NAMED: usize = 12;
+
+/// Pieces that a plan with all that is here and on sale leaves without a stick.
+fn not_to_be_had(plan: &Plan, steel: &Steel) -> Vec<String> {
+    let long =
+        |k: usize| plan.problems.iter().any(|p| matches!(p, stock::Problem::TooLong { piece, .. } if *piece == k));
+    let none: Vec<usize> = plan.sections.iter().flat_map(|s| s.unplaced.iter().copied()).collect();
+    let (long, other): (Vec<usize>, Vec<usize>) = none.into_iter().partition(|k| long(*k));
+    let named = |list: &[usize]| {
+        let mut names: Vec<String> = list.iter().take(NAMED).map(|k| steel.wanted[*k].name.clone()).collect();
+        if list.len() > NAMED {
+            names.push(format!("{} more", list.len() - NAMED));
+        }
+        names.join(", ")
+    };
+    let of = |list: &[usize], what: &str| (!list.is_empty()).then(|| format!("{what} {}", named(list)));
+    [of(&long, "nothing on sale is long enough for"), of(&other, "nothing on sale is left for")]
+        .into_iter()
+        .flatten()
+        .collect()
+}
 
 /// How far today's steel goes, a line each. `length` writes a length with its unit.
 pub fn reach_words(r: &Reach, steel: &Steel, currency: &str, length: impl Fn(f64) -> String) -> Vec<String> {
@@ -358,7 +461,11 @@ pub fn reach_words(r: &Reach, steel: &Steel, currency: &str, length: impl Fn(f64
         let begin =
             if awaited.is_some() { "without waiting it takes".to_owned() } else { format!("{stage} waits for") };
         let buy = if plan.purchases.is_empty() { "steel that is not to be had".to_owned() } else { bought(plan) };
-        out.push(format!("{begin} {buy}{}", price(plan)));
+        let mut line = format!("{begin} {buy}{}", price(plan));
+        for words in not_to_be_had(plan, steel) {
+            line += &format!("; {words}");
+        }
+        out.push(line);
     }
     if let Some(u) = r.purchases.first() {
         let k = &steel.sticks[u.kind];
@@ -377,6 +484,8 @@ pub fn reach_words(r: &Reach, steel: &Steel, currency: &str, length: impl Fn(f64
             )
             .trim_end()
             .to_owned()
+                // How many cuts these are depends on what else is cut from it.
+                + if k.cut_fee > 0.0 { " without the seller's cuts" } else { "" }
                 + &format!("; then {reach}"),
         );
     }

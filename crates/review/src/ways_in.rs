@@ -3,6 +3,7 @@
 
 mod words;
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use cutting::assembly::{Insertion, Remedy, Way, insertion, insertions};
@@ -164,16 +165,29 @@ pub fn summary(r: &Review, a: &[Insertion]) -> Vec<String> {
     out
 }
 
+/// A piece's number: the one that its card and its label bear, which is not its turn once temporary pieces are put last.
+fn number(r: &Review, i: &Insertion) -> String {
+    r.cutting.pieces.iter().find(|p| p.name == i.piece).map_or(String::new(), |p| p.number.to_string())
+}
+
+/// In which order ways in are told.
+pub fn order(r: &Review) -> &'static str {
+    match r.cutting.pieces.iter().any(|p| p.state == design::TubeState::Temporary) {
+        true => "in fitting order, temporary ones last",
+        false => "in fitting order",
+    }
+}
+
 /// Every piece in fitting order: from where, and how true it is held.
 pub fn ways(r: &Review, a: &[Insertion], welds: &[Weld], t: &Text) -> Sheet {
     let rows = a.iter().map(|i| {
         let cells =
-            vec![i.turn.to_string(), i.piece.clone(), line(r, i, t), held(r, i, t), beads(welds, &i.piece).join(", ")];
+            vec![number(r, i), i.piece.clone(), line(r, i, t), held(r, i, t), beads(welds, &i.piece).join(", ")];
         (cells, vec![i.piece.clone()])
     });
     Sheet {
         id: "ways-in",
-        title: "Way in of each piece, in fitting order".to_owned(),
+        title: format!("Way in of each piece, {}", order(r)),
         head: ["no.", "piece", "way in", "held to", "beads to grind flush first"].map(str::to_owned).to_vec(),
         numbers: vec![0],
         rows: rows.collect(),
@@ -191,7 +205,7 @@ pub fn without(r: &Review, a: &[Insertion], t: &Text) -> Option<Sheet> {
         .iter()
         .filter(|i| kind(r, i) == Kind::NotFound)
         .map(|i| {
-            let cells = vec![i.turn.to_string(), i.piece.clone(), i.blocked_by.join(", "), help(i, t).join("; or ")];
+            let cells = vec![number(r, i), i.piece.clone(), i.blocked_by.join(", "), help(i, t).join("; or ")];
             (cells, vec![i.piece.clone()])
         })
         .collect();
@@ -268,6 +282,38 @@ fn named(list: &[String], joint: &str) -> String {
     out.join(joint)
 }
 
+/// Pieces, each with what is in its own way; those with the same in the way, or its mirror image, together. The first few
+/// groups are named, the rest counted.
+fn with_blockers(list: &[&Insertion]) -> String {
+    let bare = |i: &Insertion| -> BTreeSet<String> { i.blocked_by.iter().map(|b| b.replace('~', "")).collect() };
+    let mut groups: Vec<(BTreeSet<String>, Vec<&Insertion>)> = Vec::new();
+    for i in list {
+        let key = bare(i);
+        match groups.iter_mut().find(|g| g.0 == key) {
+            Some(g) => g.1.push(i),
+            None => groups.push((key, vec![i])),
+        }
+    }
+    let mut out = if list.len() > 1 { format!("{}: ", counted(list.len(), "piece")) } else { String::new() };
+    let words = groups.iter().take(NAMED).map(|(_, pieces)| {
+        let names: Vec<String> = pieces.iter().map(|i| i.piece.clone()).collect();
+        let blockers: BTreeSet<String> = pieces.iter().flat_map(|i| i.blocked_by.iter().cloned()).collect();
+        match blockers.is_empty() {
+            true => named(&names, ", "),
+            false => {
+                let blockers: Vec<String> = blockers.into_iter().collect();
+                format!("{}, in the way: {}", named(&names, ", "), named(&blockers, ", "))
+            }
+        }
+    });
+    out += &words.collect::<Vec<_>>().join("; ");
+    let rest: usize = groups.iter().skip(NAMED).map(|g| g.1.len()).sum();
+    if rest > 0 {
+        out += &format!("; and {rest} more");
+    }
+    out
+}
+
 /// What must be said of ways in, each kind of trouble once.
 pub fn findings(r: &Review, a: &[Insertion]) -> Vec<Finding> {
     let t = Text::new(&r.shape.design);
@@ -295,17 +341,11 @@ pub fn findings(r: &Review, a: &[Insertion]) -> Vec<Finding> {
         let Some(most) = list.iter().map(|x| x.0).next() else { continue };
         let names: Vec<String> = list.iter().map(|x| x.0.piece.clone()).collect();
         let words: Vec<String> = list.iter().map(|x| x.2.clone()).filter(|w| !w.is_empty()).collect();
-        let mut blockers: Vec<String> = list.iter().flat_map(|x| x.0.blocked_by.iter().cloned()).collect();
-        blockers.sort();
-        blockers.dedup();
-        let what = format!("{NOT_FOUND} for {}; in the way: {}", named(&names, ", "), named(&blockers, ", "));
+        let what = format!("{NOT_FOUND} for {}", with_blockers(&list.iter().map(|x| x.0).collect::<Vec<_>>()));
         let mut f =
             Finding::new(Level::NotChecked, "cutting", what).tubes(names).help(help.to_owned() + &named(&words, "; "));
         if let Some(p) = r.cutting.pieces.iter().find(|p| p.name == most.piece) {
             f = f.at(p.ends[0].at);
-        }
-        if list.len() > 1 {
-            f = f.measured(Value::Count(list.len()));
         }
         out.push(f);
     }

@@ -215,6 +215,20 @@ pub fn mind(w: &Weld, t: &Text) -> String {
     out.join("; ")
 }
 
+/// What must be minded at a row. Where both its welds ask for the same, or for mirror images of the same, it stands once;
+/// else it says which of them.
+pub fn row_mind(row: &Row, t: &Text) -> String {
+    let first = mind(row.weld, t);
+    let Some(twin) = row.twin else { return first };
+    let second = mind(twin, t);
+    if first.replace('~', "") == second.replace('~', "") {
+        return first;
+    }
+    let which = |w: &Weld| if row.weld.piece == twin.piece { w.end.word().to_owned() } else { w.piece.clone() };
+    let told = |w: &Weld, words: String| (!words.is_empty()).then(|| format!("{}: {words}", which(w)));
+    [told(row.weld, first), told(twin, second)].into_iter().flatten().collect::<Vec<_>>().join(" | ")
+}
+
 /// Cells of a row, behind its number: the weld, what it is on, its length each, its preparation, its throat and leg, its
 /// first tack, what to mind.
 pub fn cells(row: &Row, t: &Text) -> Vec<String> {
@@ -243,7 +257,7 @@ pub fn cells(row: &Row, t: &Text) -> Vec<String> {
         t.fine_number(w.throat),
         leg,
         tack,
-        mind(w, t),
+        row_mind(row, t),
     ]
 }
 
@@ -364,14 +378,20 @@ pub fn findings(r: &Review, a: &Welds) -> Vec<Finding> {
                 .help("leave that part open, or try the joint on scrap and cut it through; the weld list tells how long it is"),
         );
     }
-    let torch = "whole line; torch of 13 mm nozzle and 22 mm body leaned by up to 25°, common practice, no source";
+    let (text, torch) = (Text::new(&r.shape.design), Settings::default().torch);
+    let torch = format!(
+        "whole line; torch of {} nozzle and {} body leaned by up to {:.0}°, common practice, no source",
+        text.fine(2.0 * torch.nozzle),
+        text.fine(2.0 * torch.body),
+        torch.lean.to_degrees()
+    );
     let blind = of(&|w| less(w.reached_at_fitting, 1.0 - TOLD));
     let what =
         |names: &str, n: usize| format!("a torch does not reach all of {} when the tube is fitted", the(names, n));
     if let Some((f, w)) = group(r, Level::Look, &blind, what, |w| w.reached_at_fitting) {
         out.push(
             f.measured(Value::Part(w.reached_at_fitting))
-                .limit(Value::Part(1.0), torch)
+                .limit(Value::Part(1.0), torch.as_str())
                 .help("use a thinner torch or a longer wire there, or move what stands in its way a little"),
         );
     }
@@ -379,7 +399,7 @@ pub fn findings(r: &Review, a: &Welds) -> Vec<Finding> {
     let what = |names: &str, n: usize| format!("later tubes hide part of {}", the(names, n));
     if let Some((f, w)) = group(r, Level::Look, &hidden, what, |w| w.reached_at_last) {
         let by = w.hidden_by.join(", ");
-        out.push(f.measured(Value::Part(w.reached_at_last)).limit(Value::Part(1.0), torch).help(format!(
+        out.push(f.measured(Value::Part(w.reached_at_last)).limit(Value::Part(1.0), torch.as_str()).help(format!(
             "weld that part before the later tube is tacked in: at the {} of {} before {by}; the weld list tells all",
             w.end.word(),
             w.piece

@@ -142,3 +142,50 @@ fn a_trial_has_none_of_it() {
     assert!(live.ends.is_none() && live.welds.is_none());
     assert!(!live.findings.iter().any(|f| f.what.contains("bead") || f.what.contains("torch")));
 }
+
+/// Two welds on one row tell of both what must be minded, unless it is the same or its mirror image.
+#[test]
+fn a_row_minds_both_its_welds() {
+    let r = review("mm", false, "");
+    let t = Text::new(&r.shape.design);
+    let hidden = |piece: &str, by: &str, list: &mut welds::Welds| {
+        let w = list.welds.iter_mut().find(|w| w.piece == piece && w.end == End::Start).expect("listed");
+        (w.reached_at_fitting, w.reached_at_last, w.hidden_by) = (1.0, 0.5, vec![by.to_owned()]);
+    };
+    let cell = |list: &welds::Welds| {
+        let rows = welds::rows(list);
+        let row = rows.iter().find(|x| x.weld.piece == "brace" && x.weld.end == End::Start).expect("listed");
+        assert!(row.twin.is_some());
+        (welds::cells(row, &t).pop().expect("what to mind"), welds::row_mind(row, &t))
+    };
+    let mut list = (*welds::of(&r)).clone();
+    assert_eq!(cell(&list).0, "");
+    // Only the twin's: the row says whose.
+    hidden("brace~", "x~", &mut list);
+    assert_eq!(cell(&list).0, "brace~: weld 50 % before x~");
+    // Mirror images of the same stand once, others both.
+    hidden("brace", "x", &mut list);
+    assert_eq!(cell(&list).0, "weld 50 % before x");
+    hidden("brace", "y", &mut list);
+    assert_eq!(cell(&list).0, "brace: weld 50 % before y | brace~: weld 50 % before x~");
+    assert_eq!(cell(&list).0, cell(&list).1);
+}
+
+#[test]
+fn a_torch_is_told_in_the_files_own_units() {
+    let more = "[tube.second]\nsection = \"brace\"\npath = [\"foot\", \"over\"]\nmirror = true\n[point.over]\non = \"top\"\nx = 11\n";
+    let r = review("in", false, more);
+    let list = welds::Welds {
+        welds: welds::of(&r)
+            .welds
+            .iter()
+            .cloned()
+            .map(|w| cutting::welds::Weld { reached_at_fitting: 0.5, ..w })
+            .collect(),
+        ..(*welds::of(&r)).clone()
+    };
+    let found = welds::findings(&r, &list);
+    let f = found.iter().find(|f| f.what.starts_with("a torch does not reach")).expect("it is told");
+    let source = f.source.as_deref().expect("a torch");
+    assert!(source.contains("0.512 in nozzle and 0.866 in body") && !source.contains(" mm"), "{source}");
+}

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use cutting::Detail;
 use review::{CutStick, Made, Review, Text, jigs, steel};
+use shape::Level;
 use strength::Depth;
 
 /// Two bars of a box rail, three posts between, in mm or in inches; `more` is added to the file.
@@ -182,6 +183,56 @@ fn a_rail_longer_than_any_stick_is_spliced_if_it_may_be() {
         let told = findings.iter().find(|f| f.what.starts_with("low is joined from two parts")).expect("it is told");
         assert!(told.help.as_ref().is_some_and(|h| h.contains("in the middle of a member")));
     }
-    let (unplaced, join, ..) = splice(1100.0, "mm");
+    let (unplaced, join, _, findings) = splice(1100.0, "mm");
     assert!(unplaced == 2 && join.is_none());
+    // What can't be cut as drawn must be mended, and the help names the key.
+    let told: Vec<_> = findings.iter().filter(|f| f.answer == "stock" && f.what.contains("longest stick")).collect();
+    assert_eq!(told.iter().map(|f| f.level).collect::<Vec<_>>(), [Level::Mend; 2]);
+    let help = |f: &shape::Finding| f.help.clone().unwrap_or_default();
+    assert!(help(told[0]).contains("`splice` allows no part under 1100 mm"), "{}", help(told[0]));
+    assert!(help(told[1]).contains("`splice` on it") && told[1].tubes == ["high"], "{}", help(told[1]));
+    assert!(r.must_mend());
+}
+
+#[test]
+fn an_empty_rack_says_what_to_add_and_is_nothing_to_mend() {
+    let r = review("mm", "[rack]\nkerf = 2\n");
+    let told: Vec<_> = r.findings.iter().filter(|f| f.answer == "stock").collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert_eq!(told[0].level, Level::Look);
+    let help = told[0].help.clone().unwrap_or_default();
+    assert!(help.contains("[[rack.stick]]") && help.contains("section = \"rail\""), "{help}");
+}
+
+/// A stage for which steel is bought and that still lacks a piece says so.
+#[test]
+fn a_stage_whose_piece_is_not_on_sale_says_so() {
+    let rack = "[rack]\ncurrency = \"EUR\"\nkerf = 2\n[[rack.stick]]\nsection = \"rail\"\nlength = 1500\nprice = 10\ncut_fee = 2\n";
+    let r = review("mm", rack);
+    let today = r.today.as_ref().expect("it was worked out");
+    let words = steel::reach_words(today, &r.steel, "EUR", |m| format!("{:.0} mm", m * 1e3));
+    assert!(words.iter().any(|w| w.ends_with("; nothing on sale is long enough for low, high")), "{words:?}");
+    // With bars that are on hand only the post is bought: its cut costs extra.
+    let rack = format!("{rack}[[rack.stick]]\nsection = \"rail\"\nlength = 2100\ncount = 2\n");
+    let r = review("mm", &rack);
+    let today = r.today.as_ref().expect("it was worked out");
+    let words = steel::reach_words(today, &r.steel, "EUR", |m| format!("{:.0} mm", m * 1e3));
+    let most = words.iter().find(|w| w.starts_with("what helps most")).expect("it is told");
+    assert!(most.contains("10.00 EUR without the seller's cuts;"), "{most}");
+}
+
+#[test]
+fn a_stand_from_a_whole_stick_names_it_and_a_centre_outside_is_said_to_be() {
+    let more = "[section.post]\nshape = \"round\"\nod = 40\nwall = 3\nmaterial = \"S355\"\n[rack]\nkerf = 2\n[[rack.stick]]\nsection = \"post\"\nlength = 3000\ncount = 4\nplace = \"left bay\"\n\
+        [stance.bench]\nstands = [{ under = \"low\", x = 900, height = 450, section = \"post\" },\n\
+        { under = \"low\", x = 700, height = 450 }, { under = \"side\", x = 800, height = 450 }]\n\
+        [point.s]\nfrom = \"a\"\nby = [-116, 400, 0]\n[point.t]\nfrom = \"a\"\nby = [-416, 400, 0]\n[tube.side]\nsection = \"rail\"\npath = [\"s\", \"t\"]\n";
+    let r = review("mm", more);
+    let t = Text::new(&r.shape.design);
+    let sheet = &jigs::sheets(&r, &jigs::of(&r), &t)[0];
+    let from: Vec<&str> = sheet.rows.iter().map(|row| row.0[7].as_str()).collect();
+    // No piece is of that section, so the stick stays whole in the plan.
+    assert!(from.contains(&"a whole 3000 mm of post, left bay"), "{from:?}");
+    assert!(sheet.note.contains("still counts a whole stick"), "{}", sheet.note);
+    assert!(sheet.note.contains(" outside the stands") && !sheet.note.contains("is -"), "{}", sheet.note);
 }

@@ -143,6 +143,8 @@ fn what_finds_no_way_is_said_once() {
     assert!(f.what.starts_with(ways_in::NOT_FOUND) && f.what.contains("post (and its mirror image)"), "{}", f.what);
     assert!(f.what.contains("in the way: ") && f.help.is_some(), "{f:?}");
     assert!(!f.what.contains("can't be built"));
+    // How many is said with a word, not as a bare measure.
+    assert!(f.what.contains("for 2 pieces: ") && f.measured.is_none(), "{f:?}");
     let list = r.ways_in.as_ref().expect("worked out");
     let sheet = ways_in::without(&r, list, &Text::new(&r.shape.design)).expect("a table");
     assert_eq!(sheet.rows.len(), 2);
@@ -157,6 +159,14 @@ fn temporary_pieces_come_last() {
     let list = r.ways_in.as_ref().expect("worked out");
     assert_eq!(list.last().map(|i| i.piece.as_str()), Some("brace"));
     assert!(list.windows(2).all(|w| w[0].turn + 1 == w[1].turn));
+    // A piece bears the number of its card, and the table says what order it has.
+    let sheet = ways_in::ways(&r, list, &[], &Text::new(&r.shape.design));
+    assert!(sheet.title.ends_with("temporary ones last"), "{}", sheet.title);
+    for (cells, _) in &sheet.rows {
+        let p = r.cutting.pieces.iter().find(|p| p.name == cells[1]).expect("a piece");
+        assert_eq!(cells[0], p.number.to_string(), "{}", p.name);
+    }
+    assert_ne!(sheet.rows.last().map(|row| row.0[0].clone()), Some(list.len().to_string()));
     assert_eq!(line(&r, "post"), line(&crossed("mm", 100.0, 800.0, 20.0, POST), "post"));
 }
 
@@ -188,4 +198,21 @@ fn a_live_review_leaves_it_out() {
     assert!(r.ways_in.is_none());
     // Asked for, it says what the deep answer says.
     assert_eq!(ways_in::of(&r).len(), 6);
+}
+
+/// What is in the way of one piece is not told of another.
+#[test]
+fn each_piece_is_told_with_what_is_in_its_own_way() {
+    let r = crossed("mm", 100.0, 120.0, 40.0, POST);
+    let mut list = r.ways_in.as_ref().expect("worked out").to_vec();
+    for i in &mut list {
+        match i.piece.as_str() {
+            "post" => i.blocked_by = Vec::new(),
+            "post~" => i.blocked_by = vec!["upper~".into()],
+            _ => {}
+        }
+    }
+    let found = ways_in::findings(&r, &list);
+    let told = found.iter().find(|f| f.what.starts_with(ways_in::NOT_FOUND)).expect("it is told");
+    assert!(told.what.ends_with("for 2 pieces: post; post~, in the way: upper~"), "{}", told.what);
 }

@@ -198,7 +198,7 @@ pub struct StickPlan {
     pub cut_fees: f64,
     /// Where it stands, if on hand and known.
     pub place: Option<String>,
-    /// Cuts from the trimmed end on, in fitting order: what is not cut yet stays one length, free to be planned anew.
+    /// Cuts from the trimmed end on, in fitting order but where two share a cut: what is not cut yet stays one length, free to be planned anew.
     pub cuts: Vec<Cut>,
     /// Length that becomes sawdust, the trim's own cut not counted, m.
     pub kerfs: f64,

@@ -158,8 +158,7 @@ impl Problem {
                 length(*needed)
             ),
             Problem::TooLong { name, section, length: of, longest, .. } => format!(
-                "Piece `{name}` needs {} and the longest stick of `{section}` gives {}; join the tube from two pieces \
-                 or add a longer stick",
+                "Piece `{name}` needs {} and the longest stick of `{section}` gives {}",
                 length(*of),
                 length(*longest)
             ),

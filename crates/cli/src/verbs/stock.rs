@@ -23,7 +23,8 @@ struct Told<'a> {
 
 /// Prints the cutting plan, what to buy, and how far today's steel goes.
 pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
-    let (_, mut r) = load::review(path, Detail::LIVE, Depth::Live)?;
+    // As finely as the packet: where several plans cost the same, a micrometre's difference of lengths chooses another one.
+    let (_, mut r) = load::review(path, Detail::SHEET, Depth::Live)?;
     let made = app::made::beside(path, &r)?;
     r.steel.settings.limit = Settings::FULL;
     r.made(&made);
@@ -51,7 +52,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
         }
         out += "\n";
         out += &table(
-            &["stick", &format!("length {}", t.unit()), "from", "pieces, in fitting order", "left over"],
+            &["stick", &format!("length {}", t.unit()), "from", "pieces, in the order of cutting", "left over"],
             &[1, 4],
             s.sticks.iter().map(|k| {
                 let cuts = steel::cuts(k, |m| t.length(m));
@@ -65,7 +66,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
     if !r.stock.purchases.is_empty() {
         out += "\nto buy\n";
         out += &table(
-            &["section", &format!("length {}", t.unit()), "count", "each", "cost"],
+            &["section", &format!("length {}", t.unit()), "count", "each", "cost", "from"],
             &[1, 2, 3, 4],
             r.stock.purchases.iter().map(|p| {
                 vec![
@@ -74,6 +75,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
                     p.count.to_string(),
                     format!("{:.2}", p.price),
                     format!("{:.2}", p.cost),
+                    p.supplier.clone().unwrap_or_default(),
                 ]
             }),
         );
@@ -88,7 +90,7 @@ pub fn run(path: &Path, as_json: bool) -> Result<ExitCode, String> {
         out += if r.stock.proven { "; nothing costs less: proven\n" } else { "\n" };
     }
     for p in &r.stock.problems {
-        out += &format!("{}\n", p.message(|m| t.length_unit(m)));
+        out += &format!("{}\n", steel::problem_words(&r.shape.design, p, |m| t.length_unit(m)));
     }
     if let Some(reach) = &today {
         out += "\nhow far today's steel goes\n";

@@ -12,7 +12,11 @@ use super::{Last, Way, direction, sweep};
 const CONES: [f64; 6] = [1.0, 2.0, 5.0, 10.0, 20.0, 30.0];
 
 /// How far a piece slides clear of its hosts before it goes another way, in diameters.
-const SLIDES: [f64; 3] = [0.5, 1.5, 3.0];
+pub(super) const SLIDES: [f64; 3] = [0.5, 1.5, 3.0];
+
+/// How far it slides along what it is cut to where nothing shorter and no swing was found, in diameters: a bar between a hoop's
+/// legs goes up along them until it is past what stands in front of it.
+pub(super) const LONG_SLIDES: [f64; 2] = [6.0, 10.0];
 
 /// First moves that are tried: those deepest within the cone of contact.
 const FIRST: usize = 10;
@@ -145,9 +149,16 @@ impl Yard<'_> {
         best
     }
 
-    /// A way in two straight moves: clear of the hosts first, then out. Among those found the shortest slide, then the
-    /// widest margin.
-    pub(super) fn two_moves(&self, m: usize, standing: &[usize], directions: &[DVec3], trim: Trim) -> Option<Way> {
+    /// A way in two straight moves: clear of the hosts first by one of some slides (in diameters), then out. Among those
+    /// found the shortest slide, then the widest margin.
+    pub(super) fn two_moves(
+        &self,
+        m: usize,
+        standing: &[usize],
+        directions: &[DVec3],
+        slides: &[f64],
+        trim: Trim,
+    ) -> Option<Way> {
         let body = &self.bodies[m];
         let mut standing = standing.to_vec();
         let normals = self.normals(m, &standing, trim).concat();
@@ -155,7 +166,7 @@ impl Yard<'_> {
             directions.iter().copied().filter(|d| direction::least(&normals, *d) > INTO).collect();
         deepest_first(&normals, &mut first);
         let reach = self.shape.tubes[body.tube].outline.reach();
-        for slide in SLIDES {
+        for slide in slides {
             let length = slide * 2.0 * reach;
             let mut tried = 0;
             let mut best: Option<Way> = None;

@@ -113,8 +113,9 @@ impl<'a> Yard<'a> {
         }
         let directions = self.directions(m, standing, trim);
         self.way(m, standing, &directions, trim)
-            .or_else(|| self.two_moves(m, standing, &directions, trim))
+            .or_else(|| self.two_moves(m, standing, &directions, &straight::SLIDES, trim))
             .or_else(|| self.swing(m, standing, trim))
+            .or_else(|| self.two_moves(m, standing, &directions, &straight::LONG_SLIDES, trim))
     }
 
     /// Directions to try.

@@ -2,9 +2,7 @@
 
 use cutting::{EndCut, SetUp};
 use design::Units;
-use review::{Review, Text};
-
-use crate::sheet::cards::stick;
+use review::{Review, Text, steel};
 
 /// One field, quoted where it must be (RFC 4180).
 fn field(s: &str) -> String {
@@ -105,7 +103,7 @@ pub fn pieces(r: &Review) -> String {
         row.extend(list.map(|v| u.length(v)));
         row.push(fixed(t.mass_number(p.mass), 4));
         row.push(p.bends.as_ref().map_or(0, |b| b.bends.len()).to_string());
-        row.push(stick(r, p).unwrap_or("").to_owned());
+        row.push(steel::marks(&r.stock, &p.name).unwrap_or_default());
         for e in &p.ends {
             row.extend(end(e, &u));
         }

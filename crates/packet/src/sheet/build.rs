@@ -1,7 +1,9 @@
 //! What was measured on the car, and what it makes of the rest.
 
+use cutting::Piece;
 use geometry::DVec3;
 use glam::DVec2;
+use review::built::Change;
 use review::{Review, Text, built};
 
 use super::layout::{BODY, SMALL, Sheets};
@@ -9,10 +11,45 @@ use super::page::{Anchor, Ink, Pen};
 use super::told::told;
 use super::views::{self, Place, View};
 
+/// Title of the chapter's sheets.
+const TITLE: &str = "as built";
+
+/// What the frame that stands makes of a piece that is drawn here as it was designed; sheets of the frame as built have it
+/// in already.
+pub fn change<'a>(r: &'a Review, piece: &str) -> Option<&'a Change> {
+    let b = r.built.as_ref()?;
+    let own = b.review.as_ref()?;
+    let same = r.shape.tubes.iter().zip(&own.shape.tubes).all(|(p, q)| p.chain == q.chain);
+    b.changes.iter().find(|c| !same && c.piece == piece)
+}
+
+/// The same in words for the piece's card, with the sheet that tells all of it.
+pub fn instead(s: &Sheets, r: &Review, p: &Piece, t: &Text) -> Option<String> {
+    let c = change(r, &p.name)?;
+    let (was, now) = (t.cut(c.was), t.cut(c.now));
+    let mut out = match (c.cut, was == now) {
+        (_, true) => format!("as built: as long, {now} over long points, but not the same"),
+        (false, _) => format!("as built: cut {now} instead of {was} over long points"),
+        (true, _) => format!("as built: cut already to {was} over long points, should be {now}"),
+    };
+    let ends: Vec<&str> =
+        shape::End::BOTH.into_iter().filter(|e| c.ends[*e as usize].changed).map(shape::End::word).collect();
+    if !ends.is_empty() {
+        out += &format!("; {} set anew", ends.join(" and "));
+    }
+    if !c.bends.is_empty() {
+        out += "; bent otherwise";
+    }
+    if let Some(k) = s.pages.iter().position(|page| page.title == TITLE) {
+        out += &format!("; see sheet {} on", k + 1);
+    }
+    Some(out)
+}
+
 /// A table each, and how it lies; nothing if nothing was measured.
 pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     let Some(b) = &r.built else { return };
-    s.start("as built");
+    s.start(TITLE);
     s.heading("What stands, and what it makes of the rest");
     s.paragraph(&built::lead(b), BODY, Ink::Black);
     s.paragraph(built::CAUTION, BODY, Ink::Black);
@@ -90,8 +127,10 @@ fn picture(s: &mut Sheets, r: &Review, b: &built::Built, at: &Place, times: f64,
         let (from, to) = (at.put(p.designed), at.put(p.designed + p.shift() * times));
         s.page().line([from, to], SHIFT);
         s.page().circle(to, 0.7, Some(Ink::Accent), None);
-        if k < NAMED {
-            let words = format!("{} {}", p.name, t.fine_number(p.shift().length()));
+        // What is where it was designed to be needs no name, and would stand over its twin's.
+        let by = t.fine_number(p.shift().length());
+        if k < NAMED && by != t.fine_number(0.0) {
+            let words = format!("{} {by}", p.name);
             s.page().text(to.x + 1.2, to.y - 0.8, 2.1, words).anchor(Anchor::Left);
         }
     }

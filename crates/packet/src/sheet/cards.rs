@@ -3,7 +3,7 @@
 use cutting::{EndCut, Piece, SetUp};
 use glam::DVec2;
 use review::ends::{self, Ends};
-use review::{Review, Text, ways_in};
+use review::{Review, Text, steel, ways_in};
 use shape::End;
 
 use crate::fitting;
@@ -11,7 +11,7 @@ use crate::fitting;
 use super::code::{Code, PIECE};
 use super::layout::{BODY, SMALL, Sheets};
 use super::page::{Anchor, BOLD, Ink, LINE, RULE, THIN};
-use super::{bending, settings, sketch, views};
+use super::{bending, build, settings, sketch, views};
 
 /// Height of a card from its head to its ends, mm, with one line of notes.
 const ABOVE: f64 = 67.0;
@@ -39,7 +39,7 @@ pub fn draw(s: &mut Sheets, r: &Review, ways: &Ends, t: &Text, link: Option<&str
         let words = Words::of(s, r, ways, p, t);
         // A link that no code can hold is left out.
         let code = link.and_then(|l| Code::new(&l.replace(PIECE, &p.name)));
-        s.need(words.height(p) + label_height(code.as_ref()));
+        s.need(words.height(p) + labels_height(r, p, code.as_ref()));
         card(s, r, p, t, &words, code.as_ref());
         s.y += 6.0;
     }
@@ -56,12 +56,19 @@ struct Line {
     text: String,
 }
 
+/// A line under a card's head.
+struct Note {
+    /// What changes how the piece is cut: set in bold, never left out.
+    strong: bool,
+    text: String,
+}
+
 /// What a card says, broken into lines: nothing is cut short, the card grows instead.
 struct Words {
     name: String,
     /// Section, material, mass and stick, beside the name; empty if they stand with the notes.
     made: String,
-    notes: Vec<String>,
+    notes: Vec<Note>,
     heads: [Vec<String>; 2],
     ends: [Vec<Line>; 2],
     /// What the ends' sketches show.
@@ -71,7 +78,10 @@ struct Words {
 
 impl Words {
     fn of(s: &Sheets, r: &Review, ways: &Ends, p: &Piece, t: &Text) -> Words {
-        let from = stick(r, p).map_or("no stick".to_owned(), |m| format!("stick {m}"));
+        let from = steel::marks(&r.stock, &p.name).map_or("no stick".to_owned(), |m| match m.contains('+') {
+            true => format!("sticks {m}"),
+            false => format!("stick {m}"),
+        });
         let name = format!("{}  {}", p.number, p.name);
         let mut made = format!("{}, {} · {} · {} · {from}", p.section, dimensions(p, t), p.material, t.mass(p.mass));
         let mut notes = Vec::new();
@@ -88,6 +98,9 @@ impl Words {
             notes.push(format!("goes in: {}", ways_in::line(r, i, t)));
         }
         notes.extend(p.note.clone());
+        let mut strong = Vec::new();
+        strong.extend(steel::joined(&r.stock, &p.name, |m| t.cut(m)));
+        strong.extend(build::instead(s, r, p, t));
         let half = half(s);
         let head = |e: &EndCut| {
             let mut to = e.kind.to_owned();
@@ -145,7 +158,7 @@ impl Words {
         Words {
             name,
             made,
-            notes: short(s.faces[0].wrap(&notes.join(" · "), BODY, s.width())),
+            notes: lines_of(s, &strong, &notes),
             heads: [0, 1].map(|k| head(&p.ends[k])),
             ends: End::BOTH.map(lines),
             turns: End::BOTH.map(|end| settings::turns(p.end(end), t)),
@@ -176,6 +189,14 @@ impl Words {
     }
 }
 
+/// What changes how the piece is cut, then the notes.
+fn lines_of(s: &Sheets, strong: &[String], notes: &[String]) -> Vec<Note> {
+    let first = strong.iter().flat_map(|text| s.faces[1].wrap(text, BODY, s.width()));
+    let rest = if notes.is_empty() { Vec::new() } else { short(s.faces[0].wrap(&notes.join(" · "), BODY, s.width())) };
+    let first = first.map(|text| Note { strong: true, text });
+    first.chain(rest.into_iter().map(|text| Note { strong: false, text })).collect()
+}
+
 /// Notes with their tail left out if they are too long, and a word that it is.
 fn short(mut lines: Vec<String>) -> Vec<String> {
     if lines.len() > NOTES {
@@ -193,12 +214,6 @@ fn half(s: &Sheets) -> f64 {
     (s.width() - 6.0) / 2.0
 }
 
-/// Mark of the stick that a piece comes from.
-pub fn stick<'a>(r: &'a Review, p: &Piece) -> Option<&'a str> {
-    let all = r.stock.sections.iter().flat_map(|s| &s.sticks);
-    all.into_iter().find(|k| k.cuts.iter().any(|c| c.name == p.name)).map(|k| k.mark.as_str())
-}
-
 fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words, code: Option<&Code>) {
     let (left, right, top) = (s.left(), s.right(), s.y);
     let tube = &r.shape.tubes[p.tube];
@@ -207,7 +222,11 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words, code: Op
     page.text(left, top + 7.0, NAME, words.name.clone()).bold();
     page.text(right, top + 6.5, BODY, words.made.clone()).anchor(Anchor::Right);
     for (k, line) in words.notes.iter().enumerate() {
-        page.text(left, top + 12.0 + STEP * k as f64, BODY, line.clone()).ink(Ink::Grey);
+        let y = top + 12.0 + STEP * k as f64;
+        match line.strong {
+            true => page.text(left, y, BODY, line.text.clone()).bold(),
+            false => page.text(left, y, BODY, line.text.clone()).ink(Ink::Grey),
+        };
     }
     let top = top + words.pushed();
     // The picture, with the frame in small beside it.
@@ -219,9 +238,28 @@ fn card(s: &mut Sheets, r: &Review, p: &Piece, t: &Text, words: &Words, code: Op
     s.y = top + ABOVE + words.ends();
     if let Some(b) = &p.bends {
         bending::draw(s, p, tube, b, &words.bending, t);
-        s.need(label_height(code));
+        s.need(labels_height(r, p, code));
     }
-    label(s, p, t, code);
+    let parts = steel::places(&r.stock, &p.name);
+    if parts.len() < 2 {
+        return label(s, &format!("{}  {}", p.number, p.name), &rest(p, p.lengths.over_long, t), code);
+    }
+    // Each part is taped by itself until they are joined.
+    for (k, (stick, cut)) in parts.iter().enumerate() {
+        let name = format!("{}  {}  part {} of {}", p.number, p.name, k + 1, parts.len());
+        let rest = format!("{} · {}", rest(p, cut.to - cut.from, t), stick.mark);
+        label(s, &name, &rest, code);
+    }
+}
+
+/// What stands behind the name on a label.
+fn rest(p: &Piece, length: f64, t: &Text) -> String {
+    format!("{} · {}", p.section, t.length_unit(length))
+}
+
+/// Height of a piece's labels: of a joined one each part has its own, mm.
+fn labels_height(r: &Review, p: &Piece, code: Option<&Code>) -> f64 {
+    steel::places(&r.stock, &p.name).len().max(1) as f64 * label_height(code)
 }
 
 /// Width of a column of the smaller lengths, mm; with decimals beside its fractions.
@@ -308,7 +346,7 @@ fn label_height(code: Option<&Code>) -> f64 {
 }
 
 /// A strip to cut out and tape on the tube.
-fn label(s: &mut Sheets, p: &Piece, t: &Text, code: Option<&Code>) {
+fn label(s: &mut Sheets, name: &str, rest: &str, code: Option<&Code>) {
     let (x, y, mut w) = (s.left(), s.y + OVER_LABEL, s.width());
     let h = label_height(code) - OVER_LABEL;
     s.page().rect(DVec2::new(x, y), DVec2::new(w, h), None, Some(THIN.dashed(1.2)));
@@ -323,11 +361,10 @@ fn label(s: &mut Sheets, p: &Piece, t: &Text, code: Option<&Code>) {
     page.line([to - DVec2::new(3.0, 1.4), to, to - DVec2::new(3.0, -1.4)], LINE);
     page.text(from.x - 1.5, y + 5.5, BODY, "start").anchor(Anchor::Right);
     page.text(to.x + 1.5, y + 5.5, BODY, "end");
-    let rest = format!("{} · {}", p.section, t.length_unit(p.lengths.over_long));
-    let room = w - 50.0 - s.faces[0].width(&rest, BODY);
-    let name = s.faces[1].fit(&format!("{}  {}", p.number, p.name), 4.6, room);
+    let room = w - 50.0 - s.faces[0].width(rest, BODY);
+    let name = s.faces[1].fit(name, 4.6, room);
     let after = x + 6.0 + s.faces[1].width(&name, 4.6);
-    let rest = s.faces[0].fit(&rest, BODY, from.x - 12.0 - after);
+    let rest = s.faces[0].fit(rest, BODY, from.x - 12.0 - after);
     s.page().text(x + 3.0, y + 6.2, 4.6, name).bold();
     s.page().text(after, y + 6.0, BODY, rest);
     s.y = y + h;

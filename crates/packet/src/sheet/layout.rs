@@ -200,15 +200,23 @@ impl Sheets {
         };
         self.need(size * 6.0);
         head(self);
-        for row in rows {
-            let cells: Vec<Vec<String>> = row
-                .iter()
-                .enumerate()
-                .map(|(i, t)| if gives(i) { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] })
-                .collect();
-            let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
-            let height = size * (1.3 * lines as f64 + 0.6);
-            if self.y + height > self.bottom() {
+        let broken: Vec<(Vec<Vec<String>>, f64)> = rows
+            .iter()
+            .map(|row| {
+                let cells: Vec<Vec<String>> = row
+                    .iter()
+                    .enumerate()
+                    .map(|(i, t)| if gives(i) { self.faces[0].wrap(t, size, widths[i]) } else { vec![t.clone()] })
+                    .collect();
+                let lines = cells.iter().map(Vec::len).max().unwrap_or(1).max(1);
+                (cells, size * (1.3 * lines as f64 + 0.6))
+            })
+            .collect();
+        for (n, (row, (cells, height))) in rows.iter().zip(&broken).enumerate() {
+            let height = *height;
+            // The last row does not go to the next page alone: the one before it goes with it.
+            let last = broken.get(n + 1).filter(|_| n > 0 && n + 2 == broken.len()).map_or(0.0, |b| b.1);
+            if self.y + height + last > self.bottom() {
                 self.again();
                 head(self);
             }

@@ -1,10 +1,11 @@
 //! The piece list, the cutting plan as bars, and what to buy.
 
-use cutting::{EndCut, SetUp};
+use cutting::{EndCut, Piece, SetUp};
 use glam::DVec2;
-use review::{Review, Text};
+use review::{Review, Text, steel};
 
-use super::cards::stick;
+use super::build;
+use super::ends::sentence;
 use super::layout::{BODY, SMALL, Sheets, number, prose, word};
 use super::page::{Anchor, Ink, LINE, THIN};
 
@@ -12,12 +13,14 @@ use super::page::{Anchor, Ink, LINE, THIN};
 pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
     s.start("piece list");
     s.heading(&format!("Pieces in fitting order; lengths in {}", t.unit_word()));
+    // What was measured has the last word on pieces that are not cut yet.
+    let built = r.cutting.pieces.iter().any(|p| build::change(r, &p.name).is_some());
     let rows: Vec<Vec<String>> = r
         .cutting
         .pieces
         .iter()
         .map(|p| {
-            vec![
+            let mut row = vec![
                 p.number.to_string(),
                 p.name.clone(),
                 p.section.clone(),
@@ -26,12 +29,16 @@ pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
                 short(&p.ends[0], t),
                 short(&p.ends[1], t),
                 p.bends.as_ref().map_or(String::new(), |b| b.bends.len().to_string()),
-                stick(r, p).unwrap_or("-").to_owned(),
+                sticks_of(r, p, t),
                 format!("{:.2}", t.mass_number(p.mass)),
-            ]
+            ];
+            if built {
+                row.push(build::change(r, &p.name).map_or(String::new(), |c| t.cut(c.now)));
+            }
+            row
         })
         .collect();
-    let columns = [
+    let mut columns = vec![
         number("no."),
         word("piece"),
         word("section"),
@@ -43,7 +50,27 @@ pub fn pieces(s: &mut Sheets, r: &Review, t: &Text) {
         word("stick"),
         number(t.mass_unit()),
     ];
+    if built {
+        columns.push(number("as built"));
+    }
     s.table(&columns, &rows, SMALL);
+    if built {
+        let note = "As built: cut it to this over its long points instead, with ends as the chapter \u{201c}as built\u{201d} has them.";
+        s.paragraph(note, BODY, Ink::Black);
+    }
+}
+
+/// The stick that a piece comes from; of a joined one both, and what each gives.
+fn sticks_of(r: &Review, p: &Piece, t: &Text) -> String {
+    let places = steel::places(&r.stock, &p.name);
+    match &places[..] {
+        [] => "-".to_owned(),
+        [(k, _)] => k.mark.clone(),
+        parts => {
+            let each = parts.iter().map(|(k, c)| format!("{} {}", k.mark, t.length(c.to - c.from)));
+            format!("joined: {}", each.collect::<Vec<_>>().join(" + "))
+        }
+    }
 }
 
 /// An end in a few words.
@@ -98,7 +125,8 @@ pub fn sticks(s: &mut Sheets, r: &Review, t: &Text) {
         }
     }
     let note = format!(
-        "Kerf {} for every cut, {} trimmed off each stick first. Pieces are cut from the left in fitting order. The dotted \
+        "Kerf {} for every cut, {} trimmed off each stick first. Pieces are cut from the left in this order: that of fitting, but \
+         where two share a cut. The dotted \
          part is left over.",
         t.fine(r.shape.design.rack.kerf),
         t.fine(r.shape.design.rack.trim)
@@ -136,10 +164,12 @@ fn bar(s: &mut Sheets, r: &Review, k: &stock::StickPlan, scale: f64, t: &Text) {
         s.page().rect(DVec2::new(a, y), DVec2::new(b - a, h), Some(Ink::Tint), Some(LINE));
         // The number stays where the name has no room.
         let number = r.cutting.pieces.iter().find(|p| p.name == c.name).map(|p| p.number.to_string());
-        let full = number.as_ref().map_or(c.name.clone(), |n| format!("{n} {}", c.name));
+        let part = c.part.map_or(String::new(), |k| format!(", part {k} of 2"));
+        let full = number.as_ref().map_or(c.name.clone(), |n| format!("{n} {}", c.name)) + &part;
         let room = b - a - 1.0;
         let mut name = s.faces[0].fit(&full, SMALL * 0.85, room);
         short |= name != full;
+        let number = number.map(|n| c.part.map_or(n.clone(), |k| format!("{n}, {k}/2")));
         if let Some(n) = number.filter(|n| name.chars().count() < n.len() + 4 && name != full) {
             name = n;
         }
@@ -204,6 +234,7 @@ fn buy(s: &mut Sheets, r: &Review, t: &Text) {
             .map(|p| {
                 vec![
                     p.section.clone(),
+                    p.supplier.clone().unwrap_or_default(),
                     t.length(p.length),
                     p.count.to_string(),
                     format!("{:.2}", p.price),
@@ -211,19 +242,55 @@ fn buy(s: &mut Sheets, r: &Review, t: &Text) {
                 ]
             })
             .collect();
+        // Whatever the total holds has a line of its own.
+        let charge = |what: &str, by: &str, cost: f64| {
+            let empty = String::new;
+            vec![what.to_owned(), by.to_owned(), empty(), empty(), empty(), format!("{cost:.2}")]
+        };
+        for p in r.stock.purchases.iter().filter(|p| p.cut_fees > 0.0) {
+            rows.push(charge(&format!("cuts of {}", p.section), p.supplier.as_deref().unwrap_or(""), p.cut_fees));
+        }
+        rows.extend(r.stock.deliveries.iter().map(|d| charge("delivery", &d.supplier, d.cost)));
         rows.push(vec![
             "total".into(),
+            String::new(),
             String::new(),
             r.stock.purchases.iter().map(|p| p.count).sum::<usize>().to_string(),
             currency.clone(),
             format!("{:.2}", r.stock.cost),
         ]);
-        s.table(&[word("section"), number("length"), number("count"), number("each"), number("cost")], &rows, BODY);
+        let columns = [word("what"), word("from"), number("length"), number("count"), number("each"), number("cost")];
+        s.table(&columns, &rows, BODY);
     }
     for p in &r.stock.problems {
-        s.paragraph(&p.message(|m| t.length_unit(m)), BODY, Ink::Alarm);
+        s.paragraph(&steel::problem_words(&r.shape.design, p, |m| t.length_unit(m)), BODY, Ink::Alarm);
     }
+    today(s, r, t);
     remains(s, r, t);
+}
+
+/// How far the steel goes that is here today, and which stages of the build can be cut whole from it.
+fn today(s: &mut Sheets, r: &Review, t: &Text) {
+    let Some(reach) = &r.today else { return };
+    s.need(BEGUN);
+    s.heading("How far today's steel goes");
+    let currency = &r.shape.design.rack.currency;
+    for line in steel::reach_words(reach, &r.steel, currency, |m| t.length_unit(m)) {
+        s.paragraph(&sentence(&line), BODY, Ink::Black);
+    }
+    if reach.stages.len() < 2 {
+        return;
+    }
+    let piece = |end: usize| {
+        let last = end.checked_sub(1).and_then(|k| reach.order.get(k)).map(|k| &r.steel.wanted[*k]);
+        last.map_or("-".to_owned(), |p| format!("{} {}", p.order, p.name))
+    };
+    let rows: Vec<Vec<String>> = reach
+        .stages
+        .iter()
+        .map(|x| vec![x.name.clone(), piece(x.end), if x.whole { "yes" } else { "no" }.to_owned()])
+        .collect();
+    s.table(&[word("stage"), word("up to piece"), word("whole from today's steel")], &rows, BODY);
 }
 
 /// Pieces of tube shorter than this are scrap, m, in a design in mm and in one in inches: too short to be held in a saw,

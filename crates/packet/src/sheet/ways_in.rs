@@ -12,7 +12,7 @@ pub fn pages(s: &mut Sheets, r: &Review, t: &Text) {
     }
     let (ways, welds) = (ways_in::of(r), welds::of(r));
     s.start("way in");
-    s.heading("How each piece goes in, in fitting order");
+    s.heading(&format!("How each piece goes in, {}", ways_in::order(r)));
     s.paragraph(ways_in::CAUTION, BODY, Ink::Black);
     for line in ways_in::summary(r, &ways) {
         s.paragraph(&ways_in::sentence(&line), BODY, Ink::Black);

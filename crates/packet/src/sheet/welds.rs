@@ -23,7 +23,7 @@ pub fn pages(s: &mut Sheets, r: &Review, a: &Welds, t: &Text) {
     heads.extend(welds::head(t));
     let list = welds::rows(a);
     // What to mind has no room beside the numbers: a star leads to the table below.
-    let minds: Vec<String> = list.iter().map(|row| welds::mind(row.weld, t)).collect();
+    let minds: Vec<String> = list.iter().map(|row| welds::row_mind(row, t)).collect();
     let columns: Vec<Column> = [tick("tack"), tick("weld")]
         .into_iter()
         .chain(heads[..MIND].iter().enumerate().map(|(k, h)| match k {
@@ -55,7 +55,7 @@ pub fn pages(s: &mut Sheets, r: &Review, a: &Welds, t: &Text) {
         &[
             number(""),
             word("weld"),
-            prose("what; shares are of its line, on the left or at the start where it is a pair"),
+            prose("what; shares are of its line; a pair without a word on which side asks for the same on both"),
         ],
         &rows,
         SMALL,
