@@ -294,11 +294,13 @@ pub fn lead(b: &Built) -> String {
     let fates = |f: Fate| b.fit.readings.iter().filter(|r| r.fate == f).count();
     let used = b.fit.readings.len() - fates(Fate::LeftOut) - fates(Fate::Unusable) - fates(Fate::Wrong);
     let mut s = format!(
-        "{} place {} with {} more than needed; {} stand.",
+        "{} {} {} with {} more than needed; {} {}.",
         counted(used, "reading"),
+        if used == 1 { "places" } else { "place" },
         counted(b.fit.places.len(), "point"),
         b.fit.freedom,
-        counted(b.fit.standing.len(), "tube")
+        counted(b.fit.standing.len(), "tube"),
+        if b.fit.standing.len() == 1 { "stands" } else { "stand" }
     );
     let to_cut = b.changes.iter().filter(|c| !c.cut).count();
     if to_cut > 0 {
