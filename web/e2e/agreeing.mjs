@@ -24,7 +24,7 @@ export const agreeing = {
         const wrong = [];
         for (const w of WORDS) {
           await word(page, w);
-          await page.locator("section.answer table").first().waitFor();
+          await page.locator("section.answer p.lead").waitFor();
           await page.waitForTimeout(250);
           const [tall, window] = await page.evaluate(() => [document.documentElement.scrollHeight, innerHeight]);
           if (tall > window) wrong.push(`${w}: ${tall} of ${window} px`);
