@@ -5,13 +5,12 @@ import { execFileSync } from "node:child_process";
 import { writeFileSync } from "node:fs";
 import { withHouse, word } from "./hands.mjs";
 import { until } from "./house.mjs";
-import { sheetFile } from "./measured.mjs";
+import { PHONE, sheetFile } from "./measured.mjs";
 
 const WORDS = ["shape", "stance", "rollover", "strength", "cutting", "stock", "jigs", "build"];
 
-/** The rails' feet stand two millimetres farther apart than designed: a cross tube must be longer. */
+/** The nose is two millimetres wider than designed: a cross tube must be longer. */
 const SHEET = `[tape]
-w = { from = "rail_front", to = "rail_front~", reads = 442 }
 n = { from = "rail_nose", to = "rail_nose~", reads = 602 }
 `;
 
@@ -49,6 +48,19 @@ export const agreeing = {
         assert.equal(shown[i][0], mark);
         for (const name of pieces) assert.ok(shown[i][1].includes(name), `${mark}: ${name} in ${shown[i][1]}`);
       }
+    }),
+
+  "a phone shows what the frame as built asks of a piece, and holds what is measured against that": (program, eyes) =>
+    withHouse(program, "gorse", async (house) => {
+      const phone = await eyes.look(new URL("/shop/cross_nose", house.link).href, PHONE);
+      await phone.getByText("549 mm wanted", { exact: false }).waitFor();
+      writeFileSync(sheetFile(house), SHEET);
+      const box = phone.getByRole("region", { name: "As built" });
+      await box.getByText("550.5", { exact: true }).waitFor();
+      await box.getByText(/\(\+1\.\d+\)/).waitFor();
+      await phone.getByText("550.5 mm wanted, as built", { exact: false }).waitFor();
+      await phone.getByRole("button", { name: /^‹/ }).first().click();
+      await phone.getByRole("listitem").filter({ hasText: "cross nose" }).getByText(/^as built: 550\.5 mm/).waitFor();
     }),
 
   "what is typed beside the drawing outlives a change of the sheet": (program, eyes) =>
