@@ -53,7 +53,7 @@ export const measuring = {
       await phone.waitForURL("**/shop/measure");
       await place(phone, "from", "rail_front");
       await place(phone, "to", "rail_front~");
-      await phone.getByText(/as designed/).waitFor();
+      await phone.locator(".should", { hasText: /as designed/ }).waitFor();
       const reads = phone.getByLabel(/^reads/);
       const write = phone.getByRole("button", { name: "write it down" });
       assert.ok(await write.isDisabled());
@@ -75,7 +75,7 @@ export const measuring = {
       await phone.getByRole("button", { name: "rise", exact: true }).click();
       await place(phone, "from", "rail_front");
       await place(phone, "to", "front_foot");
-      await phone.getByText(/as designed/).waitFor();
+      await phone.locator(".should", { hasText: /as designed/ }).waitFor();
       await reads.fill("12");
       await write.click();
       const sure = phone.getByRole("button", { name: "keep it" });

@@ -2,6 +2,7 @@
 
 import { Eyes } from "./house.mjs";
 import { accessible } from "./accessible.mjs";
+import { agreeing } from "./agreeing.mjs";
 import { lan } from "./lan.mjs";
 import { measuring } from "./measured.mjs";
 import { shaping } from "./shaping.mjs";
@@ -16,7 +17,7 @@ if (!program) {
 
 const eyes = await Eyes.open();
 let failed = 0;
-for (const [name, test] of Object.entries({ ...shaping, ...working, ...shop, ...measuring, ...lan, ...accessible })) {
+for (const [name, test] of Object.entries({ ...shaping, ...working, ...shop, ...measuring, ...lan, ...agreeing, ...accessible })) {
   if (!name.includes(only)) continue;
   const start = Date.now();
   const before = eyes.wrong.length;

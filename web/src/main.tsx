@@ -11,6 +11,7 @@ import "./style/strip.css";
 import "./style/panels.css";
 import "./style/narrow.css";
 import "./style/shop.css";
+import "./style/as-built.css";
 import "./style/measure.css";
 import "./style/print.css";
 import { StrictMode } from "react";

@@ -1,5 +1,7 @@
 //! Pieces as a phone at the bender shows them.
 
+mod as_built;
+
 use cutting::{EndCut, Piece, SetUp, WorkFrom};
 use design::{SectionShape, TubeState};
 use packet::exchange::flat;
@@ -95,13 +97,6 @@ fn card(r: &Review, p: &Piece, t: &Text, a: &Ends) -> PieceCard {
         _ => "",
     };
     let unit = t.unit();
-    let lengths = [
-        ("over long points", l.over_long),
-        ("over short points", l.over_short),
-        ("between notch centres", l.between_centres),
-        ("between end points", l.between_points),
-        ("along the scribe line", l.on_scribe),
-    ];
     let mut operations = vec![Operation::Cut];
     if p.bends.is_some() {
         operations.push(Operation::Bent);
@@ -124,25 +119,9 @@ fn card(r: &Review, p: &Piece, t: &Text, a: &Ends) -> PieceCard {
         length: format!("{} {unit}", t.cut(l.blank)),
         length_words: "the blank to cut from the stick".to_owned(),
         blank: l.blank,
-        lengths: lengths.map(|(w, v)| [w.to_owned(), format!("{} {unit}", t.cut(v))]).to_vec(),
+        lengths: lengths(p, t),
         ends: End::BOTH.map(|e| end(r, p, e, t, a)),
-        bends: p.bends.as_ref().map_or_else(Vec::new, |b| {
-            let head = ["bend", &format!("mark {unit}"), "turn before", "angle", "set to"].map(str::to_owned);
-            let rows = b.bends.iter().enumerate().map(|(k, x)| {
-                vec![
-                    (k + 1).to_string(),
-                    t.cut(x.mark),
-                    // As the bend table: the tube's turn, not the plane's.
-                    if k == 0 { "-".to_owned() } else { t.handed(-x.rotation) },
-                    t.angle(x.angle),
-                    // Beyond the shop's own test bends it is a guess, and says so.
-                    x.setting.map_or("-".to_owned(), |s| {
-                        format!("{}{}", t.angle(s.set), if s.extrapolated { " ?" } else { "" })
-                    }),
-                ]
-            });
-            std::iter::once(head.to_vec()).chain(rows).collect()
-        }),
+        bends: bends(p, t),
         bend_from: p.bends.as_ref().map_or(String::new(), |b| {
             let from = if b.from == WorkFrom::Start { "start" } else { "end" };
             let mut words = format!(
@@ -160,7 +139,40 @@ fn card(r: &Review, p: &Piece, t: &Text, a: &Ends) -> PieceCard {
         picture: picture(p, tube),
         operations,
         note: p.note.clone().unwrap_or_default(),
+        built: as_built::of(r, &p.name, t),
     }
+}
+
+/// Lengths of a piece: what, and how much.
+fn lengths(p: &Piece, t: &Text) -> Vec<[String; 2]> {
+    let l = &p.lengths;
+    let all = [
+        ("over long points", l.over_long),
+        ("over short points", l.over_short),
+        ("between notch centres", l.between_centres),
+        ("between end points", l.between_points),
+        ("along the scribe line", l.on_scribe),
+    ];
+    all.map(|(w, v)| [w.to_owned(), format!("{} {}", t.cut(v), t.unit())]).to_vec()
+}
+
+/// Bends of a piece, with their headings first; nothing if it is straight.
+fn bends(p: &Piece, t: &Text) -> Vec<Vec<String>> {
+    let Some(b) = &p.bends else { return Vec::new() };
+    let head = ["bend", &format!("mark {}", t.unit()), "turn before", "angle", "set to"].map(str::to_owned);
+    let rows = b.bends.iter().enumerate().map(|(k, x)| {
+        vec![
+            (k + 1).to_string(),
+            t.cut(x.mark),
+            // As the bend table: the tube's turn, not the plane's.
+            if k == 0 { "-".to_owned() } else { t.handed(-x.rotation) },
+            t.angle(x.angle),
+            // Beyond the shop's own test bends it is a guess, and says so.
+            x.setting
+                .map_or("-".to_owned(), |s| format!("{}{}", t.angle(s.set), if s.extrapolated { " ?" } else { "" })),
+        ]
+    });
+    std::iter::once(head.to_vec()).chain(rows).collect()
 }
 
 fn end(r: &Review, p: &Piece, e: End, t: &Text, a: &Ends) -> ShopEnd {

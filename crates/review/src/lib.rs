@@ -121,6 +121,17 @@ impl Review {
         self.built = built;
     }
 
+    /// Whether its pieces and the plan of its steel are those of the packet, and not quick ones that follow a dragged point.
+    pub fn settled(&self) -> bool {
+        self.detail.fibres >= Detail::SHEET.fibres && self.steel.settings.limit >= FULL
+    }
+
+    /// As [`Review::made`], quickly: the plan is to be settled by another review.
+    pub fn made_quickly(&mut self, made: &Made) {
+        self.steel.settings.limit = LIVE;
+        self.made(made);
+    }
+
     /// Whether something must be mended.
     pub fn must_mend(&self) -> bool {
         self.findings.iter().any(|f| f.level == Level::Mend)

@@ -173,5 +173,7 @@ export function apart(text: string): { figure: string; fine: string; unit: strin
 
 /** An angle in rad as degrees. */
 export function angleText(radians: number): string {
-  return `${((radians * 180) / Math.PI).toFixed(1)}°`;
+  const text = ((radians * 180) / Math.PI).toFixed(1);
+  // Nothing is not less than nothing.
+  return `${Number(text) === 0 ? text.replace("-", "") : text.replace("-", MINUS)}°`;
 }

@@ -27,26 +27,27 @@ export function Answer() {
   const sheet = useStore(live.store, (s) => s.real?.sheet.is);
   const waits = WAITING.includes(word);
   if (piece !== null) return <PiecePage name={piece} />;
-  if (!page) {
-    return (
-      <section className="answer" aria-label="Answer">
-        <h2>{questionOf(word)}</h2>
-        <p className="quiet">{waits ? "Being worked out." : "This program has no answer to this word yet."}</p>
-        {word === "build" ? <BuildList /> : null}
-      </section>
-    );
-  }
   return (
     <section key={word} className="answer" aria-label="Answer">
-      {word === "build" && sheet === "laying" ? <p className="trial">The frame as built is being worked out anew. What follows is as it was before.</p> : null}
-      {trial ? <p className="trial">A trial: nothing is changed yet.{now ? "" : " What follows is as it was before."}</p> : null}
-      <h2>{page.question}</h2>
-      <p className="lead">{page.lead}</p>
-      <Findings key={word} of={worstFirst(page.findings)} />
-      <LongRuns word={word} />
-      {word === "build" ? <BuildSheet /> : null}
-      {word === "build" ? <BuildList folded={page.tables.length > 0} /> : null}
-      {page.tables.map((table, i) => (
+      {page ? (
+        <>
+          {word === "build" && sheet === "laying" ? <p className="trial">The frame as built is being worked out anew. What follows is as it was before.</p> : null}
+          {trial ? <p className="trial">A trial: nothing is changed yet.{now ? "" : " What follows is as it was before."}</p> : null}
+          <h2>{page.question}</h2>
+          <p className="lead">{page.lead}</p>
+          <Findings key={word} of={worstFirst(page.findings)} />
+          <LongRuns word={word} />
+        </>
+      ) : (
+        <>
+          <h2>{questionOf(word)}</h2>
+          <p className="quiet">{waits ? "Being worked out." : "This program has no answer to this word yet."}</p>
+        </>
+      )}
+      {/* It stays on the screen while answers come and go: somebody may be writing in it. */}
+      {word === "build" ? <BuildSheet key="sheet" /> : null}
+      {word === "build" ? <BuildList folded={(page?.tables.length ?? 0) > 0} /> : null}
+      {(page?.tables ?? []).map((table, i) => (
         <PageTable key={`${word} ${i} ${table.key}`} table={table} />
       ))}
       {kept.length > 0 ? <p className="trial">As it was before the trial:</p> : null}
@@ -54,7 +55,7 @@ export function Answer() {
         <PageTable key={`${word} ${table.key}`} table={table} />
       ))}
       {word === "stock" ? <StockPicture /> : null}
-      {page.cautions.length > 0 ? (
+      {page && page.cautions.length > 0 ? (
         <ul className="cautions" aria-label="What it leaves out">
           {page.cautions.map((caution, i) => (
             <li key={i}>{caution}</li>
@@ -62,7 +63,7 @@ export function Answer() {
         </ul>
       ) : null}
       <p className="foot">
-        {page.method ? <Plain onPress={() => desk.set({ method: page.method })}>how this is worked out</Plain> : null}
+        {page?.method ? <Plain onPress={() => desk.set({ method: page.method })}>how this is worked out</Plain> : null}
         <a className="button" href="/api/packet" download>
           packet for the shop, PDF
         </a>

@@ -2,7 +2,7 @@ import { readable } from "../base/names";
 import { useStore } from "../base/store";
 import { doneTo, type ShopState } from "../shop/state";
 import type { Operation, PieceCard } from "../wire";
-import { desk, pick } from "./desk";
+import { desk, live, pick } from "./desk";
 
 const ALL: readonly Operation[] = ["cut", "bent", "notched", "tacked", "welded"];
 
@@ -10,6 +10,7 @@ const ALL: readonly Operation[] = ["cut", "bent", "notched", "tacked", "welded"]
 export function BuildList({ folded = false }: { folded?: boolean }) {
   const cards = useStore(desk, (d) => d.cards);
   const done = useStore(desk, (d) => d.done);
+  const unit = useStore(live.store, (s) => s.view?.unit ?? "");
   if (cards.length === 0) return <p className="quiet">There are no pieces to tick yet.</p>;
   return (
     <section className="table build">
@@ -30,9 +31,6 @@ export function BuildList({ folded = false }: { folded?: boolean }) {
                     {o}
                   </th>
                 ))}
-                <th scope="col" className="right">
-                  measured
-                </th>
               </tr>
             </thead>
             <tbody>
@@ -45,16 +43,16 @@ export function BuildList({ folded = false }: { folded?: boolean }) {
                       <button type="button" className="link">
                         {readable(card.name)}
                       </button>
+                      {lengths.length > 0 ? <span className="measured">{lengths.map((m) => `${m.text} ${unit}`).join(", ")} measured</span> : null}
                     </td>
                     {ALL.map((o) => {
                       const tick = ticks[o];
                       return (
                         <td key={o} className="done" title={tick?.done ? [tick.who, new Date(tick.at).toLocaleString()].filter(Boolean).join(", ") : undefined}>
-                          {!card.operations.includes(o) ? "–" : tick?.done ? <span role="img" aria-label="done">✓</span> : <span className="open" role="img" aria-label="open" />}
+                          {!card.operations.includes(o) ? "–" : tick?.done ? <span role="img" aria-label="done">✓</span> : <span className="open" role="img" aria-label="open">·</span>}
                         </td>
                       );
                     })}
-                    <td className="right number">{lengths.map((m) => m.text).join(", ")}</td>
                   </tr>
                 );
               })}

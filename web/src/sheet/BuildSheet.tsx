@@ -5,7 +5,7 @@ import { newId } from "../base/ids";
 import { useStore } from "../base/store";
 import { FRESH } from "../shop/reading";
 import { ReadingForm, type Read } from "../shop/ReadingForm";
-import { recentOf } from "../shop/recent";
+import { meanwhile, recentOf } from "../shop/recent";
 import { Next, sheetRuler, titleOf, valueOf } from "../shop/Readings";
 import { nextOf } from "../shop/reading";
 import { send } from "../shop/send";
@@ -23,7 +23,7 @@ export function BuildSheet() {
   useEffect(() => {
     if (!open) return;
     let wanted = true;
-    void getJson<MeasureSheet>("/api/measure").then((got) => wanted && got.is === "there" && setSheet(got.value));
+    void getJson<MeasureSheet>("/api/measure").then((got) => wanted && got.is === "there" && setSheet((old) => meanwhile(old, got.value)));
     return () => {
       wanted = false;
     };
@@ -73,12 +73,7 @@ function Form({ sheet }: { sheet: MeasureSheet }) {
   };
   return (
     <div className="desk-reading">
-      <ReadingForm sheet={sheet} ruler={ruler} draft={draft} recent={recentOf(sheet, [])} onDraft={(reading) => desk.set({ reading })} onSend={(read) => void write(read)} busy={busy} />
-      {told ? (
-        <p className={told.wrong ? "wrong" : "quiet"} role="status">
-          {told.words}
-        </p>
-      ) : null}
+      <ReadingForm sheet={sheet} ruler={ruler} draft={draft} recent={recentOf(sheet, [])} onDraft={(reading) => desk.set({ reading })} onSend={(read) => void write(read)} busy={busy} told={told} />
       <Next sheet={sheet} ruler={ruler} onTake={(between) => desk.set({ reading: nextOf(between) })} />
     </div>
   );

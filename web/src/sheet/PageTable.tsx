@@ -130,7 +130,11 @@ function TableRow({ row, acts, columns }: { row: Row; acts: boolean; columns: re
 
 /** A reading is left out first, and taken out of the sheet only then. */
 function ReadingActs({ act: { table, name, used } }: { act: Extract<Act, { act: "reading" }> }) {
-  const change = (to: ReadingChange): void => void live.changeReading(table, name, to);
+  const change = (to: ReadingChange): void => {
+    // The button goes with what it does: its table's heading box takes the focus, so that the keys go on from there.
+    (document.activeElement?.closest<HTMLElement>(".wide") ?? null)?.focus({ preventScroll: true });
+    void live.changeReading(table, name, to);
+  };
   if (used) {
     return (
       <Plain className="small" aria-label={`leave out ${table} ${name}`} onPress={() => change("leave_out")}>

@@ -5,13 +5,14 @@ import { readable, some } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import { Plain } from "../base/controls";
+import { AsBuilt } from "../shop/AsBuilt";
 import { roomy } from "../shop/ends";
 import type { PieceCard } from "../wire";
 import { desk, live } from "./desk";
 
 /** One piece on the cutting page. */
 export function PiecePage({ name }: { name: string }) {
-  const state = useStore(live.store, (s) => s.real?.state ?? 0);
+  const state = useStore(live.store, (s) => `${s.real?.state} ${s.real?.settled} ${s.real?.sheet.is} ${s.real?.sheet.laid}`);
   return (
     <section className="answer" aria-label="Piece">
       <p>
@@ -42,6 +43,7 @@ function Piece({ card, unrolled }: PieceAnswer) {
   return (
     <>
       <p className="lead">{[`number ${card.number}`, card.side, card.section, card.stick].filter(Boolean).join(" · ")}</p>
+      <AsBuilt piece={card} />
       <p className="big">
         <span className="number">
           {figure} {unit}

@@ -38,7 +38,8 @@ export function SheetApp() {
       offOpen();
     };
   }, []);
-  const state = useStore(live.store, (s) => s.real?.state);
+  // Cards say what the frame as built and the settled plan make of a piece, too.
+  const state = useStore(live.store, (s) => (s.real ? `${s.real.state} ${s.real.settled} ${s.real.sheet.is} ${s.real.sheet.laid}` : undefined));
   useEffect(() => {
     if (state === undefined) return;
     void getJson<PieceCard[]>("/api/pieces").then((got) => {

@@ -5,7 +5,7 @@ import { Svg } from "../base/Svg";
 import { live, pick } from "./desk";
 
 export function StockPicture() {
-  const state = useStore(live.store, (s) => s.real?.state ?? 0);
+  const state = useStore(live.store, (s) => `${s.real?.state} ${s.real?.settled}`);
   return (
     <section className="table">
       <h3>The sticks</h3>

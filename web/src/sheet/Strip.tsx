@@ -96,7 +96,7 @@ export function Strip() {
           <>
             {tubes.length} tubes
             <br />
-            <span className="quiet">{upTo === null ? "all of them stand" : `${upTo} stand`}</span>
+            <span className="quiet">{upTo === null ? "all of them drawn" : `${upTo} drawn`}</span>
           </>
         )}
       </p>

@@ -43,7 +43,7 @@ export function followBuilt(): () => void {
 export function builtLines(d: Desk): Scene["over"] {
   if (!showsBuilt(d) || !d.built) return [];
   const { frame } = d.built;
-  const lines: Scene["over"][number][] = frame.tubes.map((t) => ({ line: t.line, tone: "accent", width: t.stands ? 1.4 : 0.7 }));
+  const lines: Scene["over"][number][] = frame.tubes.map((t) => ({ line: t.line, tone: "accent", width: t.stands ? 3.2 : 0.8 }));
   for (const p of frame.places) {
     const from: Vec = p.designed;
     const way = scale(sub(p.at, from), frame.scale);

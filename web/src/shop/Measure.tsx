@@ -16,7 +16,8 @@ export function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
   const who = useStore(shop, (s) => s.who);
   const designUnit = useStore(shop, (s) => s.unit) || unit;
   // The finished piece is measured, not the blank.
-  const [what, wanted] = piece.lengths[0] ?? [piece.length_words, piece.length];
+  const lengths = piece.built?.lengths ?? piece.lengths;
+  const [what, wanted] = lengths[0] ?? [piece.length_words, piece.built?.length ?? piece.length];
   const known = useStore(shop, (s) => doneTo(s.done, piece.name).measured[what]?.text ?? "");
   const asked = useStore(waiting.store, (s) => s.all[piece.name]);
   const [text, setText] = useState(asked ?? known);
@@ -46,7 +47,7 @@ export function Measure({ piece, unit }: { piece: PieceCard; unit: string }) {
       <label htmlFor={id}>
         measured
         <span className="quiet">
-          {what}, {wanted} wanted
+          {what}, {wanted} wanted{piece.built ? ", as built" : ""}
         </span>
       </label>
       <input

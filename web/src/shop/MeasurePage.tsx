@@ -27,6 +27,7 @@ function storedDraft(): Draft {
 export function MeasurePage({ onLeft }: { onLeft: () => void }) {
   const { measure, readings, held, refused, who, name, unit } = useStore(shop, (s) => s);
   const [draft, setDraftState] = useState(storedDraft);
+  const [told, setTold] = useState<{ wrong: boolean; words: string } | null>(null);
   const sheet = measure ?? { ...NOTHING, unit: unit || "mm" };
   const ruler = sheetRuler(sheet);
   const setDraft = (next: Draft): void => {
@@ -50,7 +51,10 @@ export function MeasurePage({ onLeft }: { onLeft: () => void }) {
         <input value={who} onChange={(e) => setWho(e.target.value)} placeholder="your name, once" autoComplete="name" />
       </label>
       {sheet.head.is === "unreadable" ? <Unread sheet={sheet} /> : null}
-      <ReadingForm sheet={sheet} ruler={ruler} draft={draft} recent={recentOf(sheet, readings)} onDraft={setDraft} onSend={(read) => queue.reading(read, who)} />
+      <ReadingForm sheet={sheet} ruler={ruler} draft={draft} recent={recentOf(sheet, readings)} onDraft={setDraft} told={told} onSend={(read) => {
+        queue.reading(read, who);
+        setTold({ wrong: false, words: `Kept: ${titleOf(read)}, ${valueOf(read, ruler)}.` });
+      }} />
       {refused.map(({ reading, why }) => (
         <Refused key={reading.id} reading={reading} why={why} sheet={sheet} onTake={take} />
       ))}

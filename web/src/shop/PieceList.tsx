@@ -3,6 +3,7 @@ import { apart } from "../base/lengths";
 import { readable } from "../base/names";
 import { useStore } from "../base/store";
 import type { MeasureSheet, PieceCard } from "../wire";
+import { asBuiltWords } from "./AsBuilt";
 import { ShopHeader } from "./Header";
 import { SetupList } from "./SetupList";
 import { waiting } from "./Measure";
@@ -60,6 +61,7 @@ export function PieceList({ missing, go, onMeasure }: { missing: string | null; 
                   <span className="what">
                     <strong>{readable(card.name)}</strong>
                     <span className="quiet">{[card.side, card.section.split(",")[0], card.stick].filter(Boolean).join(" · ")}</span>
+                    {card.built ? <span className="as-built-mark">{asBuiltWords(card)}</span> : null}
                     {asked[card.name] === undefined ? null : <span className="asked">measured {asked[card.name]}: keep it or mend it</span>}
                   </span>
                   <span className="long">

@@ -4,6 +4,7 @@ import { clock, readable } from "../base/names";
 import { useStore } from "../base/store";
 import { Svg } from "../base/Svg";
 import type { Operation, PieceCard, ShopEnd } from "../wire";
+import { AsBuilt } from "./AsBuilt";
 import { CutFrom } from "./CutFrom";
 import { ShopHeader } from "./Header";
 import { Measure } from "./Measure";
@@ -33,12 +34,14 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       <ShopHeader left={`${name ? `${name} · ` : ""}${piece.number} of ${props.of}`} onLeft={() => go(null)} />
       <h1>{readable(piece.name)}</h1>
       <p className="quiet">{[piece.side, piece.stick, piece.section].filter(Boolean).join(" · ")}</p>
-      <p className="figure">
+      <AsBuilt piece={piece} />
+      <p className={piece.built ? "figure designed" : "figure"}>
         <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
           {unit}
           {fine ? <span className="quiet"> or {fine}</span> : null}
           <br />
+          {piece.built ? "as designed: " : ""}
           {piece.length_words}
         </span>
       </p>

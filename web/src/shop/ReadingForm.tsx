@@ -1,4 +1,4 @@
-import { useEffect, useId, useState } from "react";
+import { useEffect, useId, useRef, useState } from "react";
 import { angleText, fineText, lengthText, type Ruler } from "../base/lengths";
 import { readable } from "../base/names";
 import type { MeasureSheet, Reading } from "../wire";
@@ -13,7 +13,7 @@ export type Read = Pick<Reading, "tool" | "places" | "over" | "reads" | "again">
 
 /** A length or an angle of a tool, with its unit. */
 export function valueWords(angle: boolean, value: number, ruler: Ruler): string {
-  return angle ? angleText(value).replace("-", "−") : `${fineText(value, ruler)} ${ruler.unit}`;
+  return angle ? angleText(value) : `${fineText(value, ruler)} ${ruler.unit}`;
 }
 
 /** In sixteenths as well, where that is what a tape shows. */
@@ -22,12 +22,19 @@ function onTape(value: number, ruler: Ruler): string {
 }
 
 /** Takes one reading: with what, where, what. The draft is the caller's, so that it can be filled from a list. */
-export function ReadingForm(props: { sheet: MeasureSheet; ruler: Ruler; draft: Draft; recent: readonly string[]; onDraft: (draft: Draft) => void; onSend: (read: Read) => void; busy?: boolean }) {
+export function ReadingForm(props: { sheet: MeasureSheet; ruler: Ruler; draft: Draft; recent: readonly string[]; onDraft: (draft: Draft) => void; onSend: (read: Read) => void; busy?: boolean; told?: { wrong: boolean; words: string } | null }) {
   const { sheet, ruler, draft, onDraft } = props;
   const tool = toolOf(draft.tool);
   const [asked, setAsked] = useState<"far" | "turned" | null>(null);
   const [picking, setPicking] = useState<number | null>(null);
+  const form = useRef<HTMLFormElement>(null);
+  const refocus = useRef(false);
   const id = useId();
+  useEffect(() => {
+    if (!refocus.current) return;
+    refocus.current = false;
+    (form.current?.querySelector<HTMLElement>(".slot .none") ?? form.current?.querySelector<HTMLElement>(".slot .place"))?.focus();
+  });
   // What was asked was asked of another reading.
   useEffect(() => setAsked(null), [draft]);
   const wanted = designed(sheet, draft.tool, draft.spots, draft.over);
@@ -45,9 +52,12 @@ export function ReadingForm(props: { sheet: MeasureSheet; ruler: Ruler; draft: D
     }
     props.onSend(ready);
     onDraft(afterSending(draft));
+    // The question goes with its buttons: the next place to be chosen takes the focus.
+    if (sure) refocus.current = true;
   };
   return (
     <form
+      ref={form}
       className="reading"
       onSubmit={(e) => {
         e.preventDefault();
@@ -142,6 +152,11 @@ export function ReadingForm(props: { sheet: MeasureSheet; ruler: Ruler; draft: D
       <button type="submit" className="send" disabled={!ready || props.busy}>
         {props.busy ? "being written" : "write it down"}
       </button>
+      {props.told ? (
+        <p className={props.told.wrong ? "told wrong" : "told"} role="status">
+          {props.told.words}
+        </p>
+      ) : null}
       {picking !== null ? (
         <PlacePicker
           title={tool.slots[picking] ?? ""}

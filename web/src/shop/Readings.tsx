@@ -27,7 +27,7 @@ export function titleOf({ tool, places, over }: Taken1): string {
   }
 }
 
-const degrees = (rad: number): string => `${((rad * 180) / Math.PI).toFixed(2).replace("-", "−").replace(/\.?0+$/, "")}°`;
+const degrees = (rad: number): string => `${((rad * 180) / Math.PI).toFixed(2).replace(/\.?0+$/, "").replace(/^-(?!0$)/, "−").replace("-", "")}°`;
 
 /** What was read, with its unit. */
 export const valueOf = ({ tool, reads }: { tool: MeasureTool; reads: number }, ruler: Ruler): string =>
@@ -60,7 +60,9 @@ export function Next({ sheet, ruler, onTake }: { sheet: MeasureSheet; ruler: Rul
           <li key={n.between.join(" ")}>
             <button type="button" onClick={() => onTake(n.between)}>
               <strong>{n.between.map(readable).join(" to ")}</strong>
-              <span className="number">{`${fineText(n.length, ruler)} ${ruler.unit}`}</span>
+              <span className="designed">
+                <span className="quiet">as designed</span> <span className="number">{`${fineText(n.length, ruler)} ${ruler.unit}`}</span>
+              </span>
             </button>
           </li>
         ))}

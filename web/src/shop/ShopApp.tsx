@@ -44,6 +44,6 @@ export function ShopApp() {
     document.title = measuring ? "Measure · shop" : piece ? `${piece.name} · shop` : "Shop · Tubewright";
   }, [measuring, piece?.name]);
   if (measuring) return <MeasurePage onLeft={() => go(null)} />;
-  if (piece) return <PieceView piece={piece} next={pieces[at + 1] ?? null} before={pieces[at - 1] ?? null} of={pieces.length} go={go} />;
+  if (piece) return <PieceView piece={piece} next={pieces[at + 1] ?? null} before={pieces[at - 1] ?? null} of={Math.max(...pieces.map((p) => p.number))} go={go} />;
   return <PieceList missing={named !== "" && pieces.length > 0 ? named : null} go={go} onMeasure={() => goTo(MEASURE)} />;
 }

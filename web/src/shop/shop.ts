@@ -5,6 +5,7 @@ import { Store } from "../base/store";
 import type { MeasureSheet, PieceCard, Reading, ShopNews } from "../wire";
 import { Connection, socketAddress } from "../wire/live";
 import { Queue, type Refused } from "./queue";
+import { meanwhile } from "./recent";
 import { send } from "./send";
 import { after, merge, type ShopState } from "./state";
 
@@ -113,10 +114,8 @@ export function setWho(who: string): void {
   shop.set({ who });
 }
 
-/** A sheet of which the frame as built is still being worked out: what is known of it stays for the moment. */
 function takeMeasure(next: MeasureSheet): void {
-  const old = shop.get().measure;
-  const measure = next.head.is === "laying" && old ? { ...next, unit: old.unit, unit_size: old.unit_size, levels: old.levels, readings: old.readings, next: old.next } : next;
+  const measure = meanwhile(shop.get().measure, next);
   shop.set({ measure });
   keep("measure", measure);
 }
@@ -158,8 +157,9 @@ export function startShop({ pieces, since, measure }: Asking): void {
     const { connection, real } = live.store.get();
     if (connection !== "open" || !queue.failing) shop.set({ online: connection === "open" });
     if (real && real.trial == null) {
-      const now = `${real.sheet.is} ${real.sheet.laid}`;
-      if (sheet !== "" && now !== sheet && real.state === state) void askMeasure();
+      // The frame as built changes pieces; the settled plan may take them from other sticks.
+      const now = `${real.sheet.is} ${real.sheet.laid} ${real.settled}`;
+      if (sheet !== "" && now !== sheet && real.state === state) void ask();
       sheet = now;
     }
     if (real && real.trial == null && real.state !== state) {

@@ -35,7 +35,7 @@ impl Found {
 const REST: Duration = Duration::from_millis(250);
 
 impl Keeper {
-    /// Works all of strength out beside, if nothing changes for a moment.
+    /// Works all of strength out beside, and pieces and steel as for the packet, if nothing changes for a moment.
     pub(super) fn deepen(&self) {
         let turn = self.turn.fetch_add(1, Ordering::SeqCst) + 1;
         let (now, jobs, path, doc, state) =
@@ -46,7 +46,7 @@ impl Keeper {
             if now.load(Ordering::SeqCst) == turn
                 && let Ok(r) = aside(|| text::review(&path, &doc, &made, Depth::Full))
             {
-                let _ = jobs.send(Job::Deep(state, Box::new(r)));
+                let _ = jobs.send(Job::Deep(turn, state, Box::new(r)));
             }
         });
     }

@@ -83,8 +83,8 @@ pub enum Job {
     Ask(u64, Ask),
     /// The design's folder has changed.
     Changed,
-    /// All of strength has been worked out for a state.
-    Deep(i64, Box<Review>),
+    /// All of strength has been worked out for a state, and its pieces and steel as for the packet; for a turn.
+    Deep(u64, i64, Box<Review>),
     /// A long run has ended.
     Ran(Run, i64, Result<Box<deep::Found>, String>),
     /// How far a long run is.
@@ -231,8 +231,9 @@ impl Keeper {
                 self.look_at_sheet();
             }
             Job::Laid(turn, built) => self.laid(turn, built),
-            Job::Deep(state, review) => {
-                if state == self.state {
+            Job::Deep(turn, state, review) => {
+                // What the shop has cut meanwhile makes another plan of the same state.
+                if state == self.state && turn == self.turn.load(Ordering::SeqCst) {
                     let mut review = review;
                     review.lay(self.review.built.clone());
                     self.found.put(&mut review);
@@ -275,11 +276,12 @@ impl Keeper {
         }
         self.made = Arc::new(made);
         let mut r = (*self.review).clone();
-        r.made(&self.made);
+        r.made_quickly(&self.made);
         self.review = Arc::new(r);
         self.show();
         // What stands may be another.
         self.lay();
+        self.deepen();
     }
 
     fn ask(&mut self, who: u64, ask: Ask) {

@@ -19,7 +19,9 @@ use crate::wire::{ProblemText, Saved};
 pub fn review(path: &Path, doc: &Document, made: &Made, depth: Depth) -> Result<Review, Vec<Problem>> {
     let design = Arc::new(doc.design().clone());
     let (given, _) = crate::curves::given(path, &design);
-    review::with_given(design, &given, made, Detail::LIVE, depth)
+    // What nobody waits for is worked out as for the packet, so that page, phone, terminal and paper say the same.
+    let detail = if depth >= Depth::Full { Detail::SHEET } else { Detail::LIVE };
+    review::with_given(design, &given, made, detail, depth)
 }
 
 /// What changes would make of a document.

@@ -1,5 +1,7 @@
 //! Where are we? What was measured on the car, and what it makes of the rest.
 
+use design::Design;
+use design::measured::Tool;
 use fit::Fate;
 use review::built::{self, Built};
 use review::{Review, Text};
@@ -44,9 +46,19 @@ fn unread(file: &str, p: &crate::wire::ProblemText) -> FindingText {
 
 /// The page of a sheet that is laid, without its findings.
 pub fn laid(r: &Review, b: &Built, t: &Text) -> Page {
+    // Readings are told as the sheet has them, which may be in another unit than the design.
+    let read = match b.measured.units == r.shape.design.units {
+        true => Text::new(&r.shape.design),
+        false => Text::new(&Design { units: b.measured.units, ..(*r.shape.design).clone() }),
+    };
     let sheets = built::sheets(r, b, t).into_iter().map(|s| {
         let head: Vec<&str> = s.head.iter().map(String::as_str).collect();
         let rows = s.rows.into_iter().enumerate().map(|(k, (cells, tubes))| {
+            let cells = match s.id {
+                "readings" => with_units(cells, b, k, &read),
+                "changes" => was_now(cells),
+                _ => cells,
+            };
             let cells: Vec<Cell> = cells
                 .into_iter()
                 .enumerate()
@@ -75,6 +87,50 @@ pub fn laid(r: &Review, b: &Built, t: &Text) -> Page {
         built::lead(b)
     };
     super::page(Word::Build, QUESTION, lead, sheets.collect(), &[built::CAUTION])
+}
+
+/// A reading with its full kind, and its figures with the sheet's unit.
+fn with_units(mut cells: Vec<String>, b: &Built, k: usize, read: &Text) -> Vec<String> {
+    let Some((x, entry)) = b.fit.readings.get(k).zip(b.measured.readings.get(k)) else { return cells };
+    let show = |v: f64| match () {
+        () if !v.is_finite() => "-".to_owned(),
+        () if x.tool.is_angle() => format!("{:.2}°", v.to_degrees()),
+        () => read.fine(v),
+    };
+    let left = x.adjusted.map_or(f64::NAN, |a| x.reads - a);
+    let figures = [x.reads, x.designed, x.adjusted.unwrap_or(f64::NAN), left].map(show);
+    if let [title, _, reads, designed, fits, off, ..] = &mut cells[..] {
+        *title = format!("{} {}", kind(entry.tool), entry.name);
+        [*reads, *designed, *fits, *off] = figures;
+    }
+    cells
+}
+
+/// A kind of reading, as the buttons that take it say.
+fn kind(tool: Tool) -> &'static str {
+    match tool {
+        Tool::Tape => "tape",
+        Tool::LevelTape => "level tape",
+        Tool::Height => "height",
+        Tool::Rise => "rise",
+        Tool::PlumbX => "plumb, fore-aft",
+        Tool::PlumbY => "plumb, sideways",
+        Tool::String => "string",
+        Tool::Finder => "angle finder",
+        Tool::Bevel => "bevel gauge",
+    }
+}
+
+/// A bend of a piece that changes stands under the columns of its ends: said in one sentence instead.
+fn was_now(mut cells: Vec<String>) -> Vec<String> {
+    if let [piece, what, .., was, now] = &mut cells[..]
+        && piece.is_empty()
+    {
+        *what = format!("{what}: was {was}; now {}", now.trim_start_matches("→ "));
+        was.clear();
+        now.clear();
+    }
+    cells
 }
 
 /// A reading's row, with what can be done with it.

@@ -139,7 +139,17 @@ fn text(s: impl Into<String>) -> Cell {
 }
 
 fn number(s: impl Into<String>) -> Cell {
-    Cell::Number(s.into())
+    Cell::Number(minus(s.into()))
+}
+
+/// A number with the sign that print has; nothing is not less than nothing.
+fn minus(s: String) -> String {
+    match s.strip_prefix('-') {
+        Some(rest) if !rest.starts_with(|c: char| c.is_ascii_digit()) => s,
+        Some(rest) if !rest.contains(|c: char| ('1'..='9').contains(&c)) => rest.to_owned(),
+        Some(rest) => format!("\u{2212}{rest}"),
+        None => s,
+    }
 }
 
 /// A number that is over its limit, or within.

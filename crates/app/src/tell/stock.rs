@@ -52,6 +52,12 @@ pub fn page(r: &Review, t: &Text) -> Page {
     } else {
         format!("To be bought for {:.2} {currency}.", r.stock.cost)
     };
+    let lead = if r.settled() {
+        lead
+    } else {
+        let quick = "Planned quickly while the design or the rack changes; the full plan follows.";
+        [lead.as_str(), quick].join(" ").trim().to_owned()
+    };
     super::page(Word::Stock, "Which stick does each piece come from?", lead, tables, &[])
 }
 

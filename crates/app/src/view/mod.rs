@@ -82,5 +82,6 @@ pub fn view(r: &Review, bodies: &[Mesh], s: Standing) -> View {
         datum: r.shape.datum,
         datum_words: rows::datum(d),
         pages,
+        settled: r.settled(),
     }
 }

@@ -18,8 +18,8 @@ pub use measure::{
 pub use page::{Act, Cell, FindingText, Page, Row, Table, Word};
 pub use scene::{BodyHead, BodyKind, GroundPlane, Solid, SolidKind, SolidShape, Stretch};
 pub use shop::{
-    MeasureTool, Measured, Operation, PieceCard, Reading, RefusedReading, ShopAsk, ShopCut, ShopEnd, ShopEvent,
-    ShopNews, Tick, Used,
+    MeasureTool, Measured, Operation, PieceCard, Reading, RefusedReading, ShopAsk, ShopBuilt, ShopChange, ShopCut,
+    ShopEnd, ShopEvent, ShopNews, Tick, Used,
 };
 pub use view::{AlongBy, CurveRow, PointRow, ProblemText, Saved, SectionRow, TubeRow, View};
 

@@ -42,6 +42,36 @@ pub struct PieceCard {
     pub operations: Vec<Operation>,
     /// The note on it; may be empty.
     pub note: String,
+    /// What the frame as built makes of it, if it must be cut otherwise than designed.
+    pub built: Option<ShopBuilt>,
+}
+
+/// A piece as the frame that stands asks for it.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ShopBuilt {
+    /// The length to cut, as it is read.
+    pub length: String,
+    /// How much longer than designed over the long points, with its sign and unit; may be empty.
+    pub longer: String,
+    /// Lengths as [`PieceCard::lengths`].
+    pub lengths: Vec<[String; 2]>,
+    /// Ends and bends that are to be set otherwise.
+    pub changes: Vec<ShopChange>,
+    /// Bends as [`PieceCard::bends`].
+    pub bends: Vec<Vec<String>>,
+    /// Whether the piece is cut already: it was cut as designed.
+    pub cut: bool,
+}
+
+/// A setting of a piece that the frame as built changes.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct ShopChange {
+    /// `start`, `end` or `bend 2`.
+    pub what: String,
+    /// As designed.
+    pub was: String,
+    /// As built.
+    pub now: String,
 }
 
 /// An end of a piece.

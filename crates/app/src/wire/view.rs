@@ -58,6 +58,8 @@ pub struct View {
     pub datum_words: String,
     /// The answers, in the order of the words.
     pub pages: Vec<Page>,
+    /// Whether steel and pieces are worked out as for the packet; else quickly, and what is settled follows.
+    pub settled: bool,
 }
 
 /// Whether the file says what is shown.

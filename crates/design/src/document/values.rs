@@ -63,7 +63,15 @@ fn quantity_of(defined: &keys::Value) -> Option<(Quantity, &Bounds)> {
 
 /// A new number as it is written in a file.
 pub fn number_text(si: f64, quantity: Quantity, units: Units) -> Result<Value, Vec<Problem>> {
-    number(si, quantity, units, None, "the value")
+    if quantity == Quantity::Length || !si.is_finite() {
+        return number(si, quantity, units, None, "the value");
+    }
+    // What was typed comes through another unit and floating point: 90.6° must not become 90.59999999999998.
+    let unit = Decimal::parse("1").map_or(1.0, |d| d.to_si(quantity.plain_unit(units)));
+    let text = format!("{:.6}", si / unit);
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    let text = if text == "-0" { "0" } else { text };
+    Ok(text.parse::<Value>().unwrap_or_else(|_| Value::from(si)))
 }
 
 fn numbers(
