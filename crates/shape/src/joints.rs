@@ -268,8 +268,18 @@ fn nearest_tube(shape: &Shape, but: usize, p: DVec3) -> Option<(usize, f64)> {
         .iter()
         .enumerate()
         .filter(|(k, _)| *k != but)
-        .map(|(k, t)| (k, t.chain.nearest(p).1 - t.outline.reach()))
+        .map(|(k, t)| (k, to_surface(t, p)))
         .min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// From a place to a tube's surface, its ends square: a box's own face, not the circle round it. Negative inside.
+fn to_surface(t: &Tube, p: DVec3) -> f64 {
+    let f = t.frame_at(t.chain.nearest(p).0);
+    let d = p - f.origin;
+    let out = -t.outline.depth(geometry::DVec2::new(d.dot(f.u), d.dot(f.v)));
+    // Past an end the way along counts, too.
+    let past = d.dot(f.t).abs();
+    if past > geometry::SAME_PLACE { out.max(0.0).hypot(past) } else { out }
 }
 
 /// Tubes that hang together with fewer than half of all others.
@@ -312,5 +322,35 @@ fn loose_pieces(shape: &Shape, out: &mut Vec<Finding>) {
                 .at(shape.tubes[g[0]].chain.point(0.0))
                 .help("end one of its tubes on the frame, or put a tube between them"),
         );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use geometry::DVec3;
+
+    use super::*;
+
+    #[test]
+    fn a_box_is_as_far_as_its_face() {
+        let text = "[design]\nname = \"x\"\n[section.b]\nshape = \"box\"\nwidth = 40\nheight = 60\nwall = 3\ncorner = 4\nmaterial = \"S355\"\n\
+                    [section.t]\nshape = \"round\"\nod = 40\nwall = 3\nmaterial = \"S355\"\n\
+                    [point]\na = [-500, 0, 0]\nb = [500, 0, 0]\n[tube.k]\nsection = \"b\"\npath = [\"a\", \"b\"]\n";
+        let of = |text: &str| {
+            let design = design::read(text).expect("a design").design;
+            crate::resolve(Arc::new(design)).expect("a frame")
+        };
+        let boxed = of(text);
+        let far = |s: &Shape, p: [f64; 3]| to_surface(&s.tubes[0], DVec3::from_array(p) * 1e-3);
+        // 40 wide, 60 high; 100 to the side, 100 over it, past its corner's round, past its end, inside.
+        assert!((far(&boxed, [0.0, 100.0, 0.0]) - 0.080).abs() < 1e-12);
+        assert!((far(&boxed, [0.0, 0.0, 100.0]) - 0.070).abs() < 1e-12);
+        assert!((far(&boxed, [0.0, 46.0, 66.0]) - (30.0f64.hypot(40.0) - 4.0) * 1e-3).abs() < 1e-12);
+        assert!((far(&boxed, [560.0, 100.0, 0.0]) - 0.1).abs() < 1e-12);
+        assert!((far(&boxed, [0.0, 0.0, 10.0]) + 0.020).abs() < 1e-12);
+        let round = of(&text.replace("section = \"b\"", "section = \"t\""));
+        assert!((far(&round, [0.0, 60.0, 80.0]) - 0.080).abs() < 1e-12);
     }
 }

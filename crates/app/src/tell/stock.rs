@@ -25,7 +25,8 @@ pub fn page(r: &Review, t: &Text) -> Page {
         if s.bound.is_some() {
             note += &format!(" {}.", sentence(&steel::proof(s, currency)));
         }
-        let head = ["stick", &format!("length {u}"), "from", "pieces, in fitting order", &format!("left over {u}")];
+        let head =
+            ["stick", &format!("length {u}"), "from", "pieces, in the order of cutting", &format!("left over {u}")];
         tables.push(
             table(&format!("sticks {}", s.section), format!("Section {}", s.section), &head, rows.collect()).note(note),
         );
