@@ -13,7 +13,12 @@ export function AsBuilt({ piece }: { piece: PieceCard }) {
   const bent = built.changes.some((c) => c.what.startsWith("bend"));
   return (
     <section className="as-built" aria-label="As built">
-      <h2>{built.cut ? "As built: it is cut already, as designed" : "As built: cut it so"}</h2>
+      <h2>{built.cut ? "As built: it is cut already, as designed" : built.doubt ? "As built, if its readings hold" : "As built: cut it so"}</h2>
+      {built.doubt ? (
+        <p>
+          <span className="level look" aria-hidden /> <strong>{built.doubt}</strong>
+        </p>
+      ) : null}
       <p className="figure">
         <span className={figure.length > 5 ? "number long" : "number"}>{figure}</span>
         <span className="words">
@@ -60,5 +65,5 @@ export function AsBuilt({ piece }: { piece: PieceCard }) {
 export function asBuiltWords(piece: PieceCard): string | null {
   if (!piece.built) return null;
   const { figure, unit } = apart(piece.built.length);
-  return `as built: ${figure} ${unit}${longerWords(piece.built.longer)}${piece.built.cut ? ", cut already" : ""}`;
+  return `as built: ${figure} ${unit}${longerWords(piece.built.longer)}${piece.built.cut ? ", cut already" : piece.built.doubt ? ", in doubt" : ""}`;
 }

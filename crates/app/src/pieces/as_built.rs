@@ -1,6 +1,6 @@
 //! A piece as the frame that stands asks for it.
 
-use review::{Review, Text};
+use review::{Review, Text, built};
 
 use super::{bends, lengths};
 use crate::wire::{ShopBuilt, ShopChange};
@@ -36,5 +36,9 @@ pub(super) fn of(r: &Review, name: &str, t: &Text) -> Option<ShopBuilt> {
         changes: ends.chain(bent).collect(),
         bends: bends(p, t),
         cut: c.cut,
+        doubt: built::rests_on(c).map(|what| match built::unsettled(c) {
+            true => format!("Not to be cut yet: it rests on {what}."),
+            false => format!("It rests on {what}: measure again before it is cut."),
+        }),
     })
 }

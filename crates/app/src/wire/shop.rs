@@ -61,6 +61,8 @@ pub struct ShopBuilt {
     pub bends: Vec<Vec<String>>,
     /// Whether the piece is cut already: it was cut as designed.
     pub cut: bool,
+    /// Why not to rely on it yet, if there is a reason: a sentence.
+    pub doubt: Option<String>,
 }
 
 /// A setting of a piece that the frame as built changes.

@@ -28,10 +28,14 @@ pub fn instead(s: &Sheets, r: &Review, p: &Piece, t: &Text) -> Option<String> {
     let c = change(r, &p.name)?;
     let (was, now) = (t.cut(c.was), t.cut(c.now));
     let mut out = match (c.cut, was == now) {
+        _ if built::unsettled(c) => "as built: not to be cut yet".to_owned(),
         (_, true) => format!("as built: as long, {now} over long points, but not the same"),
         (false, _) => format!("as built: cut {now} instead of {was} over long points"),
         (true, _) => format!("as built: cut already to {was} over long points, should be {now}"),
     };
+    if let Some(what) = built::rests_on(c) {
+        out += &format!("; it rests on {what}");
+    }
     let ends: Vec<&str> =
         shape::End::BOTH.into_iter().filter(|e| c.ends[*e as usize].changed).map(shape::End::word).collect();
     if !ends.is_empty() {

@@ -19,7 +19,7 @@ use serde::Serialize;
 pub use changes::{Change, EndChange};
 pub use effects::Effect;
 pub use findings::findings;
-pub use sheets::{CAUTION, lead, sheets};
+pub use sheets::{CAUTION, lead, rests_on, sheets, unsettled};
 pub use start::to_fill_in;
 
 use crate::{Made, Review};

@@ -7,7 +7,7 @@ use fit::{Doubt, Fate, Of, Verdict};
 use geometry::DVec3;
 use shape::Value;
 
-use super::{Built, Effect};
+use super::{Built, Change, Effect};
 use crate::Review;
 use crate::jigs::Sheet;
 use crate::text::{Text, counted};
@@ -37,6 +37,16 @@ pub fn sheets(r: &Review, b: &Built, t: &Text) -> Vec<Sheet> {
 /// A length and its 95 %: nothing where it is not known.
 fn sure(sigma: Option<f64>, t: &Text) -> String {
     sigma.map_or("-".to_owned(), |s| format!("± {}", t.fine_number(1.96 * s)))
+}
+
+/// What a change rests on that is not to be relied on, in words; nothing if there is no doubt.
+pub fn rests_on(c: &Change) -> Option<String> {
+    c.doubt.as_ref().map(doubt)
+}
+
+/// Whether a piece is not to be cut by its figures before its readings are settled.
+pub fn unsettled(c: &Change) -> bool {
+    matches!(c.doubt, Some(Doubt::Contradicted(_)))
 }
 
 /// What a piece rests on that is not to be relied on.
