@@ -157,7 +157,12 @@ pub(crate) fn findings(r: &Review, all: &[Told], t: &Text) -> Vec<Finding> {
     for told in all {
         let Some(report) = &told.report else {
             let what = format!("rules {} were not used: {}", told.set, told.why.as_deref().unwrap_or("not there"));
-            let help = format!("write the name of a built-in set ({}), or a file beside the design", built_in_names());
+            let help = match told.set.ends_with(".toml") {
+                true => "a set is used whole or not at all: docs/rule-sets.md explains its file".to_owned(),
+                false => {
+                    format!("write the name of a built-in set ({}), or a file beside the design", built_in_names())
+                }
+            };
             out.push(Finding::new(Level::Mend, "rules", what).help(help));
             continue;
         };
