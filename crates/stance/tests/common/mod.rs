@@ -146,6 +146,7 @@ pub fn brute(outline: &[DVec2], road: &dyn Fn(f64) -> f64, from: f64, to: f64, s
         v.extend(faces);
         v
     };
+    let top = points.iter().map(|p| p.y).fold(f64::NEG_INFINITY, f64::max);
     let mut least = f64::INFINITY;
     let mut s = from - 1.5;
     while s < to + 3.5 {
@@ -158,11 +159,15 @@ pub fn brute(outline: &[DVec2], road: &dyn Fn(f64) -> f64, from: f64, to: f64, s
         let e = (f - DVec2::new(near, at(near))).normalize();
         let placed = |q: &DVec2| f + e.rotate(*q - DVec2::new(1.0, 0.3));
         for q in outline.iter().map(placed) {
-            // Only road that could be nearer than the least so far.
-            let reach = least.min(0.4);
-            if q.y - road(q.x) > 0.6 {
+            // The road straight under it is as near at most; none is nearer to what is higher over the top of all road than that.
+            if q.y > road(q.x) {
+                least = least.min(q.y - road(q.x));
+            }
+            if q.y - top > least {
                 continue;
             }
+            // Only road that could be nearer than the least so far.
+            let reach = least;
             let a = points.partition_point(|p| p.x < q.x - reach);
             for p in points[a..].iter().take_while(|p| p.x <= q.x + reach) {
                 let d = p.distance(q);
