@@ -156,11 +156,11 @@ pub struct Bounds {
 }
 
 impl Bounds {
-    const fn within(least: f64, most: f64) -> Bounds {
+    pub(crate) const fn within(least: f64, most: f64) -> Bounds {
         Bounds { least, above: false, most }
     }
 
-    const fn above(least: f64, most: f64) -> Bounds {
+    pub(crate) const fn above(least: f64, most: f64) -> Bounds {
         Bounds { least, above: true, most }
     }
 
@@ -199,15 +199,15 @@ const BEND: Value = Value::Number(Quantity::Angle, Bounds::above(0.0, 180.0));
 pub const PLACE: Value = Value::Either(&[Value::Name(Kind::Point), COORDINATES]);
 const POINT: Value = Value::Name(Kind::Point);
 
-const fn must(name: &'static str, value: Value, about: &'static str) -> Key {
+pub(crate) const fn must(name: &'static str, value: Value, about: &'static str) -> Key {
     Key { name, required: true, value, about }
 }
 
-const fn may(name: &'static str, value: Value, about: &'static str) -> Key {
+pub(crate) const fn may(name: &'static str, value: Value, about: &'static str) -> Key {
     Key { name, required: false, value, about }
 }
 
-const fn named(name: &'static str, most: usize, table: &'static Table) -> Top {
+pub(crate) const fn named(name: &'static str, most: usize, table: &'static Table) -> Top {
     Top { name, form: Form::Named, required: false, most, table }
 }
 

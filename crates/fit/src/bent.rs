@@ -12,6 +12,10 @@ const PASSED: f64 = 1e-5;
 /// small shop (common practice, no source). Only where measured places ask for it, and no more than they do.
 const STRAYS: f64 = 5e-3;
 
+/// A corner that would have to stray farther than this is not believed, m: three times as much as it does. Two places near one
+/// another on a leg, read coarsely, could swing a corner far from them by any amount.
+const FARTHEST: f64 = 3.0 * STRAYS;
+
 /// Step of differences, m: a thousandth of what matters, far above rounding.
 const STEP: f64 = 1e-7;
 
@@ -22,7 +26,7 @@ const ROUNDS: usize = 12;
 const SETTLED: f64 = 1e-9;
 
 /// Corners moved as little as it takes for the chain to pass the places. Those that are not `free` stay: they were measured, or
-/// ride on another tube. As given where there is nothing to move, or no such chain.
+/// ride on another tube. As given where there is nothing to move, no such chain, or a corner would stray too far to be believed.
 pub(crate) fn corners(given: &[DVec3], free: &[bool], radii: &[f64], seen: &[DVec3]) -> Vec<DVec3> {
     let moved: Vec<usize> = (0..given.len()).filter(|&k| free[k]).collect();
     let n = 3 * moved.len();
@@ -50,12 +54,12 @@ pub(crate) fn corners(given: &[DVec3], free: &[bool], radii: &[f64], seen: &[DVe
         for j in 0..n {
             let mut y = x.clone();
             y[j] += STEP;
-            let Some(s) = left(&y) else { return at(&x) };
+            let Some(s) = left(&y) else { return given.to_vec() };
             columns.push(s.iter().zip(&r).map(|(a, b)| (a - b) / STEP).collect::<Vec<f64>>());
         }
         let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(u, v)| u * v).sum::<f64>();
         let normal = Mat::from_fn(n, n, |i, j| dot(&columns[i], &columns[j]));
-        let Ok(factor) = normal.llt(Side::Lower) else { return at(&x) };
+        let Ok(factor) = normal.llt(Side::Lower) else { return given.to_vec() };
         let by = factor.solve(&Mat::from_fn(n, 1, |i, _| -dot(&columns[i], &r)));
         // Half the way, and half of that, until it is better.
         let mut part = 1.0;
@@ -74,7 +78,8 @@ pub(crate) fn corners(given: &[DVec3], free: &[bool], radii: &[f64], seen: &[DVe
             break;
         }
     }
-    at(&x)
+    let strays = x.chunks(3).map(|d| DVec3::from_slice(d).length()).fold(0.0, f64::max);
+    if strays > FARTHEST { given.to_vec() } else { at(&x) }
 }
 
 #[cfg(test)]
@@ -129,6 +134,14 @@ mod tests {
         // Along the tube a place may lie where it likes.
         let slid: Vec<DVec3> = (1..9).map(|k| chain.point(0.3 * f64::from(k) - 0.02)).collect();
         assert!(corners(&given, &FREE, &RADII, &slid).iter().zip(&given).all(|(a, b)| a.distance(*b) < 1e-9));
+        // Two places 40 mm apart between two bends, 4 mm off one another: they would swing both corners by 20. Not believed.
+        let middle = chain.nearest((given[1] + given[2]) / 2.0).0;
+        let near = [-0.02, 0.02].map(|s| chain.point(middle + s) + DVec3::X * (s * 0.1));
+        assert_eq!(corners(&given, &FREE, &RADII, &near), given);
+        // A quarter of that is.
+        let near = [-0.02, 0.02].map(|s| chain.point(middle + s) + DVec3::X * (s * 0.025));
+        let got = Chain::new(&corners(&given, &FREE, &RADII, &near), &RADII).expect("a chain");
+        assert!(near.iter().all(|p| got.nearest(*p).1 < 1e-4));
         let wrong = [5.0; 4];
         assert_eq!(corners(&given, &FREE, &wrong, &seen), given);
         assert_eq!(corners(&given, &[false; 6], &RADII, &seen), given);

@@ -11,7 +11,7 @@ use shape::{Moved, Shape};
 
 use crate::network::{Net, designed};
 use crate::spots::point_name;
-use crate::{Place, bent};
+use crate::{Doubt, Place, bent};
 
 /// Numbers of the tubes that stand, in fitting order: up to the one that the sheet names, and what the shop has tacked or
 /// welded; without either, those with two places measured on them.
@@ -122,6 +122,9 @@ pub(crate) fn moved(shape: &Shape, standing: &[usize], net: &Net, places: &[Plac
             }
         }
     }
+    // What is loose or contradicted is no ground to bend a tube otherwise.
+    let known = |p: &&Place| !matches!(p.doubt, Some(Doubt::Contradicted(_) | Doubt::Loose));
+    let found = places.iter().filter(known).map(|p| (p.name.as_str(), p.at)).collect();
     bend(shape, standing, net, &found, &led, &mut out);
     out
 }

@@ -3,8 +3,9 @@
 mod common;
 
 use common::{near, shape};
+use design::Jig;
 use geometry::DVec3;
-use jigs::saddle::{Host, Print, Saddle, SaddleAsk, Where, make};
+use jigs::saddle::{Host, Saddle, SaddleAsk, Where, make};
 use proptest::prelude::*;
 use shape::End;
 
@@ -43,7 +44,7 @@ fn over_bench(z: f64) -> shape::Shape {
 
 #[test]
 fn a_box_on_a_bench_has_its_volume_by_hand() {
-    let print = Print { ties: 0, ..Print::default() };
+    let print = Jig { ties: 0, ..Jig::default() };
     let ask = SaddleAsk { held: "k".into(), host: FLAT, at: Where::Station(0.3) };
     let s = make(&over_bench(60.0), &ask, &print).unwrap();
     // 30 long; 50 + 2 (0.2 + 4) wide, 60 high to the axis; the hollow 50.4 wide from 20 up.
@@ -57,27 +58,27 @@ fn a_box_on_a_bench_has_its_volume_by_hand() {
     assert_eq!(s.mesh.check(), Ok(()));
     assert_eq!(euler(&s), 2);
     // Two slots go through: two handles.
-    let s = make(&over_bench(60.0), &ask, &Print { ties: 2, ..Print::default() }).unwrap();
+    let s = make(&over_bench(60.0), &ask, &Jig { ties: 2, ..Jig::default() }).unwrap();
     assert_eq!((euler(&s), s.notes.len()), (-2, 0));
 }
 
 #[test]
 fn what_can_not_be_is_refused_in_words() {
-    let why = |z: f64, at: f64, print: Print| {
+    let why = |z: f64, at: f64, print: Jig| {
         make(&over_bench(z), &SaddleAsk { held: "k".into(), host: FLAT, at: Where::Station(at) }, &print).unwrap_err()
     };
-    assert!(why(40.5, 0.3, Print::default()).contains("no room between"));
-    assert!(why(60.0, 0.01, Print::default()).contains("ends"));
-    assert!(why(60.0, 9.0, Print::default()).contains("not as long"));
-    assert!(why(60.0, 0.3, Print { bed: [0.05, 0.05, 0.1], ..Print::default() }).contains("printer's bed"));
+    assert!(why(40.5, 0.3, Jig::default()).contains("no room between"));
+    assert!(why(60.0, 0.01, Jig::default()).contains("ends"));
+    assert!(why(60.0, 9.0, Jig::default()).contains("not as long"));
+    assert!(why(60.0, 0.3, Jig { bed: [0.05, 0.05, 0.1], ..Jig::default() }).contains("printer's bed"));
     for bad in [f64::NAN, 0.0, -1.0, f64::INFINITY] {
-        assert!(why(60.0, 0.3, Print { wall: bad, ..Print::default() }).contains("more than nothing"));
+        assert!(why(60.0, 0.3, Jig { wall: bad, ..Jig::default() }).contains("more than nothing"));
     }
-    assert!(why(60.0, 0.3, Print { wrap: 3.2, ..Print::default() }).contains("180 degrees"));
+    assert!(why(60.0, 0.3, Jig { wrap: 3.2, ..Jig::default() }).contains("180 degrees"));
     let ask = SaddleAsk { held: "nobody".into(), host: FLAT, at: Where::Station(0.3) };
-    assert!(make(&over_bench(60.0), &ask, &Print::default()).is_err());
+    assert!(make(&over_bench(60.0), &ask, &Jig::default()).is_err());
     let self_ = SaddleAsk { held: "k".into(), host: Host::Tube("k".into()), at: Where::Joint(End::End) };
-    assert!(make(&over_bench(60.0), &self_, &Print::default()).is_err());
+    assert!(make(&over_bench(60.0), &self_, &Jig::default()).is_err());
 }
 
 #[test]
@@ -92,7 +93,7 @@ fn a_tube_that_passes_over_a_rail_stands_on_it() {
         ));
         let half = s.tubes[1].chain.length() / 2.0;
         let ask = SaddleAsk { held: "k".into(), host: Host::Tube("rail".into()), at: Where::Station(half) };
-        let got = make(&s, &ask, &Print::default()).unwrap();
+        let got = make(&s, &ask, &Jig::default()).unwrap();
         for d in carried(&got) {
             near(d, 0.02, 1e-9);
         }
@@ -119,7 +120,7 @@ proptest! {
         );
         let shape = shape(&body);
         let ask = SaddleAsk { held: "k".into(), host: Host::Tube("host".into()), at: Where::Joint(End::Start) };
-        let print = Print { clearance, wrap: wrap.to_radians(), ..Print::default() };
+        let print = Jig { clearance, wrap: wrap.to_radians(), ..Jig::default() };
         match make(&shape, &ask, &print) {
             Ok(got) => {
                 prop_assert_eq!(got.mesh.check(), Ok(()));

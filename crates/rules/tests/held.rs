@@ -44,6 +44,26 @@ const ROLES: &str = "[rules]\nname = \"own\"\nedition = \"1\"\nwhose = \"the clu
     [role.hoop]\nwords = [\"main hoop\"]\nwithout = [\"brace\"]\n[role.brace]\nwords = [\"brace\"]\nmeets = \"hoop\"\n\
     [role.side]\nwords = [\"side\"]\n[role.nobody]\nwords = [\"unicorn\"]\n";
 
+/// The same frame, every tube drawn from its other end.
+fn reversed() -> Shape {
+    let text = frame("mm", "").design.source.to_string();
+    let turned: Vec<String> = text
+        .lines()
+        .map(|line| match line.strip_prefix("path = [").and_then(|l| l.strip_suffix("]")) {
+            Some(path) => format!(
+                "path = [{}]",
+                path.split(", ").collect::<Vec<_>>().into_iter().rev().collect::<Vec<_>>().join(", ")
+            ),
+            // Places on a tube are counted from its start: what was the first is the last.
+            None if line.contains("pick = 1") => line.replace("pick = 1", "pick = 2"),
+            None => line.to_owned(),
+        })
+        .collect();
+    let text = turned.join("\n");
+    let read = design::read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", &text)));
+    shape::resolve(Arc::new(read.design)).unwrap_or_else(|p| panic!("{}", design::render(&p, "test", &text)))
+}
+
 fn held_on(shape: &Shape, rule: &str, facts: &Facts<'_>) -> Report {
     let text = format!("{ROLES}{rule}\nclause = \"1.1\"\nknown = \"own\"\n");
     let set = read(&text).unwrap_or_else(|p| panic!("{}", design::render(&p, "set", &text)));
@@ -290,4 +310,45 @@ fn rooms_come_from_shape_and_eyes_never_answer() {
     assert_eq!(lines.held.len(), room.occupants[0].lines.iter().filter(|l| l.foot).count().max(1));
     let eye = &held_on(&shape, "[by_eye.x]\nsays = \"no sharp edges\"", &facts).answers[0];
     assert_eq!((eye.state, eye.says.as_str()), (State::NotChecked, "no sharp edges"));
+}
+
+#[test]
+fn it_does_not_matter_from_which_end_tubes_are_drawn() {
+    let (drawn, turned) = (frame("mm", ""), reversed());
+    for rule in [
+        "[bend.x]\nof = [\"hoop\"]\nradius = 3\nsum_most = 190",
+        "[angle.x]\nof = [\"hoop\"]\nfrom = \"vertical\"\nseen = \"side\"\nabove = [\"side\"]\nmost = 10",
+        "[angle.x]\nof = [\"brace\"]\nwith = [\"hoop\"]\nleast = 30",
+        "[distance.x]\nof = [\"hoop\"]\nat = \"foot\"\nto = [\"hoop\"]\nto_at = \"foot\"\nbetween = \"insides\"\nleast = 1",
+        "[distance.x]\nof = [\"brace\"]\nat = \"joint\"\nto = [\"hoop\"]\nto_at = \"top\"\nalong = \"z\"\nmost = 160",
+        "[distance.x]\nof = [\"brace\"]\nat = \"foot\"\nto = [\"side\"]\nto_at = \"anywhere\"\nleast = 1",
+        "[span.x]\nof = [\"hoop\", \"side\"]\nmost = 700",
+        "[count.x]\nof = [\"brace\"]\neach_side = true\nleast = 1",
+    ] {
+        let sorted = |s: &Shape| {
+            let mut all: Vec<f64> = held_on(s, rule, &Facts::default()).answers[0].held.iter().map(number).collect();
+            all.sort_by(f64::total_cmp);
+            all
+        };
+        let (a, b) = (sorted(&drawn), sorted(&turned));
+        assert_eq!(a.len(), b.len(), "{rule}");
+        assert!(a.iter().zip(&b).all(|(x, y)| (x - y).abs() < 1e-9), "{rule}: {a:?} {b:?}");
+    }
+}
+
+#[test]
+fn a_box_counts_by_its_smaller_side_and_its_weakest_axis() {
+    // 60 x 40 x 3 with sharp corners: I = (60 x 40^3 - 54 x 34^3) / 12 about the weak axis, whichever way it stands.
+    let weak = (60.0 * 40.0f64.powi(3) - 54.0 * 34.0f64.powi(3)) / 12.0;
+    for (width, height) in [(40, 60), (60, 40)] {
+        let more = format!(
+            "[section.rail]\nshape = \"box\"\nwidth = {width}\nheight = {height}\nwall = 3\ncorner = 0\nmaterial = \"S355\"\n\
+             [tube.beam]\nsection = \"rail\"\npath = [\"side_front\", \"side_front~\"]\nrole = \"unicorn\"\n"
+        );
+        let rule = "[section.x]\nof = [\"nobody\"]\nod = 45\ninertia = 1000";
+        let held = held_on(&frame("mm", &more), rule, &Facts::default()).answers[0].held.clone();
+        near(number(&held[0]), 0.040, 1e-12);
+        assert_eq!(held[0].state, State::Over);
+        near(number(&held[1]), weak * 1e-12, 1e-18);
+    }
 }

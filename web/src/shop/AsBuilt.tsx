@@ -1,3 +1,4 @@
+import { BendTable } from "./BendTable";
 import { apart } from "../base/lengths";
 import type { PieceCard } from "../wire";
 
@@ -43,18 +44,7 @@ export function AsBuilt({ piece }: { piece: PieceCard }) {
         </ul>
       ) : null}
       {bent && headings ? (
-        <div className="wide">
-          <table>
-            <thead>
-              <tr>{headings.map((h, i) => <th key={i}>{h}</th>)}</tr>
-            </thead>
-            <tbody>
-              {bends.map((bend, i) => (
-                <tr key={i}>{bend.map((cell, k) => <td key={k} className="number">{cell}</td>)}</tr>
-              ))}
-            </tbody>
-          </table>
-        </div>
+        <BendTable headings={headings} bends={bends} />
       ) : null}
       <p className="quiet">What follows is as designed.</p>
     </section>

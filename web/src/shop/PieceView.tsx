@@ -1,3 +1,4 @@
+import { BendTable } from "./BendTable";
 import { useState } from "react";
 import { apart } from "../base/lengths";
 import { clock, readable } from "../base/names";
@@ -53,18 +54,7 @@ export function PieceView(props: { piece: PieceCard; next: PieceCard | null; bef
       {headings && bends.length > 0 ? (
         <section className="bends">
           {piece.bend_from ? <p>{piece.bend_from}</p> : null}
-          <div className="wide">
-            <table>
-              <thead>
-                <tr>{headings.map((h, i) => <th key={i}>{h}</th>)}</tr>
-              </thead>
-              <tbody>
-                {bends.map((bend, i) => (
-                  <tr key={i}>{bend.map((cell, k) => <td key={k} className="number">{cell}</td>)}</tr>
-                ))}
-              </tbody>
-            </table>
-          </div>
+          <BendTable headings={headings} bends={bends} />
         </section>
       ) : null}
       {piece.picture ? <Svg text={piece.picture} label={`${readable(piece.name)} from the side`} /> : null}

@@ -1,19 +1,10 @@
 //! The one definition of the measured sheet's tables and keys.
 
-use crate::keys::{Bounds, Form, Key, LONGEST, Table, Top, Value};
+use crate::keys::{Bounds, Form, Key, LONGEST, Table, Top, Value, may, must, named};
 use crate::units::Quantity;
 
-const fn must(name: &'static str, value: Value, about: &'static str) -> Key {
-    Key { name, required: true, value, about }
-}
-
-const fn may(name: &'static str, value: Value, about: &'static str) -> Key {
-    Key { name, required: false, value, about }
-}
-
-const fn named(name: &'static str, table: &'static Table) -> Top {
-    Top { name, form: Form::Named, required: false, most: 5000, table }
-}
+/// Most readings of a kind: nobody takes more.
+const MOST: usize = 5000;
 
 const fn once(name: &'static str, table: &'static Table) -> Top {
     Top { name, form: Form::Once, required: false, most: 1, table }
@@ -35,16 +26,16 @@ pub const FACES: &[&str] = &["top", "under", "front", "rear", "left", "right", "
 pub static TOPS: &[Top] = &[
     once("sheet", &SHEET),
     once("good_to", &GOOD_TO),
-    named("mark", &MARK),
-    named("level", &LEVEL),
-    named("held", &HELD),
-    named("tape", &TAPE),
-    named("height", &HEIGHT),
-    named("rise", &RISE),
-    named("plumb", &PLUMB),
-    named("string", &STRING),
-    named("finder", &FINDER),
-    named("bevel", &BEVEL),
+    named("mark", MOST, &MARK),
+    named("level", MOST, &LEVEL),
+    named("held", MOST, &HELD),
+    named("tape", MOST, &TAPE),
+    named("height", MOST, &HEIGHT),
+    named("rise", MOST, &RISE),
+    named("plumb", MOST, &PLUMB),
+    named("string", MOST, &STRING),
+    named("finder", MOST, &FINDER),
+    named("bevel", MOST, &BEVEL),
 ];
 
 /// `[sheet]`.

@@ -71,18 +71,18 @@ impl<'a> Sheet<'a, '_> {
             out.set_level = self.r.flag(f, "set_level").unwrap_or(false);
         }
         let usual = self.usual();
-        for (item, f) in self.entries("mark") {
+        for (item, f) in self.r.entries("mark") {
             let mark = self.mark(&item, &f);
             if let Some(mark) = mark {
                 self.marks.push(mark.name.clone());
                 out.marks.push(mark);
             }
         }
-        for (item, f) in self.entries("level") {
+        for (item, f) in self.r.entries("level") {
             let over = self.r.number(&f, "over_datum");
             out.levels.extend(over.map(|z| (item.name.to_owned(), z)));
         }
-        for (item, f) in self.entries("held") {
+        for (item, f) in self.r.entries("held") {
             let (of, axes, good_to) = (self.spot(&f, "of"), self.axes(&f), self.r.number(&f, "good_to"));
             let Some(spot) = of else { continue };
             match spot {
@@ -113,18 +113,8 @@ impl<'a> Sheet<'a, '_> {
         node.get_ref().is_table().then(|| self.r.open(node, top.table, format!("[{name}]"))).flatten()
     }
 
-    fn entries(&mut self, table: &str) -> Vec<(Item<'a>, Fields<'a>)> {
-        let Some(top) = self.r.top(table) else { return Vec::new() };
-        let items = self.r.items(table).items;
-        let open = |i: Item<'a>| {
-            let f = self.r.open(i.node, top.table, format!("{table} `{}`", i.name))?;
-            Some((i, f))
-        };
-        items.into_iter().filter_map(open).collect()
-    }
-
     fn readings_of(&mut self, top: &Top) -> Vec<(Item<'a>, Fields<'a>)> {
-        if top.table.key("reads").is_some() { self.entries(top.name) } else { Vec::new() }
+        if top.table.key("reads").is_some() { self.r.entries(top.name) } else { Vec::new() }
     }
 
     fn usual(&mut self) -> Usual {

@@ -2,7 +2,7 @@
 
 use std::collections::HashMap;
 
-use super::fields::{At, Node, Reader, clip, or};
+use super::fields::{At, Fields, Node, Reader, clip, or};
 use crate::keys::{self, Form, Kind, Value};
 use crate::model::{PlateId, PointId, PointRef, Span, TubeId, TubeRef};
 use crate::suggest::nearest;
@@ -154,6 +154,17 @@ impl<'a> Reader<'a> {
             suppliers: self.items("supplier"),
             stages: self.items("stage"),
         }
+    }
+
+    /// The entries of a table with names, each opened; one that is no table is told and left out.
+    pub fn entries(&mut self, table: &str) -> Vec<(Item<'a>, Fields<'a>)> {
+        let Some(top) = self.top(table) else { return Vec::new() };
+        let items = self.items(table).items;
+        let open = |i: Item<'a>| {
+            let f = self.open(i.node, top.table, format!("{table} `{}`", i.name))?;
+            Some((i, f))
+        };
+        items.into_iter().filter_map(open).collect()
     }
 
     /// The entries of a table in file order; says which of them can't be names.

@@ -1,36 +1,19 @@
 //! The one definition of a rule set's tables and keys.
 
-use crate::keys::{Bounds, Form, Key, LONGEST, Table, Top, Value};
+use crate::keys::{Bounds, Form, Key, LONGEST, Table, Top, Value, may, must, named};
 use crate::units::Quantity;
 
-const fn must(name: &'static str, value: Value, about: &'static str) -> Key {
-    Key { name, required: true, value, about }
-}
+/// Most rules of a kind: no rule book has more.
+const MOST: usize = 1000;
 
-const fn may(name: &'static str, value: Value, about: &'static str) -> Key {
-    Key { name, required: false, value, about }
-}
-
-const fn named(name: &'static str, table: &'static Table) -> Top {
-    Top { name, form: Form::Named, required: false, most: 1000, table }
-}
-
-const fn within(least: f64, most: f64) -> Bounds {
-    Bounds { least, above: false, most }
-}
-
-const fn above(most: f64) -> Bounds {
-    Bounds { least: 0.0, above: true, most }
-}
-
-const LENGTH: Value = Value::Number(Quantity::Length, above(LONGEST));
-const REACH: Value = Value::Number(Quantity::Length, within(-LONGEST, LONGEST));
+const LENGTH: Value = Value::Number(Quantity::Length, Bounds::above(0.0, LONGEST));
+const REACH: Value = Value::Number(Quantity::Length, Bounds::within(-LONGEST, LONGEST));
 /// An outside diameter and a wall.
-pub const SIZE: Value = Value::Numbers(2, Quantity::Length, above(1.0));
-const ANGLE: Value = Value::Number(Quantity::Angle, within(0.0, 180.0));
-const STRENGTH: Value = Value::Number(Quantity::Stress, above(100e9));
-const PLAIN: Value = Value::Number(Quantity::Plain, above(1e12));
-const SUM: Value = Value::Number(Quantity::Angle, within(0.0, 3600.0));
+pub const SIZE: Value = Value::Numbers(2, Quantity::Length, Bounds::above(0.0, 1.0));
+const ANGLE: Value = Value::Number(Quantity::Angle, Bounds::within(0.0, 180.0));
+const STRENGTH: Value = Value::Number(Quantity::Stress, Bounds::above(0.0, 100e9));
+const PLAIN: Value = Value::Number(Quantity::Plain, Bounds::above(0.0, 1e12));
+const SUM: Value = Value::Number(Quantity::Angle, Bounds::within(0.0, 3600.0));
 const COUNT: Value = Value::Count(0, 10_000);
 const ROLES: Value = Value::List(1, &Value::Text);
 const WORDS: Value = Value::List(1, &Value::Text);
@@ -55,18 +38,18 @@ const OF: Key = must("of", ROLES, "The roles of the tubes that it is about.");
 /// Every table of a rule set.
 pub static TOPS: &[Top] = &[
     Top { name: "rules", form: Form::Once, required: true, most: 1, table: &RULES },
-    named("role", &ROLE),
-    named("section", &SECTION),
-    named("equal", &EQUAL),
-    named("bend", &BEND),
-    named("angle", &ANGLE_TABLE),
-    named("distance", &DISTANCE),
-    named("span", &SPAN),
-    named("count", &COUNT_TABLE),
-    named("room", &ROOM),
-    named("plate", &PLATE),
-    named("load", &LOAD),
-    named("by_eye", &BY_EYE),
+    named("role", MOST, &ROLE),
+    named("section", MOST, &SECTION),
+    named("equal", MOST, &EQUAL),
+    named("bend", MOST, &BEND),
+    named("angle", MOST, &ANGLE_TABLE),
+    named("distance", MOST, &DISTANCE),
+    named("span", MOST, &SPAN),
+    named("count", MOST, &COUNT_TABLE),
+    named("room", MOST, &ROOM),
+    named("plate", MOST, &PLATE),
+    named("load", MOST, &LOAD),
+    named("by_eye", MOST, &BY_EYE),
 ];
 
 /// `[rules]`.
@@ -260,8 +243,12 @@ pub static LOAD: Table = Table {
         SAYS,
         must("load", Value::Text, "How their names begin, as strength tells them."),
         may("moves", LENGTH, "How far any place may move."),
-        may("use", Value::Number(Quantity::Plain, above(100.0)), "Largest stress, as a part of the yield strength."),
-        may("buckling", Value::Number(Quantity::Plain, above(1000.0)), "Least factor to buckling."),
+        may(
+            "use",
+            Value::Number(Quantity::Plain, Bounds::above(0.0, 100.0)),
+            "Largest stress, as a part of the yield strength.",
+        ),
+        may("buckling", Value::Number(Quantity::Plain, Bounds::above(0.0, 1000.0)), "Least factor to buckling."),
         may("force", Value::Table(&WITH_MASS), "Least force that the load puts on, N."),
         may("energy", Value::Table(&WITH_MASS), "Least energy that is taken up as it is pushed past yielding, J."),
         may("mass_over", MASS, "Only for machines heavier than this."),
@@ -269,7 +256,7 @@ pub static LOAD: Table = Table {
     ],
 };
 
-const MASS: Value = Value::Number(Quantity::Mass, above(1e6));
+const MASS: Value = Value::Number(Quantity::Mass, Bounds::above(0.0, 1e6));
 
 /// A figure that goes with the mass M in kg: `times` (M / `at`) to the `power`.
 pub static WITH_MASS: Table = Table {
@@ -277,7 +264,7 @@ pub static WITH_MASS: Table = Table {
     keys: &[
         must("times", PLAIN, "What it is at the mass `at`, in N or J."),
         may("at", MASS, "That mass; default 1 kg."),
-        may("power", Value::Number(Quantity::Plain, within(-10.0, 10.0)), "The power of M / `at`; default 1."),
+        may("power", Value::Number(Quantity::Plain, Bounds::within(-10.0, 10.0)), "The power of M / `at`; default 1."),
     ],
 };
 

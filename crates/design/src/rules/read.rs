@@ -48,12 +48,12 @@ impl<'a> Sheet<'a> {
         self.r.choice(&head, "units");
         let [name, edition, whose] = ["name", "edition", "whose"].map(|k| self.r.text(&head, k));
         let note = self.r.text(&head, "note");
-        let roles = self.entries("role");
+        let roles = self.r.entries("role");
         self.roles = roles.iter().map(|(i, _)| i.name.to_owned()).collect();
         let roles: Vec<Option<Role>> = roles.iter().map(|(i, f)| self.role(i, f)).collect();
         let mut rules = Vec::new();
         for top in keys::TOPS.iter().filter(|t| !["rules", "role"].contains(&t.name)) {
-            for (i, f) in self.entries(top.name) {
+            for (i, f) in self.r.entries(top.name) {
                 rules.push(self.rule(top.name, &i, &f));
             }
         }
@@ -70,15 +70,6 @@ impl<'a> Sheet<'a> {
             roles: roles.into_iter().collect::<Option<_>>()?,
             rules,
         })
-    }
-
-    fn entries(&mut self, table: &str) -> Vec<(Item<'a>, Fields<'a>)> {
-        let Some(top) = self.r.top(table) else { return Vec::new() };
-        let items = self.r.items(table).items;
-        items
-            .into_iter()
-            .filter_map(|i| self.r.open(i.node, top.table, format!("{table} `{}`", i.name)).map(|f| (i, f)))
-            .collect()
     }
 
     fn words(&mut self, f: &Fields<'a>, key: &str) -> Option<Vec<String>> {

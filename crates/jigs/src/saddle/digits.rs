@@ -2,10 +2,10 @@
 
 use geometry::{DVec2, polygon};
 
-use super::Print;
 use super::place::{Block, Slot};
 use super::prism;
 use super::solid::Half;
+use design::Jig;
 
 /// Heights of digits that are tried, m: from easily read to the least that a common nozzle draws.
 const HEIGHTS: [f64; 4] = [8e-3, 6e-3, 4.5e-3, 3.5e-3];
@@ -56,7 +56,7 @@ fn apart(p: &[DVec2], q: &[DVec2], by: f64) -> bool {
 }
 
 /// Cutters for the number on the flank at the high end of b, or none if there is no room.
-pub fn engrave(block: &Block, slots: &[Slot], number: usize, print: &Print) -> Vec<Vec<Half>> {
+pub fn engrave(block: &Block, slots: &[Slot], number: usize, print: &Jig) -> Vec<Vec<Half>> {
     let text = number.to_string();
     let (lo, hi) =
         block.polygon.iter().fold((DVec2::INFINITY, DVec2::NEG_INFINITY), |(a, b), p| (a.min(*p), b.max(*p)));

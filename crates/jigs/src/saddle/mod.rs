@@ -8,6 +8,7 @@ mod seat;
 pub mod solid;
 pub mod wish;
 
+use design::Jig;
 use geometry::DVec3;
 use serde::Serialize;
 use shape::{End, Finding, Level, Shape};
@@ -49,55 +50,6 @@ pub struct SaddleAsk {
     pub at: Where,
 }
 
-/// Dimensions, m and rad.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Print {
-    /// Clearance beside the seat, each side.
-    pub clearance: f64,
-    /// Least wall.
-    pub wall: f64,
-    /// Length along the held tube.
-    pub length: f64,
-    /// Angle of a round seat, less than π.
-    pub wrap: f64,
-    /// Clear distance from the weld.
-    pub clear: f64,
-    /// How far it reaches down a box's flanks, beyond their corners.
-    pub grip: f64,
-    /// Ties round the held tube: how many, and the slot's width and height.
-    pub ties: usize,
-    /// See `ties`.
-    pub tie: [f64; 2],
-    /// How deep the number is cut in.
-    pub engrave: f64,
-    /// The printer's bed: two sides and the height.
-    pub bed: [f64; 3],
-}
-
-impl From<&design::Jig> for Print {
-    fn from(j: &design::Jig) -> Print {
-        Print {
-            clearance: j.clearance,
-            wall: j.wall,
-            length: j.length,
-            wrap: j.wrap,
-            clear: j.clear,
-            grip: j.grip,
-            ties: j.ties,
-            tie: j.tie,
-            engrave: j.engrave,
-            bed: j.bed,
-        }
-    }
-}
-
-impl Default for Print {
-    /// What a design asks for that says nothing of it.
-    fn default() -> Print {
-        Print::from(&design::Jig::default())
-    }
-}
-
 /// A saddle.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Saddle {
@@ -137,7 +89,7 @@ pub struct Saddle {
 /// # Errors
 ///
 /// Why there is none, in one sentence without a full stop.
-pub fn make(shape: &Shape, ask: &SaddleAsk, print: &Print) -> Result<Saddle, String> {
+pub fn make(shape: &Shape, ask: &SaddleAsk, print: &Jig) -> Result<Saddle, String> {
     sound(print)?;
     let index = shape.find(&ask.held).ok_or_else(|| format!("there is no tube {}", ask.held))?;
     let tube = &shape.tubes[index];
@@ -192,7 +144,7 @@ pub fn make(shape: &Shape, ask: &SaddleAsk, print: &Print) -> Result<Saddle, Str
     })
 }
 
-fn sound(p: &Print) -> Result<(), String> {
+fn sound(p: &Jig) -> Result<(), String> {
     let positive = [p.wall, p.length, p.clear, p.grip, p.tie[0], p.tie[1], p.engrave];
     if positive.iter().any(|v| !(v.is_finite() && *v > 0.0)) || !(p.clearance.is_finite() && p.clearance >= 0.0) {
         return Err("its dimensions must be more than nothing".to_owned());
@@ -208,14 +160,14 @@ fn sound(p: &Print) -> Result<(), String> {
 
 /// All that the design asks for, and why some are not to be had.
 pub fn all(shape: &Shape) -> (Vec<Saddle>, Vec<Finding>) {
-    let print = Print::from(&shape.design.jig);
+    let print = &shape.design.jig;
     let asked = wish::asked(shape);
     // What nobody asked for is no more than a note.
     let level = if asked.is_some() { Level::Look } else { Level::Note };
     let (asks, mut findings) = asked.unwrap_or_else(|| (wish::everywhere(shape), Vec::new()));
     let mut out = Vec::new();
     for ask in &asks {
-        match make(shape, ask, &print) {
+        match make(shape, ask, print) {
             Ok(s) => out.push(s),
             Err(why) => {
                 let place = match ask.at {

@@ -1,11 +1,13 @@
 //! Where a saddle stands, and the block that it is carved from.
 
+use design::Jig;
 use geometry::{DVec2, DVec3, Frame, Outline, Segment};
 use shape::{End, Shape, Tube};
 
 use super::seat::{Seat, seat};
 use super::solid::Half;
-use super::{Host, Print, SaddleAsk, Where, prism};
+use super::{Host, SaddleAsk, Where, prism};
+
 use crate::world::Face;
 
 /// A slot for a tie, along b.
@@ -70,7 +72,7 @@ impl Block {
     }
 
     /// Slots for ties under the seat that there is room for.
-    pub fn slots(&self, print: &Print) -> Vec<Slot> {
+    pub fn slots(&self, print: &Jig) -> Vec<Slot> {
         let [p, t] = self.axis.map(|x| x.truncate());
         let s = self.support.truncate();
         let from = self.deep + print.wall / 2.0;
@@ -112,7 +114,7 @@ struct Under {
 }
 
 /// Places the block for what is asked.
-pub fn place(shape: &Shape, index: usize, ask: &SaddleAsk, print: &Print) -> Result<Block, String> {
+pub fn place(shape: &Shape, index: usize, ask: &SaddleAsk, print: &Jig) -> Result<Block, String> {
     let tube = &shape.tubes[index];
     let host = match &ask.host {
         Host::Tube(name) if *name == tube.name => return Err("it can't sit on itself".to_owned()),
@@ -142,7 +144,7 @@ fn leg(t: &Tube, s: f64) -> Result<[f64; 2], String> {
 }
 
 /// The host's seat seen from the saddle; `f` its section's frame there, `n` towards the saddle.
-fn under(host: &Tube, f: &Frame, n: DVec3, origin: DVec3, axes: &[DVec3; 3], print: &Print) -> Under {
+fn under(host: &Tube, f: &Frame, n: DVec3, origin: DVec3, axes: &[DVec3; 3], print: &Jig) -> Under {
     let at = local(axes, f.origin - origin);
     let dirs = [local(axes, f.u), local(axes, f.v)];
     let (t, n) = (local(axes, f.t), local(axes, n));
@@ -172,7 +174,7 @@ fn under(host: &Tube, f: &Frame, n: DVec3, origin: DVec3, axes: &[DVec3; 3], pri
 }
 
 /// In the acute corner between a tube's end and the tube that it lands on.
-fn corner(tube: &Tube, end: End, host: &Tube, print: &Print) -> Result<Block, String> {
+fn corner(tube: &Tube, end: End, host: &Tube, print: &Jig) -> Result<Block, String> {
     let out = tube.outward(end);
     let (p, t) = (out.origin, -out.t);
     let (sh, away) = host.chain.nearest(p);
@@ -202,7 +204,7 @@ fn beside(
     room: f64,
     p: DVec3,
     t: DVec3,
-    print: &Print,
+    print: &Jig,
 ) -> Result<Block, String> {
     let cos = h.dot(t);
     let sin = (1.0 - cos * cos).max(0.0).sqrt();
@@ -308,7 +310,7 @@ fn beside(
 }
 
 /// Under a tube that passes over another, or over a flat.
-fn over(tube: &Tube, station: f64, host: Option<&Tube>, flat: &Host, print: &Print) -> Result<Block, String> {
+fn over(tube: &Tube, station: f64, host: Option<&Tube>, flat: &Host, print: &Jig) -> Result<Block, String> {
     if !(0.0..=tube.chain.length()).contains(&station) {
         return Err("it is not as long as that".to_owned());
     }

@@ -2,8 +2,8 @@
 
 use geometry::{DVec3, Outline};
 
-use super::Print;
 use super::solid::Half;
+use design::Jig;
 
 /// A hollow for a tube, open on the side away from what carries it.
 pub struct Seat {
@@ -27,7 +27,7 @@ const CARRIES: f64 = 0.35;
 
 /// The seat of a tube with axis through `at` along `t`, section directions `u` and `v`, carried from direction `s` (unit,
 /// square to `t`).
-pub fn seat(outline: &Outline, at: DVec3, t: DVec3, [u, v]: [DVec3; 2], s: DVec3, print: &Print) -> Seat {
+pub fn seat(outline: &Outline, at: DVec3, t: DVec3, [u, v]: [DVec3; 2], s: DVec3, print: &Jig) -> Seat {
     let plane = |n: DVec3, off: f64| Half { n, d: n.dot(at) + off };
     match *outline {
         Outline::Circle { r } => {

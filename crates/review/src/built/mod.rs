@@ -29,7 +29,7 @@ use crate::{Made, Review};
 pub struct Beside {
     /// The point.
     pub point: String,
-    /// The standing tube, taken to have its designed form.
+    /// The standing tube, whose form could not be brought to pass it.
     pub tube: String,
     /// How much farther from its axis than designed, m: more than the fit-up gap that is wanted.
     pub by: f64,

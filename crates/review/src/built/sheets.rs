@@ -251,7 +251,7 @@ fn places(b: &Built, t: &Text) -> Sheet {
     s.note = match open {
         0 => "In the design's axes, in which what is held and measured places it. ".to_owned(),
         _ => "In the design's axes; nothing fixes the whole in all of them, so it is laid on the design as well as it goes. ".to_owned(),
-    } + "95 %: in the direction that is known least. Beside a tube: so far from its axis, taken to have its designed form.";
+    } + "95 %: in the direction that is known least. Beside a tube: so far from its axis, as far as its form could not be brought to pass it.";
     s
 }
 
