@@ -4,6 +4,7 @@
 //! do. No file is touched here: reading and writing files is the program's business.
 
 mod builtin;
+pub mod csv;
 mod document;
 mod edit;
 pub mod keys;
