@@ -52,6 +52,7 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     add("bends-lra.csv".into(), csv::bends_lra(r).into_bytes());
     add("bends-xyz.csv".into(), csv::bends_xyz(r).into_bytes());
     add("packet.json".into(), json::packet(r, id)?.into_bytes());
+    add("centrelines.dxf".into(), dxf::centrelines::write(&r.shape).into_bytes());
     let mut draw = |name: String, drawing: flat::Drawing| {
         add(format!("{name}.svg"), flat::svg(&drawing).into_bytes());
         add(format!("{name}.dxf"), dxf::write(&drawing).into_bytes());
