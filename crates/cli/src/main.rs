@@ -60,14 +60,18 @@ struct CurveArgs {
 
 #[derive(Subcommand)]
 enum Verb {
-    /// Write a small, commented design file to start from
-    #[command(after_help = "Example:\n  tubewright new my-car.toml")]
+    /// Write a commented design file to start from: a small one, or what was drawn elsewhere
+    #[command(
+        after_help = "Examples:\n  tubewright new my-car.toml\n  tubewright new my-car.toml --from layout.dxf --with our-shop.toml\n  tubewright new my-car.toml --from layout.obj --unit m --up z --size hoop=\"45 x 2.5 mm\" --bend hoop=135\n  tubewright new my-car.toml --from points.csv --from lines.csv\n\nWhat becomes of a drawing: docs/methods/import.md"
+    )]
     New {
         /// The file to write; it must not exist
         file: PathBuf,
-        /// Units of the file: mm or in
-        #[arg(long, default_value = "mm", value_parser = ["mm", "in"])]
-        units: String,
+        /// Units of the file: mm or in [default: mm, or as the drawing or --with has them]
+        #[arg(long, value_parser = ["mm", "in"])]
+        units: Option<String>,
+        #[command(flatten)]
+        drawing: verbs::new::DrawingArgs,
         /// Print JSON instead of text
         #[arg(long)]
         json: bool,
@@ -232,7 +236,7 @@ enum Verb {
 
 fn main() -> ExitCode {
     let result = match Cli::parse().verb {
-        Verb::New { file, units, json } => verbs::new::run(&file, &units, json),
+        Verb::New { file, units, drawing, json } => verbs::new::run(&file, units.as_deref(), &drawing, json),
         Verb::Shape { materials: true, json, .. } => verbs::builtin::materials(json),
         Verb::Shape { sections: true, json, .. } => verbs::builtin::sections(json),
         Verb::Shape { design: Some(design), json, curve: c @ CurveArgs { curve: Some(_), .. }, .. } => {

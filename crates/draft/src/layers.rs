@@ -1,0 +1,178 @@
+//! Layers as sections: what each is made of, and how it is bent.
+
+use design::{Design, Material, SectionShape};
+
+use crate::names::slug;
+use crate::size::{self, Size};
+use crate::space::Line;
+use crate::{Options, Told, count};
+
+/// Where a layer's section comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) enum Source {
+    /// It stands in the design that was given.
+    With,
+    /// Its size was given.
+    Said,
+    /// Its size stands in the layer's name.
+    Name,
+    /// Nothing tells it.
+    Guessed,
+}
+
+/// What a layer's tubes are bent on.
+#[derive(Clone, Debug)]
+pub(crate) struct Bender {
+    /// Name of the die.
+    pub name: String,
+    /// Whether the die is to be written into the file.
+    pub new: bool,
+    /// What it can make.
+    pub die: curve::Die,
+}
+
+/// A layer.
+#[derive(Clone, Debug)]
+pub(crate) struct Layer {
+    /// In the drawing.
+    pub drawn: String,
+    /// In the design.
+    pub section: String,
+    pub shape: SectionShape,
+    /// Keys and values of its section; empty if that stands in the design that was given.
+    pub keys: Vec<(&'static str, String)>,
+    pub source: Source,
+    pub bender: Option<Bender>,
+}
+
+impl Layer {
+    /// Half of its least depth, m: whatever comes nearer to its axis is inside it.
+    pub fn half(&self) -> f64 {
+        match self.shape {
+            SectionShape::Round { od, .. } => od / 2.0,
+            SectionShape::Box { width, height, .. } => width.min(height) / 2.0,
+        }
+    }
+
+    /// Half of its greatest depth, m.
+    pub fn bulk(&self) -> f64 {
+        match self.shape {
+            SectionShape::Round { od, .. } => od / 2.0,
+            SectionShape::Box { width, height, .. } => width.max(height) / 2.0,
+        }
+    }
+
+    pub fn is_round(&self) -> bool {
+        matches!(self.shape, SectionShape::Round { .. })
+    }
+}
+
+/// What a layer's tubes are taken to be if nothing tells it.
+const GUESS: &str = "40 x 2.0 mm";
+/// Of which steel.
+const STEEL: &str = "E355+N";
+/// A die takes tube of its diameter within this, m: as a design file has it.
+const DIE_TAKES: f64 = 2e-4;
+
+/// The drawing's layers, in the order in which they come; each line's `layer` becomes its section's name.
+pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> Result<Vec<Layer>, String> {
+    let mut out: Vec<Layer> = Vec::new();
+    for l in lines.iter() {
+        if !out.iter().any(|o| o.drawn == l.layer) {
+            let section = unique(&slug(&l.layer, "tube"), &out);
+            out.push(layer(&l.layer, section, options, told)?);
+        }
+    }
+    for (layer, _) in options.sizes.iter() {
+        known(layer, &out)?;
+    }
+    for (layer, radius) in &options.radii {
+        let k = known(layer, &out)?;
+        let od = match out[k].shape {
+            SectionShape::Round { od, .. } => od,
+            SectionShape::Box { .. } => return Err(format!("layer `{layer}` is box tube, which is not bent")),
+        };
+        if !(*radius > od / 2.0 && radius.is_finite()) {
+            return Err(format!("layer `{layer}`: tube of {:.1} mm can't be bent to that radius", od * 1e3));
+        }
+        let die = curve::Die { radius: *radius, between: 0.0, ends: [0.0; 2], most: curve::MOST_TURN };
+        out[k].bender = Some(Bender { name: format!("{}_die", out[k].section), new: true, die });
+    }
+    let guessed: Vec<&str> = out.iter().filter(|l| l.source == Source::Guessed).map(|l| l.section.as_str()).collect();
+    if !guessed.is_empty() {
+        told.guess(format!(
+            "nothing tells the size of {} ({}): {GUESS} of {STEEL} is put there, to be changed in one place each",
+            count(guessed.len(), "section", "sections"),
+            guessed.join(", ")
+        ));
+    }
+    Ok(out)
+}
+
+fn known(layer: &str, layers: &[Layer]) -> Result<usize, String> {
+    layers.iter().position(|l| l.drawn == layer).ok_or_else(|| {
+        let near = design::nearest(layer, layers.iter().map(|l| l.drawn.as_str()));
+        let near = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+        format!("nothing is drawn on a layer called `{layer}`{near}")
+    })
+}
+
+fn unique(name: &str, taken: &[Layer]) -> String {
+    let free = |n: &str| !taken.iter().any(|l| l.section == n);
+    if free(name) {
+        return name.to_owned();
+    }
+    (2..).map(|k| format!("{name}_{k}")).find(|n| free(n)).unwrap_or_default()
+}
+
+fn layer(drawn: &str, section: String, options: &Options, told: &mut Told) -> Result<Layer, String> {
+    let said = options.sizes.iter().find(|s| s.0 == drawn);
+    let with = options.with.map(|w| w.0);
+    if said.is_none()
+        && let Some(d) = with
+        && let Some(s) = d.sections.iter().find(|s| s.name == drawn || s.name == section)
+    {
+        let bender = bender(d, s.shape);
+        let (section, shape) = (s.name.clone(), s.shape);
+        return Ok(Layer { drawn: drawn.into(), section, shape, keys: Vec::new(), source: Source::With, bender });
+    }
+    let (source, size) = match said {
+        Some((_, size)) => (Source::Said, size::read(size).ok_or_else(|| unreadable(drawn, size))?),
+        None => match size::within(drawn) {
+            Some(size) => {
+                told.guess(format!("the name of layer `{drawn}` tells its size: {}", size.name()));
+                (Source::Name, size)
+            }
+            None => (Source::Guessed, guess()),
+        },
+    };
+    let mut keys = size.keys();
+    let steel = with.and_then(|d| d.materials.first()).map_or(STEEL, |m: &Material| m.name.as_str());
+    keys.push(("material", format!("{steel:?}")));
+    let bender = with.and_then(|d| bender(d, size.shape));
+    Ok(Layer { drawn: drawn.into(), section, shape: size.shape, keys, source, bender })
+}
+
+fn guess() -> Size {
+    Size { shape: SectionShape::Round { od: 0.04, wall: 0.002 }, built_in: Some(GUESS.into()) }
+}
+
+fn unreadable(layer: &str, size: &str) -> String {
+    format!(
+        "the size `{size}` of layer `{layer}` can't be read: say it as \"45 x 2.5 mm\" (diameter and wall), \
+         \"60 x 80 x 3 mm\" (width, height and wall), or by a name from `tubewright shape --sections`"
+    )
+}
+
+/// The only die of a design that takes a section.
+fn bender(design: &Design, shape: SectionShape) -> Option<Bender> {
+    let SectionShape::Round { od, .. } = shape else { return None };
+    let mut takes = design.dies.iter().filter(|d| (d.od - od).abs() <= DIE_TAKES);
+    let die = takes.next()?;
+    if takes.next().is_some() {
+        return None;
+    }
+    let most = die.max_angle.map_or(curve::MOST_TURN, |m| m.min(curve::MOST_TURN));
+    let made = curve::Die { radius: die.radius, between: die.between, ends: [die.grip; 2], most };
+    Some(Bender { name: die.name.clone(), new: false, die: made })
+}
