@@ -41,6 +41,7 @@ pub(crate) fn bend(
             layer: r.layer,
             name: r.name.clone(),
             state: r.state.clone(),
+            whole: r.whole,
             chain: c,
             radii,
             rank: r.rank,
@@ -49,9 +50,10 @@ pub(crate) fn bend(
         };
         match layers[r.layer].bender.as_ref().filter(|_| !bare.radii.is_empty()) {
             None => {
-                other += usize::from(!bare.radii.is_empty());
+                other += usize::from(!bare.radii.is_empty() && !r.whole);
                 tubes.push(bare);
             }
+            Some(_) if r.whole => tubes.push(bare),
             Some(b) => match on_die(&bare, b, options.curve_within) {
                 Some((tube, off)) => {
                     if off > 0.0 {
@@ -190,6 +192,7 @@ fn solved(c: &Curve, b: &Bender, within: f64) -> Option<(Tube, bool)> {
         layer: c.layer,
         name: c.name.clone(),
         state: c.state.clone(),
+        whole: false,
         chain,
         radii,
         rank: c.rank,

@@ -3,7 +3,7 @@
 use geometry::{DVec3, SAME_PLACE};
 use rustc_hash::FxHashMap;
 
-use crate::tube::Tube;
+use crate::tube::{MEANT, Tube};
 use crate::{Options, Told, count};
 
 /// Places, each the first of those nearer to it than a tolerance.
@@ -44,9 +44,11 @@ impl Places {
 
     /// That place, or a new one.
     pub fn add(&mut self, p: DVec3) -> usize {
-        if let Some(i) = self.find(p) {
-            return i;
-        }
+        self.find(p).unwrap_or_else(|| self.insert(p))
+    }
+
+    /// A new place, however near to others.
+    pub fn insert(&mut self, p: DVec3) -> usize {
         let i = self.at.len();
         self.at.push(p);
         self.cells.entry(self.cell(p)).or_default().push(i);
@@ -56,10 +58,24 @@ impl Places {
 
 /// Brings ends that are nearer than the tolerance to the mean of them; with symmetry, its images to images.
 pub(crate) fn merge(tubes: &mut [Tube], mirrored: bool, options: &Options, told: &mut Told) {
+    // What this program wrote stands where it is; others come to it.
+    let mut fixed = Places::new(MEANT);
+    tubes.iter().filter(|t| t.whole).for_each(|t| [0, 1].iter().for_each(|e| _ = fixed.add(t.end(*e))));
+    let mut near = Places::new(options.within);
+    fixed.at.iter().for_each(|p| _ = near.insert(*p));
+    for t in tubes.iter_mut().filter(|t| !t.whole) {
+        for e in 0..2 {
+            if let Some(k) = near.find(t.end(e)) {
+                t.set_end(e, near.at[k]);
+            }
+        }
+    }
     let mut places = Places::new(options.within);
-    let ids: Vec<[usize; 2]> = tubes.iter().map(|t| [0, 1].map(|e| places.add(t.end(e)))).collect();
+    let free: Vec<usize> = (0..tubes.len()).filter(|k| !tubes[*k].whole).collect();
+    let ids: Vec<[usize; 2]> = free.iter().map(|k| [0, 1].map(|e| places.add(tubes[*k].end(e)))).collect();
     let mut sum = vec![(DVec3::ZERO, 0.0); places.at.len()];
-    for (t, id) in tubes.iter().zip(&ids) {
+    for (k, id) in free.iter().zip(&ids) {
+        let t = &tubes[*k];
         for e in 0..2 {
             sum[id[e]].0 += t.end(e);
             sum[id[e]].1 += 1.0;
@@ -77,8 +93,13 @@ pub(crate) fn merge(tubes: &mut [Tube], mirrored: bool, options: &Options, told:
         })
         .collect();
     let (mut moved, mut most) = (0, 0f64);
-    for (t, id) in tubes.iter_mut().zip(&ids) {
+    for (k, id) in free.iter().zip(&ids) {
+        let t = &mut tubes[*k];
         for e in 0..2 {
+            // Where something stands fixed, the end is already.
+            if near.find(t.end(e)).is_some() {
+                continue;
+            }
             let d = t.end(e).distance(at[id[e]]);
             if d > 0.0 && t.set_end(e, at[id[e]]) && d > SAME_PLACE {
                 moved += 1;

@@ -18,6 +18,8 @@ pub(crate) struct Run {
     pub layer: usize,
     pub name: Option<String>,
     pub state: Option<String>,
+    /// This program wrote it.
+    pub whole: bool,
     pub spans: Vec<Span>,
     pub rank: usize,
 }
@@ -61,7 +63,7 @@ pub(crate) fn runs(lines: Vec<Line>, layers: &[Layer], options: &Options, told: 
     let (mut points, mut flowing) = (0, 0);
     for (rank, line) in lines.into_iter().enumerate() {
         let layer = index[line.layer.as_str()];
-        let Line { name, state, form, .. } = line;
+        let Line { name, state, whole, form, .. } = line;
         let spans = match form {
             Form::Spans(spans) => spans,
             Form::Curve(points) => match straight(&points) {
@@ -84,7 +86,7 @@ pub(crate) fn runs(lines: Vec<Line>, layers: &[Layer], options: &Options, told: 
             continue;
         }
         // What this program wrote goes on as it was.
-        if let (Some(last), true) = (runs.last_mut(), name.is_some())
+        if let (Some(last), true) = (runs.last_mut(), whole)
             && last.name == name
             && last.layer == layer
             && last.end(1).distance(spans[0].at(0.0)) < SAME_PLACE
@@ -92,10 +94,10 @@ pub(crate) fn runs(lines: Vec<Line>, layers: &[Layer], options: &Options, told: 
             last.spans.extend(spans);
             continue;
         }
-        let radius = layers[layer].bender.as_ref().filter(|_| layers[layer].is_round()).map(|b| b.die.radius);
+        let radius = layers[layer].bender.as_ref().filter(|_| layers[layer].is_round() && !whole).map(|b| b.die.radius);
         for (k, spans) in rounded(&spans, radius).into_iter().enumerate() {
             let name = name.clone().filter(|_| k == 0);
-            runs.push(Run { layer, name, state: state.clone(), spans, rank });
+            runs.push(Run { layer, name, state: state.clone(), whole, spans, rank });
         }
     }
     if points > 0 {
@@ -135,6 +137,9 @@ fn once(runs: &mut Vec<Run>, within: f64, told: &mut Told) {
     let mut seen = FxHashSet::default();
     let before = runs.len();
     runs.retain(|r| {
+        if r.whole {
+            return true;
+        }
         let (a, b) = (cell(r.end(0)), cell(r.end(1)));
         let middle = cell(r.spans[r.spans.len() / 2].at(0.5));
         seen.insert((r.layer, r.spans.len(), a.min(b), a.max(b), middle))

@@ -1,6 +1,7 @@
 //! Layers as sections: what each is made of, and how it is bent.
 
 use design::{Design, Material, SectionShape};
+use geometry::DVec3;
 
 use crate::names::slug;
 use crate::size::{self, Size};
@@ -46,19 +47,23 @@ pub(crate) struct Layer {
 }
 
 impl Layer {
-    /// Half of its least depth, m: whatever comes nearer to its axis is inside it.
-    pub fn half(&self) -> f64 {
-        match self.shape {
-            SectionShape::Round { od, .. } => od / 2.0,
-            SectionShape::Box { width, height, .. } => width.min(height) / 2.0,
-        }
-    }
-
     /// Half of its greatest depth, m.
     pub fn bulk(&self) -> f64 {
         match self.shape {
             SectionShape::Round { od, .. } => od / 2.0,
-            SectionShape::Box { width, height, .. } => width.max(height) / 2.0,
+            SectionShape::Box { width, height, .. } => width.hypot(height) / 2.0,
+        }
+    }
+
+    /// Whether what stands off the axis by `off`, square to its direction, is in the tube or within a distance of its
+    /// surface. A box stands upright, as it does without `roll`.
+    pub fn holds(&self, along: DVec3, off: DVec3, within: f64) -> bool {
+        match self.shape {
+            SectionShape::Round { od, .. } => off.length() <= od / 2.0 + within,
+            SectionShape::Box { width, height, .. } => {
+                let up = DVec3::Z.reject_from_normalized(along).try_normalize().unwrap_or(DVec3::X);
+                off.dot(up).abs() <= height / 2.0 + within && off.dot(along.cross(up)).abs() <= width / 2.0 + within
+            }
         }
     }
 

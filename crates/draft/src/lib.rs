@@ -146,7 +146,7 @@ pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
     let mut tubes = meet::split(tubes, &layers, options.within, &mut told);
     let twins = if centre.is_some() { mirror::pair(&mut tubes, &mut told) } else { Vec::new() };
     let tubes = mirror::keep(tubes, &twins);
-    let frame = places::places(tubes, &layers, centre.is_some(), &mut told);
+    let frame = places::places(tubes, &layers, centre.is_some(), options.within, &mut told);
     let frame = order::order(frame, &mut told);
     let named = named.into_iter().map(|(name, at)| (name, centre.map_or(at, |c| c.place(at)))).collect();
     let named = names::name(&frame, &layers, named, options.within);

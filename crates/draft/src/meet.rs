@@ -57,6 +57,7 @@ pub(crate) fn land(tubes: &mut [Tube], within: f64, told: &mut Told) {
                 let p = tubes[k].end(e);
                 let near = segments.near(&Bounds::of(&[p]), within);
                 // An end that meets ends is at a joint of its own.
+                let within = tubes[k].tolerance(within);
                 let ends = |j: &usize| [0, 1].iter().any(|f| tubes[*j].end(*f).distance(p) <= within);
                 let host = near.into_iter().filter(|j| *j != k && !ends(j)).find_map(|j| {
                     let c = &tubes[j].chain;
@@ -139,7 +140,12 @@ pub(crate) fn split(tubes: Vec<Tube>, layers: &[Layer], within: f64, told: &mut 
     for k in 0..tubes.len() {
         let mut near = Vec::new();
         for s in &tubes[k].chain.segments {
-            near.extend(segments.near(&bounds(s), within).into_iter().filter(|j| *j > k));
+            near.extend(
+                segments
+                    .near(&bounds(s), within)
+                    .into_iter()
+                    .filter(|j| *j > k && !(tubes[k].whole && tubes[*j].whole)),
+            );
         }
         near.sort_unstable();
         near.dedup();

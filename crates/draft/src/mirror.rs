@@ -106,7 +106,8 @@ fn part(mates: &[Mate]) -> f64 {
 
 /// Finds the plane in which most tubes have an image, brings it to y = 0, and makes the images exact.
 pub(crate) fn find(tubes: &mut [Tube], options: &Options, ours: bool, told: &mut Told) -> Option<Centre> {
-    let within = options.within;
+    // What this program wrote is as it was meant.
+    let within = if ours { EXACT } else { options.within };
     let ends = |axis: usize| {
         let mut v: Vec<f64> = tubes.iter().flat_map(|t| t.chain.corners.iter().map(move |p| p[axis])).collect();
         v.sort_by(f64::total_cmp);

@@ -57,7 +57,7 @@ fn over(p: DVec3) -> DVec3 {
 }
 
 /// Finds the points. `mirrored`: points on the right are twins of those on the left.
-pub(crate) fn places(tubes: Vec<Kept>, layers: &[Layer], mirrored: bool, told: &mut Told) -> Frame {
+pub(crate) fn places(tubes: Vec<Kept>, layers: &[Layer], mirrored: bool, within: f64, told: &mut Told) -> Frame {
     let mut places = Places::new(ONE);
     let mut nodes: Vec<Node> = Vec::new();
     let mut paths = Vec::new();
@@ -96,15 +96,15 @@ pub(crate) fn places(tubes: Vec<Kept>, layers: &[Layer], mirrored: bool, told: &
         }
     }
     let mut frame = Frame { tubes, paths, nodes };
-    hosts(&mut frame, layers, mirrored, told);
+    hosts(&mut frame, layers, mirrored, within, told);
     frame
 }
 
 /// Finds which tube each point lies on, or in.
-fn hosts(frame: &mut Frame, layers: &[Layer], mirrored: bool, told: &mut Told) {
+fn hosts(frame: &mut Frame, layers: &[Layer], mirrored: bool, within: f64, told: &mut Told) {
     let widest = layers.iter().map(Layer::bulk).fold(0.0, f64::max);
     let segments = Segments::new(frame.tubes.iter().map(|t| &t.tube.chain));
-    let (mut on, mut within) = (0, 0);
+    let (mut on, mut beside) = (0, 0);
     for n in 0..frame.nodes.len() {
         let node = &frame.nodes[n];
         if node.corner.is_some() {
@@ -114,18 +114,17 @@ fn hosts(frame: &mut Frame, layers: &[Layer], mirrored: bool, told: &mut Told) {
         let ways = &ways[..if mirrored && node.at.y > SAME_PLACE { 2 } else { 1 }];
         let mut best: Option<(f64, On)> = None;
         for &(at, twin) in ways {
-            for k in segments.near(&Bounds::of(&[at]), widest) {
+            for k in segments.near(&Bounds::of(&[at]), widest + within) {
                 let t = &frame.tubes[k];
                 if (twin && !t.mirror) || frame.paths[k].iter().any(|u| u.node == n) {
                     continue;
                 }
                 let chain = &t.tube.chain;
                 let (s, d) = chain.nearest(at);
-                let inside = d < layers[t.tube.layer].half();
                 let leg = matches!(chain.segments[chain.locate(s).0], Segment::Leg { .. });
                 let between = s > ONE && s < chain.length() - ONE;
-                // What stands off the centreline moves with a straight tube only.
-                if !between || !(d <= ONE || (inside && leg && !t.tube.is_bent())) {
+                let inside = || leg && layers[t.tube.layer].holds(chain.tangent(s), at - chain.point(s), within);
+                if !between || !(d <= ONE || inside()) {
                     continue;
                 }
                 let by = if d <= ONE { DVec3::ZERO } else { at - chain.point(s) };
@@ -139,7 +138,7 @@ fn hosts(frame: &mut Frame, layers: &[Layer], mirrored: bool, told: &mut Told) {
             if o.by == DVec3::ZERO {
                 on += 1
             } else {
-                within += 1
+                beside += 1
             }
             frame.nodes[n].on = Some(o);
         }
@@ -151,10 +150,10 @@ fn hosts(frame: &mut Frame, layers: &[Layer], mirrored: bool, told: &mut Told) {
             if on == 1 { "s" } else { "" }
         ));
     }
-    if within > 0 {
+    if beside > 0 {
         told.done(format!(
-            "{} within another tube, beside its centreline, and kept there",
-            count(within, "point lies", "points lie")
+            "{} in another tube or on its surface, beside its centreline, and move with it too",
+            count(beside, "point lies", "points lie")
         ));
     }
 }

@@ -43,6 +43,8 @@ pub(crate) struct Line {
     pub layer: String,
     pub name: Option<String>,
     pub state: Option<String>,
+    /// This program wrote it: it is a whole tube, bent as it is meant to be.
+    pub whole: bool,
     pub form: Form,
 }
 
@@ -90,10 +92,11 @@ pub(crate) fn place(drawing: &Drawing, options: &Options, told: &mut Told) -> Re
         layer: d.layer.clone(),
         name: d.name.clone(),
         state: d.tags.iter().find(|t| t.0 == "state").map(|t| t.1.clone()),
+        whole: drawing.ours && d.name.is_some(),
         form: placed.form(&d.form),
     };
     let lines: Vec<Line> = kept.iter().map(line).collect();
-    let far = |p: DVec3| !(p.abs().max_element() <= FAR);
+    let far = |p: DVec3| !p.is_finite() || p.abs().max_element() > FAR;
     let off = lines.iter().position(|l| match &l.form {
         Form::Curve(points) => points.iter().any(|p| far(*p)),
         Form::Spans(spans) => spans.iter().any(|s| far(s.at(0.0)) || far(s.at(1.0))),

@@ -11,6 +11,8 @@ pub(crate) struct Tube {
     pub name: Option<String>,
     /// `temporary` or `provisional`, if the drawing says so.
     pub state: Option<String>,
+    /// This program wrote it: it stays in one piece, with its own radii.
+    pub whole: bool,
     /// Its centreline.
     pub chain: Chain,
     /// Radius at each inner corner, m.
@@ -52,6 +54,16 @@ impl Tube {
     /// Whether it has a bend.
     pub fn is_bent(&self) -> bool {
         self.chain.segments.len() > 1
+    }
+}
+
+/// What this program wrote is meant to the micrometre, m: its ends are moved no farther, whatever the tolerance.
+pub(crate) const MEANT: f64 = 1e-6;
+
+impl Tube {
+    /// How far an end may be moved.
+    pub fn tolerance(&self, within: f64) -> f64 {
+        if self.whole { MEANT.min(within) } else { within }
     }
 }
 
