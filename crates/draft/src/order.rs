@@ -60,7 +60,7 @@ pub(crate) fn order(mut frame: Frame, told: &mut Told) -> Frame {
     }
     if rings > 0 {
         told.guess(format!(
-            "tubes stand on each other in a ring: {} of them by coordinates, and will not move along",
+            "tubes stand on each other in a ring, so {} by coordinates, and will not move along",
             count(rings, "point is placed", "points are placed")
         ));
     }

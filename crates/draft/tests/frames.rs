@@ -292,7 +292,7 @@ fn tubes_on_each_other_in_a_ring_are_told() {
     };
     let (out, d) = made(&lines(&[bar(0.0), bar(120.0), bar(240.0)]), &Options { one_by_one: true, ..plain() });
     assert_eq!(out.tubes, 3, "{}", out.text);
-    assert!(out.guessed.iter().any(|g| g.contains("ring: 1 point")), "{:?}", out.guessed);
+    assert!(out.guessed.iter().any(|g| g.contains("ring, so 1 point")), "{:?}", out.guessed);
     assert_eq!(d.points.iter().filter(|p| matches!(p.placement, Placement::On { .. })).count(), 2);
 }
 

@@ -241,3 +241,43 @@ fn the_demos_and_their_pieces() {
         assert_eq!(s.joints.len(), there.joints.len(), "{name}");
     }
 }
+
+/// As another program would have drawn them: every line and arc by itself, without names, in any order, either way round.
+#[test]
+fn the_demos_as_nameless_lines_in_any_order() {
+    for (name, seed) in [("gorse", 1), ("gorse", 2), ("wren", 3), ("wren", 4)] {
+        let file = format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
+        let text = std::fs::read_to_string(file).unwrap();
+        let s = shape(&text);
+        let mut drawing = drawing::dxf::read(centrelines::write(&s).as_bytes()).unwrap();
+        drawing.ours = false;
+        let mut r = Random(seed);
+        for d in &mut drawing.drawn {
+            d.name = None;
+            d.tags.clear();
+            if let drawing::Form::Spans(spans) = &mut d.form
+                && r.below(2) == 0
+            {
+                *spans = spans.iter().rev().map(drawing::Span::reversed).collect();
+            }
+        }
+        for k in (1..drawing.drawn.len()).rev() {
+            drawing.drawn.swap(k, r.below(k + 1));
+        }
+        let forward = draft::Axis::from_word("x");
+        let options = Options { forward, with: Some((&s.design, &text)), ..Options::new("back", "lines") };
+        let out = draft(&drawing, &options).unwrap();
+        let there = shape(&out.text);
+        // What is temporary or provisional is lost with the names.
+        let (mut a, mut b) = (tubes(&s), tubes(&there));
+        a.iter_mut().chain(&mut b).for_each(|t| t.state = TubeState::Permanent);
+        let lost: Vec<_> =
+            a.iter().filter(|t| b.iter().position(|o| t.is(o)).map(|k| b.swap_remove(k)).is_none()).collect();
+        assert!(
+            lost.is_empty() && b.is_empty(),
+            "{name}: {lost:#?} became {b:#?}\n{:#?}\n{:#?}",
+            out.guessed,
+            out.done
+        );
+    }
+}
