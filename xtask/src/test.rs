@@ -50,4 +50,5 @@ const CHECKS: &[(&str, &str)] = &[
     ("cutting plans against an integer programming solver", "reference/cutting_stock.py"),
     ("solver decks read by others", "reference/deck.py"),
     ("exchange files read by independent readers", "reference/exchange.py"),
+    ("drawings written by an independent library", "reference/import.py"),
 ];

@@ -4,6 +4,7 @@
 const PAGES: &[(&str, &str)] = &[
     ("shape", include_str!("../../../docs/methods/shape.md")),
     ("curves", include_str!("../../../docs/methods/curves.md")),
+    ("import", include_str!("../../../docs/methods/import.md")),
     ("stance", include_str!("../../../docs/methods/stance.md")),
     ("rollover", include_str!("../../../docs/methods/rollover.md")),
     ("strength", include_str!("../../../docs/methods/strength.md")),

@@ -28,7 +28,7 @@ pub(crate) fn bend(
     told: &mut Told,
 ) -> (Vec<Tube>, Vec<Curve>) {
     let mut tubes = Vec::new();
-    let (mut anew, mut other, mut fillets, mut long, mut kinked) = (Vec::new(), 0, Vec::new(), 0, 0);
+    let (mut anew, mut other, mut fillets, mut long, mut kinked, mut sharp) = (Vec::new(), 0, Vec::new(), 0, 0, 0);
     for r in runs {
         let (at, radii) = corners(&r.spans);
         let whole = r.spans.iter().any(|s| matches!(s, Span::Arc { sweep, .. } if *sweep > 170f64.to_radians()));
@@ -48,7 +48,13 @@ pub(crate) fn bend(
             pair_rank: r.rank,
             remarks: Vec::new(),
         };
-        match layers[r.layer].bender.as_ref().filter(|_| !bare.radii.is_empty()) {
+        let layer = &layers[r.layer];
+        if !bare.radii.is_empty() && !can_be_bent(&bare, layer) {
+            sharp += 1;
+            tubes.extend(legs(&bare));
+            continue;
+        }
+        match layer.bender.as_ref().filter(|_| !bare.radii.is_empty()) {
             None => {
                 other += usize::from(!bare.radii.is_empty() && !r.whole);
                 tubes.push(bare);
@@ -85,6 +91,12 @@ pub(crate) fn bend(
         }
     }
     tubes.sort_by_key(|t| t.rank);
+    if sharp > 0 {
+        told.guess(format!(
+            "{} straight tubes from corner to corner: box tube, or drawn with a radius within the tube itself",
+            count(sharp, "bent line is made", "bent lines are made")
+        ));
+    }
     tell(told, [drawn, done, far, left.len(), other, long, kinked], &fillets, options);
     (tubes, left)
 }
@@ -137,6 +149,25 @@ fn tell(told: &mut Told, counts: [usize; 7], fillets: &[f64], options: &Options)
             count(kinked, "bent line", "bent lines")
         ));
     }
+}
+
+/// Whether its section can have its bends: a round one, of a radius beyond its own outside.
+fn can_be_bent(tube: &Tube, layer: &Layer) -> bool {
+    // A tenth of a millimetre more than what a design file refuses: radii are rounded when they are written.
+    layer.is_round() && tube.radii.len() <= MOST_BENDS && tube.radii.iter().all(|r| *r > layer.bulk() + 1e-4)
+}
+
+/// Bends of a tube: a design file has 200 points in a path.
+const MOST_BENDS: usize = 190;
+
+/// A tube's corners joined by straight tubes.
+fn legs(tube: &Tube) -> Vec<Tube> {
+    let straight = |(k, w): (usize, &[DVec3])| {
+        let chain = Chain::new(w, &[]).ok()?;
+        let name = tube.name.as_ref().map(|n| if k == 0 { n.clone() } else { format!("{n}_{}", k + 1) });
+        Some(Tube { chain, radii: Vec::new(), name, ..tube.clone() })
+    };
+    tube.chain.corners.windows(2).enumerate().filter_map(straight).collect()
 }
 
 /// A drawn bent tube on its die: as it is, or with the die's radius at the same corners if that is near enough. Also

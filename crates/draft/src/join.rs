@@ -66,9 +66,15 @@ pub(crate) fn runs(lines: Vec<Line>, layers: &[Layer], options: &Options, told: 
         let Line { name, state, whole, form, .. } = line;
         let spans = match form {
             Form::Spans(spans) => spans,
-            Form::Curve(points) => match straight(&points) {
+            Form::Curve(mut places) => match straight(&places) {
                 Some(span) => vec![span],
                 None => {
+                    places.dedup_by(|b, a| a.distance(*b) <= SAME_PLACE);
+                    if places.len() < 2 {
+                        points += 1;
+                        continue;
+                    }
+                    let points = places;
                     curves.push(Curve { layer, name, state, points, rank });
                     continue;
                 }
@@ -112,7 +118,13 @@ pub(crate) fn runs(lines: Vec<Line>, layers: &[Layer], options: &Options, told: 
     }
     once(&mut runs, options.within, told);
     let runs = joined(runs, options, told);
-    (halved(runs, options.within, told), curves)
+    let mut runs = halved(runs, options.within, told);
+    let before = runs.len();
+    runs.retain(|r| r.whole || r.spans.iter().map(Span::length).sum::<f64>() > options.within);
+    if runs.len() < before {
+        told.done(format!("left out: {} shorter than the tolerance", count(before - runs.len(), "line", "lines")));
+    }
+    (runs, curves)
 }
 
 /// The line between the first and the last of points, if all lie on it in order.

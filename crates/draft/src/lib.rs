@@ -144,6 +144,7 @@ pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
     ends::merge(&mut tubes, centre.is_some(), options, &mut told);
     meet::land(&mut tubes, options.within, &mut told);
     let mut tubes = meet::split(tubes, &layers, options.within, &mut told);
+    mirror::drop_points(&mut tubes, &mut told);
     let twins = if centre.is_some() { mirror::pair(&mut tubes, &mut told) } else { Vec::new() };
     let tubes = mirror::keep(tubes, &twins);
     let frame = places::places(tubes, &layers, centre.is_some(), options.within, &mut told);

@@ -238,6 +238,21 @@ pub(crate) struct Kept {
     pub itself: bool,
 }
 
+/// Corners of a tube nearer than this are one point of the design, m.
+const ONE_POINT: f64 = 2e-6;
+
+/// Leaves out what has shrunk to a point on its way.
+pub(crate) fn drop_points(tubes: &mut Vec<Tube>, told: &mut Told) {
+    let before = tubes.len();
+    tubes.retain(|t| t.chain.corners.windows(2).all(|w| w[0].distance(w[1]) > ONE_POINT));
+    if tubes.len() < before {
+        told.guess(format!(
+            "left out: {} between ends that were brought together: is --within too large?",
+            count(before - tubes.len(), "tube", "tubes")
+        ));
+    }
+}
+
 /// Of twins the left one is kept; what crosses the plane runs from left to right.
 pub(crate) fn keep(tubes: Vec<Tube>, mates: &[Mate]) -> Vec<Kept> {
     let left = |t: &Tube| t.chain.corners.iter().map(|p| p.y).sum::<f64>() >= 0.0;
