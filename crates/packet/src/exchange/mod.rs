@@ -64,8 +64,8 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
         }
     }
     let plates = &r.shape.plates;
-    for (p, stem) in plates.iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
-        draw(format!("plates/{stem}"), flat::plate(p));
+    for (drawing, stem) in flat::plates(r).into_iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
+        draw(format!("plates/{stem}"), drawing);
     }
     // A case that can't be written is not worked out either, and the findings say why.
     for d in review::decks(&r.shape).0 {
