@@ -1,7 +1,8 @@
 """Exchange files read by independent readers.
 
-Writes the packets of the demo designs and reads them back: meshes with trimesh, drawings with ezdxf, tables and JSON
-with the standard library, the codes on labels with zxing. Prints what was checked; exits with 1 if anything is wrong.
+Writes the packets of the demo designs and reads them back: meshes with trimesh and a glTF validator, drawings with
+ezdxf, tables and JSON with the standard library, the codes on labels with zxing. Prints what was checked; exits with 1
+if anything is wrong.
 """
 
 import csv
@@ -19,6 +20,8 @@ import numpy as np
 import pypdfium2
 import trimesh
 import zxingcpp
+
+import centrelines
 
 ROOT = Path(__file__).resolve().parent.parent
 TARGET = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
@@ -137,6 +140,27 @@ def meshes(folder, packet):
                         f"centroids of {held} straight round pieces by {away * 1e6:.0f} um, {nearest:.0%} of their limits")
 
 
+def gltf(folder, packet):
+    """`frame.glb` by the validator of those who publish the format, and what its materials are called."""
+    run = subprocess.run(["node", ROOT / "web" / "tools" / "gltf.mjs", folder / "frame.glb"], capture_output=True, text=True)
+    check(run.returncode == 0, f"the glTF validator: {run.stderr[-500:]}")
+    if run.returncode != 0:
+        return "nothing"
+    issues = json.loads(run.stdout)[0]["issues"]
+    found = {kind: issues[kind] for kind in ("numErrors", "numWarnings", "numInfos", "numHints")}
+    check(not any(found.values()), f"frame.glb: {found}, such as {issues['messages'][:1]}")
+    data = (folder / "frame.glb").read_bytes()
+    doc = json.loads(data[20 : 20 + struct.unpack("<I", data[12:16])[0]])
+    materials = [m["name"] for m in doc["materials"]]
+    colours = [tuple(m["pbrMetallicRoughness"]["baseColorFactor"]) for m in doc["materials"]]
+    check(len(set(materials)) == len(set(colours)) == len(materials), f"materials of frame.glb: {materials}")
+    of = {n["name"]: materials[doc["meshes"][n["mesh"]]["primitives"][0]["material"]] for n in doc["nodes"]}
+    wanted = {p["name"]: f"{p['section']}, {p['material']}" for p in packet["pieces"]}
+    check(all(of.get(name) == material for name, material in wanted.items()), "materials of pieces in frame.glb")
+    check(all(of[p["name"]].startswith("plate, ") for p in packet["plates"]), "materials of plates in frame.glb")
+    return f"{len(materials)} materials"
+
+
 def printed(fibres, key, least, around, word):
     """A cut's line as drawn with "out of the tube" up and the print outward.
 
@@ -160,7 +184,7 @@ def points_of(space):
 
 
 def picture(path, points):
-    """An SVG at 1:1 that shows the lines of its DXF: same size, same points from its top left corner."""
+    """An SVG at 1:1 that shows the lines of its DXF: same points, wherever its top left corner is."""
     root = ElementTree.parse(path).getroot()
     size = [float(root.get(side).removesuffix("mm")) for side in ("width", "height")]
     box = [float(v) for v in root.get("viewBox").split()]
@@ -168,11 +192,42 @@ def picture(path, points):
           f"{path.name} is not 1:1")
     lines = [e for e in root if e.tag.split("}")[1] in ("polyline", "polygon")]
     shown = np.array([[float(v) for v in p.split(",")] for e in lines for p in e.get("points").split()])
-    corner = np.array([points[:, 0].min(), points[:, 1].max()])
-    wanted = (points - corner) * [1, -1]
-    same = shown.shape == wanted.shape and np.abs(shown - wanted).max() < 2e-4
+    wanted = points * [1, -1]
+    same = shown.shape == wanted.shape and np.ptp(shown - wanted, axis=0).max() < 2e-4
     check(same, f"{path.name} and its DXF differ")
-    check(np.abs(np.ptp(points, axis=0) - size).max() < 2e-4, f"{path.name} is not as large as its lines")
+    check(shown.min() > -1e-4 and (size - shown.max(axis=0)).min() > -1e-4, f"lines of {path.name} are cut off")
+    layers = {e.get("class") for e in root if e.get("class")}
+    check(layers <= set(LAYERS), f"layers of {path.name}: {layers}")
+    return [e.text for e in root if e.get("class") == "note"]
+
+
+LAYERS = ("cut-outside", "cut-inside", "contact", "mark", "note")
+
+
+def cut(doc, name):
+    """The outline of what a cutter is to cut out: one closed line, anticlockwise, and nothing twice."""
+    space = doc.modelspace()
+    used = {e.dxf.layer for e in space}
+    check(used <= set(LAYERS) <= {l.dxf.name for l in doc.layers}, f"layers of {name}: {used}")
+    outer = space.query('LWPOLYLINE[layer=="cut-outside"]')
+    check(len(outer) == 1 and outer[0].closed, f"{name}: one closed outline")
+    points = np.array(outer[0].get_points("xy"))
+    after = np.roll(points, -1, axis=0)
+    check((points[:, 0] * after[:, 1] - after[:, 0] * points[:, 1]).sum() > 0, f"{name}: its outline is clockwise")
+    check(np.linalg.norm(after - points, axis=1).min() > 1e-6, f"{name}: its outline has a side of no length")
+    # The line of contact, which is not cut, runs on the edge where the outside of the wall touches first.
+    sides = [tuple(sorted((a.tobytes(), b.tobytes()))) for e in space.query('LWPOLYLINE[layer!="contact"]')
+             for a, b in zip(np.array(e.get_points("xy")), np.array(e.get_points("xy"))[1:])]
+    check(len(sides) == len(set(sides)), f"{name}: a line is there twice")
+    holes = [(c.dxf.layer, c.dxf.center.x, c.dxf.center.y, c.dxf.radius) for c in space.query("CIRCLE")]
+    check(all(h[0] == "cut-inside" for h in holes) and len(holes) == len(set(holes)), f"{name}: its holes")
+    # A mark along the cut would be gone with the cut.
+    low, high = points.min(axis=0), points.max(axis=0)
+    for e in space.query('LWPOLYLINE[layer=="mark"]'):
+        flat = np.array(e.get_points("xy"))
+        check(all(not (np.ptp(flat[:, 0]) == 0 and abs(flat[0, 0] - edge) < 1e-6) for edge in (low[0], high[0])),
+              f"{name}: a mark runs along the edge")
+    return points
 
 
 def drawings(folder, packet):
@@ -191,24 +246,31 @@ def drawings(folder, packet):
             check(doc.units == ezdxf.units.MM, f"{stem.name}.dxf is not in mm")
             audited(doc, dxf)
             space = doc.modelspace()
-            cut = space.query('LWPOLYLINE[layer=="cut"]')
-            check(len(cut) == 1 and cut[0].closed, f"{stem.name}.dxf: one closed outline")
-            points = np.array(cut[0].get_points("xy"))
+            points = cut(doc, f"{stem.name}.dxf")
             check(abs(np.ptp(points[:, 0]) - around) < 1e-3, f"{stem.name}.dxf is not as wide as the tube is round")
             fibres = end["profile"]["fibres"]
             least = min(f["radial"] for f in fibres)
-            wanted = printed(fibres, "radial", least, around, word)
-            check(np.abs(points[1 : 1 + len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: points differ from packet.json")
-            words = [t.dxf.text for t in space.query("TEXT")]
-            check(words == [f"{piece['name']} {word}"], f"{stem.name}.dxf: its name is {words}")
+            wanted = printed(fibres, "radial", least, around, word)[::-1]
+            # Fibres that are one on paper are one point.
+            apart = np.append(True, np.linalg.norm(np.diff(wanted, axis=0), axis=1) > 5e-7)
+            line = points[1:-1]
+            check(line.shape == wanted[apart].shape and np.abs(line - wanted[apart]).max() < 1e-5,
+                  f"{stem.name}.dxf: points differ from packet.json")
+            words = {t.dxf.layer: [] for t in space.query("TEXT")}
+            for t in space.query("TEXT"):
+                words[t.dxf.layer].append(t.dxf.text)
+            check(words == {"mark": [f"{piece['name']} {word}"], "note": ["the line is the finished edge:", "kerf outside the line"]},
+                  f"{stem.name}.dxf: its words are {words}")
             contact = space.query('LWPOLYLINE[layer=="contact"]')
             check(len(contact) == 1 and not contact[0].closed, f"{stem.name}.dxf: one open line of contact")
             points = np.array(contact[0].get_points("xy"))
             wanted = printed(fibres, "outer", least, around, word)
             check(np.abs(points[: len(wanted)] - wanted).max() < 1e-5, f"{stem.name}.dxf: contact differs from packet.json")
-            scribes = sorted(x for e in space.query('LWPOLYLINE[layer=="mark"]') for x, _ in e.get_points("xy")[:1])
-            check(np.abs(np.array(scribes) - around * np.arange(5) / 4).max() < 1e-5, f"{stem.name}.dxf: scribe marks at {scribes}")
-            picture(svg, points_of(space))
+            # The tips of the arrows and the quarters.
+            marks = [np.array(e.get_points("xy"))[:, 0] for e in space.query('LWPOLYLINE[layer=="mark"]')]
+            tips = sorted(x.min() if x.min() < around / 2 else x.max() for x in marks)
+            check(np.abs(np.array(tips) - around * np.arange(5) / 4).max() < 1e-5, f"{stem.name}.dxf: scribe marks at {tips}")
+            check(picture(svg, points_of(space)) == words["note"], f"words of {svg.name}")
     for plate in packet["plates"]:
         stem = folder / "plates" / plate["name"].replace("~", ".twin")
         dxf, svg = (stem.with_name(stem.name + kind) for kind in (".dxf", ".svg"))
@@ -216,13 +278,22 @@ def drawings(folder, packet):
         check(doc.units == ezdxf.units.MM, f"{plate['name']}.dxf is not in mm")
         audited(doc, dxf)
         space = doc.modelspace()
+        outline = cut(doc, dxf.name)
         holes = np.array([[c.dxf.center.x, c.dxf.center.y, 2 * c.dxf.radius] for c in space.query("CIRCLE")]).reshape(-1, 3)
         wanted = 1e3 * np.array([[*at, d] for at, d in plate["holes"]]).reshape(-1, 3)
         check(holes.shape == wanted.shape and np.allclose(holes, wanted, rtol=0, atol=1e-5), f"holes of {plate['name']}")
-        picture(svg, points_of(space))
-        outline = [e.get_points("xy") for e in space.query("LWPOLYLINE")]
-        check(len(outline) == 1 and np.shape(outline[0]) == np.shape(plate["corners"])
-              and np.abs(np.array(outline[0]) - 1e3 * np.array(plate["corners"])).max() < 1e-5, f"outline of {plate['name']}")
+        check(outline.shape == np.shape(plate["corners"])
+              and np.abs(outline - 1e3 * np.array(plate["corners"])).max() < 1e-5, f"outline of {plate['name']}")
+        notes = [t for t in space.query("TEXT") if t.dxf.layer == "note"]
+        words = [t.dxf.text for t in notes]
+        check(picture(svg, points_of(space)) == words, f"words of {svg.name}")
+        inches = packet["design"]["units"] == "in"
+        thick = plate["thickness"] / (0.0254 if inches else 0.001)
+        first = words[0].removeprefix(f"{plate['name']}: ").removesuffix(f" {'in' if inches else 'mm'} thick.")
+        check(abs(float(first.rsplit(", ", 1)[1]) - thick) < 6e-3, f"{dxf.name} says {words[0]}")
+        check(words[-1] == "Lines are the finished edge. Outer edges: kerf outside the line; holes: kerf inside.",
+              f"{dxf.name} does not say where the kerf goes")
+        check(max(t.dxf.insert.y + t.dxf.height for t in notes) < outline[:, 1].min(), f"words of {dxf.name} stand on the part")
         seen += 1
     return seen
 
@@ -275,11 +346,8 @@ def tables(folder, packet):
         check(None not in row and None not in row.values(), f"columns of {piece['name']} in pieces.csv")
     with open(folder / "bends-lra.csv", newline="") as f:
         lra = list(csv.DictReader(f))
-    with open(folder / "bends-xyz.csv", newline="") as f:
-        xyz = list(csv.DictReader(f))
     bent = [p for p in packet["pieces"] if p["bends"]]
     for piece in bent:
-        # Walk legs, rotations and angles: the distance between the ends must come out as in the frame.
         rows = [r for r in lra if r["piece"] == piece["name"]]
         for r, b in zip(rows, piece["bends"]["bends"]):
             mark = float(r[f"mark from blank's working end ({unit})"])
@@ -288,21 +356,6 @@ def tables(folder, packet):
             shown = r["set (deg)"] and float(r["set (deg)"])
             check(shown == "" if wanted is None else abs(shown - wanted) < 6e-7, f"setting of {piece['name']} in bends-lra.csv")
         check(len(rows) == 1 + len(piece["bends"]["bends"]), f"bends of {piece['name']} in bends-lra.csv")
-        at, along, normal = np.zeros(3), np.array([1.0, 0, 0]), np.array([0, 0, 1.0])
-        turn = lambda v, k, a: v * np.cos(a) + np.cross(k, v) * np.sin(a) + k * np.dot(k, v) * (1 - np.cos(a))
-        for r in rows:
-            at = at + along * float(r[f"straight before ({unit})"])
-            if r["angle (deg)"] == "":
-                break
-            normal = turn(normal, along, np.radians(float(r["rotation (deg)"])))
-            angle, radius = np.radians(float(r["angle (deg)"])), float(r[f"centreline radius ({unit})"])
-            side = np.cross(normal, along)
-            at = at + radius * (along * np.sin(angle) + side * (1 - np.cos(angle)))
-            along = turn(along, normal, angle)
-        corners = np.array([[float(r[f"{c} ({unit})"]) for c in "xyz"] for r in xyz if r["piece"] == piece["name"]])
-        chord = np.linalg.norm(corners[-1] - corners[0])
-        check(abs(np.linalg.norm(at) - chord) * metres < 2e-6, f"bends of {piece['name']} do not close: {np.linalg.norm(at)} {chord}")
-    return len(rows), len(bent)
 
 
 LINK = "http://192.0.2.7:4870/shop/{piece}?token=0123456789abcdef0123456789abcdef"
@@ -333,9 +386,14 @@ def main():
             packet = json.loads((folder / "packet.json").read_text())
             bodies, volumes = meshes(folder, packet)
             flat = drawings(folder, packet)
-            _, bent = tables(folder, packet)
+            tables(folder, packet)
+            unit = packet["design"]["units"]
+            drawn, far = centrelines.lines(folder, packet, audited, check)
+            bent, away = centrelines.bent(folder, packet, check)
+            materials = gltf(folder, packet)
             read = codes(folder, packet)
-            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies, {flat} flat drawings, {bent} bent pieces walked, {read} codes read; {volumes}")
+            print(f"{name}: {len(packet['pieces'])} pieces, {bodies} closed bodies of {materials}, {flat} flat drawings, {read} codes read; {volumes}; "
+                  f"{drawn} lines and arcs off by at most {far:.1e} {unit}, {bent} pieces bent by one table off the other by {away:.1e} {unit}")
     print(f"{counts['passed']} passed, {counts['failed']} failed")
     return 1 if counts["failed"] else 0
 

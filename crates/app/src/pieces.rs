@@ -4,7 +4,7 @@ mod as_built;
 
 use cutting::{EndCut, Piece, SetUp, WorkFrom};
 use design::{SectionShape, TubeState};
-use packet::exchange::flat;
+use packet::exchange::{flat, svg};
 use packet::sheet::settings;
 use review::ends::{self, Ends};
 use review::{Review, Text};
@@ -33,7 +33,7 @@ pub fn cards(r: &Review) -> Vec<PieceCard> {
 pub fn full(r: &Review, name: &str) -> Option<FullPiece> {
     let t = Text::new(&r.shape.design);
     let p = r.cutting.pieces.iter().find(|p| p.name == name)?;
-    let unrolled = End::BOTH.map(|e| flat::svg(&flat::template(p, e)));
+    let unrolled = End::BOTH.map(|e| svg::write(&flat::template(p, e)));
     Some(FullPiece { card: card(r, p, &t, &ends::of(r)), unrolled })
 }
 

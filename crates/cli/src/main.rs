@@ -140,10 +140,15 @@ enum Verb {
         deck: Option<std::path::PathBuf>,
     },
     /// Which stick does each piece come from?
-    #[command(after_help = "Example:\n  tubewright stock examples/gorse.toml")]
+    #[command(
+        after_help = "Examples:\n  tubewright stock examples/gorse.toml\n  tubewright stock my-car.toml --take-in steel.csv\n\nA list of steel has the keys of [[rack.stick]] as its columns: see docs/design-file.md."
+    )]
     Stock {
         #[command(flatten)]
         input: Input,
+        /// Take a list of sticks into the design's rack instead: CSV, with `section` and `length` at least
+        #[arg(long, value_name = "LIST")]
+        take_in: Option<PathBuf>,
     },
     /// What holds it while it is welded? Stands, readings, diagonals, printed saddles
     #[command(
@@ -262,7 +267,8 @@ fn main() -> ExitCode {
             let asked = verbs::strength::Asked { load: load.as_deref(), details, collapse };
             verbs::strength::run(&input.design, input.json, &asked, deck.as_deref())
         }
-        Verb::Stock { input } => verbs::stock::run(&input.design, input.json),
+        Verb::Stock { input, take_in: Some(list) } => verbs::take_in::run(&input.design, &list, input.json),
+        Verb::Stock { input, take_in: None } => verbs::stock::run(&input.design, input.json),
         Verb::Jigs { input, saddles } => verbs::jigs::run(&input.design, input.json, saddles.as_deref()),
         Verb::Build { input, measured, start } => verbs::build::run(&input.design, input.json, measured, start),
         Verb::Rollover { input, tumbles } => verbs::rollover::run(&input.design, input.json, tumbles),

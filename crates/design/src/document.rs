@@ -1,10 +1,12 @@
 //! A design file that is edited: comments, order and layout stay, and what is written is always a valid design.
 
 mod order;
+mod rack;
 mod removal;
 mod rename;
 mod values;
 
+pub use rack::{Change, Fate, Taken};
 pub(crate) use values::number_text;
 
 use toml_edit::{Array, Decor, DocumentMut, InlineTable, Item, Value};

@@ -18,12 +18,13 @@ pub mod rules;
 mod schema;
 mod section_properties;
 mod starter;
+pub mod steel_list;
 mod suggest;
 pub mod units;
 mod write;
 
 pub use builtin::{BuiltinSection, builtin_material, builtin_materials, builtin_section, builtin_sections, person_at};
-pub use document::{Document, Refusal};
+pub use document::{Change, Document, Fate, Refusal, Taken};
 pub use edit::{Edit, Setting};
 pub use model::*;
 pub use problem::{Problem, Severity};

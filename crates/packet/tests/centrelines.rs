@@ -26,7 +26,7 @@ fn entities(all: &Tags) -> Vec<Tags> {
     all[from..to].chunk_by(|_, b| b.0 != 0).map(<[_]>::to_vec).collect()
 }
 
-fn value<'a>(e: &'a Tags, code: i32) -> &'a str {
+fn value(e: &Tags, code: i32) -> &str {
     &e.iter().find(|t| t.0 == code).unwrap_or_else(|| panic!("no {code} in {e:?}")).1
 }
 

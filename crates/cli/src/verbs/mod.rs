@@ -14,3 +14,4 @@ pub mod shape;
 pub mod stance;
 pub mod stock;
 pub mod strength;
+pub mod take_in;

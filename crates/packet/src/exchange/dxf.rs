@@ -9,25 +9,21 @@ mod tags;
 
 pub use flat::write;
 
+use design::units::Unit;
 use geometry::DVec3;
 use tags::{Record, Tags, handle};
 
 /// What of a drawing is not an entity.
 struct Setting<'a> {
-    /// The form's code of the unit: 1 inches, 4 millimetres.
-    units: &'a str,
+    /// Its unit: inches or millimetres.
+    unit: Unit,
     /// Layers and their colours by the form's index. There must be one called `0`.
     layers: &'a [(&'a str, &'a str)],
     /// Who adds data of their own to entities, if anyone does.
     adds: &'a [&'a str],
-    /// Least and greatest coordinates.
+    /// Least and greatest coordinates, m.
     bounds: (DVec3, DVec3),
 }
-
-/// The form's code of inches.
-const INCHES: &str = "1";
-/// The form's code of millimetres.
-const MILLIMETRES: &str = "4";
 
 /// A whole file.
 fn file(set: &Setting, entities: impl FnOnce(&mut Tags)) -> String {
@@ -53,12 +49,12 @@ fn file(set: &Setting, entities: impl FnOnce(&mut Tags)) -> String {
     let mut head = Tags::default();
     head.section("HEADER", |t| {
         t.tags(&[(9, "$ACADVER"), (1, "AC1015"), (9, "$DWGCODEPAGE"), (3, "ANSI_1252")]);
-        let metric = if set.units == INCHES { "0" } else { "1" };
-        t.tags(&[(9, "$INSUNITS"), (70, set.units), (9, "$MEASUREMENT"), (70, metric)]);
+        let (units, metric) = if set.unit == Unit::In { ("1", "0") } else { ("4", "1") };
+        t.tags(&[(9, "$INSUNITS"), (70, units), (9, "$MEASUREMENT"), (70, metric)]);
         for (name, at) in [("$EXTMIN", set.bounds.0), ("$EXTMAX", set.bounds.1)] {
             t.tag(9, name);
             for (k, v) in at.to_array().into_iter().enumerate() {
-                t.number(10 + 10 * k as i32, v);
+                t.length(10 + 10 * k as i32, v, set.unit);
             }
         }
         // Handles from here on are free.

@@ -1,4 +1,5 @@
-//! The frame as binary glTF 2.0: one named node per piece or plate, metres, y up as the format has it.
+//! The frame as binary glTF 2.0: one named node per piece or plate, metres, y up as the format has it. Its materials are
+//! named after section and steel.
 
 use geometry::DVec3;
 use serde_json::{Value, json};
@@ -10,15 +11,20 @@ fn turned(p: DVec3) -> [f32; 3] {
     [p.y as f32, p.z as f32, p.x as f32]
 }
 
-/// Colours of the sections, in order of their first use.
-const COLOURS: [[f64; 3]; 6] = [
-    [0.36, 0.40, 0.43],
-    [0.55, 0.58, 0.56],
-    [0.24, 0.33, 0.52],
-    [0.60, 0.52, 0.40],
-    [0.45, 0.36, 0.34],
-    [0.38, 0.48, 0.42],
-];
+/// The nth colour: calm, and unlike those before it however many there are, since hues that step by the golden angle
+/// keep apart. Linear, as the format has it.
+fn colour(nth: usize) -> [f64; 3] {
+    // Degrees: steel blue first.
+    const FIRST: f64 = 210.0;
+    const GOLDEN: f64 = 137.507_764_050_037_85;
+    const GREY: f64 = 0.30;
+    const STRENGTH: f64 = 0.13;
+    let hue = (FIRST + GOLDEN * nth as f64).to_radians();
+    [0.0, 1.0, 2.0].map(|k: f64| {
+        let v = GREY + STRENGTH * (hue - k * std::f64::consts::TAU / 3.0).cos();
+        (v * 1e3).round() / 1e3
+    })
+}
 
 /// Writes the bodies.
 pub fn write(bodies: &[Body]) -> Result<Vec<u8>, String> {
@@ -66,7 +72,7 @@ pub fn write(bodies: &[Body]) -> Result<Vec<u8>, String> {
         .iter()
         .enumerate()
         .map(|(k, name)| {
-            let [r, g, b] = COLOURS[k % COLOURS.len()];
+            let [r, g, b] = colour(k);
             json!({
                 "name": name,
                 "pbrMetallicRoughness": { "baseColorFactor": [r, g, b, 1.0], "metallicFactor": 0.2, "roughnessFactor": 0.6 },

@@ -13,7 +13,7 @@ use shape::{End, Tube};
 pub struct Body {
     /// Name of the piece or plate.
     pub name: String,
-    /// Name of its section or `plate`.
+    /// What it is made of: its section and steel, or `plate` and steel.
     pub group: String,
     /// Points, m.
     pub points: Vec<DVec3>,
@@ -77,7 +77,11 @@ pub fn frame(r: &Review, fine: Fineness) -> Vec<Body> {
             piece(p, t, &rays, fine)
         })
         .collect();
-    out.extend(r.shape.plates.iter().map(|p| plates::plate(p, fine)));
+    let d = &r.shape.design;
+    out.extend(r.shape.plates.iter().map(|p| {
+        let steel = &d.materials[d.plates[p.id.0].material.0].name;
+        Body { group: format!("plate, {steel}"), ..plates::plate(p, fine) }
+    }));
     out
 }
 
@@ -136,7 +140,7 @@ fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2], fine: Fineness) -> Body {
     }
     // Two arcs may share a seam.
     rings.dedup_by(|b, a| a.origin.distance(b.origin) < 1e-9);
-    let mut body = Body { name: p.name.clone(), group: p.section.clone(), ..Body::default() };
+    let mut body = Body { name: p.name.clone(), group: format!("{}, {}", p.section, p.material), ..Body::default() };
     let n = rounds.len() as u32;
     // Fibres of an end, at a part of the way through the wall.
     let end_ring = |body: &mut Body, end: usize, part: f64| {

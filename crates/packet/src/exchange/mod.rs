@@ -9,6 +9,7 @@ pub mod glb;
 pub mod json;
 pub mod mesh;
 pub mod stl;
+pub mod svg;
 
 use std::collections::HashSet;
 
@@ -54,7 +55,7 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     add("packet.json".into(), json::packet(r, id)?.into_bytes());
     add("centrelines.dxf".into(), dxf::centrelines::write(&r.shape).into_bytes());
     let mut draw = |name: String, drawing: flat::Drawing| {
-        add(format!("{name}.svg"), flat::svg(&drawing).into_bytes());
+        add(format!("{name}.svg"), svg::write(&drawing).into_bytes());
         add(format!("{name}.dxf"), dxf::write(&drawing).into_bytes());
     };
     let pieces = &r.cutting.pieces;
@@ -64,8 +65,8 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
         }
     }
     let plates = &r.shape.plates;
-    for (p, stem) in plates.iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
-        draw(format!("plates/{stem}"), flat::plate(p));
+    for (drawing, stem) in flat::plates(r).into_iter().zip(stems(plates.iter().map(|p| p.name.as_str()))) {
+        draw(format!("plates/{stem}"), drawing);
     }
     // A case that can't be written is not worked out either, and the findings say why.
     for d in review::decks(&r.shape).0 {

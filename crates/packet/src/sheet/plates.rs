@@ -65,7 +65,8 @@ pub fn draw(s: &mut Sheets, r: &Review, t: &Text) {
     s.heading("Plates, flat");
     let note = format!(
         "Plates of one shape are drawn once; a mirror image is the same plate turned over. Corners and holes are given from \
-         the lower left of the drawing, across and up, in {}. Cut on the line: nothing is added for the cutter.",
+         the lower left of the drawing, across and up, in {}. Lines are the finished edge: the kerf goes outside outer edges \
+         and inside holes.",
         t.unit()
     );
     let right = s.right() - templates::UPRIGHT;

@@ -4,12 +4,13 @@
 //! the order of fitting, each from its start to its end, whatever their state. The layer is the section; the tube's name,
 //! and its state unless it is permanent, stand beside each entity as extended data of [`ADDED_BY`].
 
+use design::units::Unit;
 use design::{TubeState, Units};
 use geometry::{DVec3, SAME_PLACE, Segment};
 use shape::{Shape, Tube};
 
 use super::tags::Tags;
-use super::{INCHES, MILLIMETRES, Setting, file};
+use super::{Setting, file};
 use crate::exchange::stems;
 
 /// Whose the extended data is.
@@ -28,19 +29,19 @@ pub fn write(s: &Shape) -> String {
     let used = (0..sections.len()).filter(|&k| s.tubes.iter().any(|t| t.section.0 == k));
     let layers = used.enumerate().map(|(nth, k)| (sections[k].as_str(), COLOURS[nth % COLOURS.len()]));
     let layers: Vec<(&str, &str)> = std::iter::once(("0", "7")).chain(layers).collect();
-    let (units, scale) = match s.design.units {
-        Units::Mm => (MILLIMETRES, 1e3),
-        Units::In => (INCHES, 1.0 / 0.0254),
+    let unit = match s.design.units {
+        Units::Mm => Unit::Mm,
+        Units::In => Unit::In,
     };
-    let set = Setting { units, layers: &layers, adds: &[ADDED_BY], bounds: bounds(s, scale) };
+    let set = Setting { unit, layers: &layers, adds: &[ADDED_BY], bounds: bounds(s) };
     file(&set, |t| {
         for tube in &s.tubes {
-            one(t, tube, &sections[tube.section.0], scale);
+            one(t, tube, &sections[tube.section.0], unit);
         }
     })
 }
 
-fn one(t: &mut Tags, tube: &Tube, layer: &str, scale: f64) {
+fn one(t: &mut Tags, tube: &Tube, layer: &str, unit: Unit) {
     let chain = &tube.chain;
     for (k, segment) in chain.segments.iter().enumerate() {
         match *segment {
@@ -50,19 +51,19 @@ fn one(t: &mut Tags, tube: &Tube, layer: &str, scale: f64) {
                 let last = k + 1 == chain.segments.len();
                 let to = if last { chain.corners[chain.corners.len() - 1] } else { segment.point(length) };
                 t.entity("LINE", layer, "AcDbLine");
-                t.exact_point(10, from * scale);
-                t.exact_point(11, to * scale);
+                t.place(10, from, unit);
+                t.place(11, to, unit);
             }
             Segment::Arc { centre, axis, start, radius, sweep } => {
                 let [x, y] = across(axis);
                 let from = start.dot(y).atan2(start.dot(x)).rem_euclid(std::f64::consts::TAU);
                 t.entity("ARC", layer, "AcDbCircle");
-                t.exact_point(10, DVec3::new(centre.dot(x), centre.dot(y), centre.dot(axis)) * scale);
-                t.exact(40, radius * scale);
+                t.place(10, DVec3::new(centre.dot(x), centre.dot(y), centre.dot(axis)), unit);
+                t.length(40, radius, unit);
                 t.tag(100, "AcDbArc");
                 t.exact(50, from.to_degrees());
                 t.exact(51, (from + sweep).rem_euclid(std::f64::consts::TAU).to_degrees());
-                t.exact_point(210, axis);
+                t.direction(210, axis);
             }
         }
         t.tags(&[(1001, ADDED_BY), (1000, &format!("tube={}", tube.name))]);
@@ -81,9 +82,9 @@ fn across(normal: DVec3) -> [DVec3; 2] {
     [x, normal.cross(x).normalize()]
 }
 
-/// Least and greatest coordinates of the corners, between which all lines and arcs lie.
-fn bounds(s: &Shape, scale: f64) -> (DVec3, DVec3) {
-    let mut corners = s.tubes.iter().flat_map(|t| &t.chain.corners).map(|c| *c * scale);
+/// Least and greatest coordinates of the corners, m, between which all lines and arcs lie.
+fn bounds(s: &Shape) -> (DVec3, DVec3) {
+    let mut corners = s.tubes.iter().flat_map(|t| &t.chain.corners).copied();
     let first = corners.next().unwrap_or(DVec3::ZERO);
     corners.fold((first, first), |b, c| (b.0.min(c), b.1.max(c)))
 }

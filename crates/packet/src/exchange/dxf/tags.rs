@@ -1,5 +1,6 @@
 //! The form's tagged text: a code on one line, its value on the next.
 
+use design::units::{Unit, decimal_text};
 use geometry::DVec3;
 
 /// Handles that others refer to.
@@ -55,10 +56,25 @@ impl Tags {
         self.tag(code, &format!("{:?}", v + 0.0).replace('e', "E"));
     }
 
-    /// A point or a direction to the last bit, at three codes of which this is the first.
-    pub fn exact_point(&mut self, code: i32, p: DVec3) {
-        for (k, v) in p.to_array().into_iter().enumerate() {
+    /// A direction to the last bit, at three codes of which this is the first.
+    pub fn direction(&mut self, code: i32, d: DVec3) {
+        for (k, v) in d.to_array().into_iter().enumerate() {
             self.exact(code + 10 * k as i32, v);
+        }
+    }
+
+    /// A length in a unit, as the design file would have it.
+    pub fn length(&mut self, code: i32, m: f64, unit: Unit) {
+        let text = decimal_text(m, unit).replace('e', "E");
+        // The form's numbers have a point.
+        let whole = !text.contains(['.', 'E']);
+        self.tag(code, &if whole { text + ".0" } else { text });
+    }
+
+    /// A place in a unit, at three codes of which this is the first.
+    pub fn place(&mut self, code: i32, p: DVec3, unit: Unit) {
+        for (k, v) in p.to_array().into_iter().enumerate() {
+            self.length(code + 10 * k as i32, v, unit);
         }
     }
 

@@ -12,7 +12,7 @@ use super::{Body, Fineness};
 /// The mesh of a plate. A hole that runs into the plate's edge or into a hole before it is left out: it stands in the
 /// flat drawing, but the two together are no hole.
 pub fn plate(p: &Plate, fine: Fineness) -> Body {
-    let mut body = Body { name: p.name.clone(), group: "plate".into(), ..Body::default() };
+    let mut body = Body { name: p.name.clone(), ..Body::default() };
     let mut loops = vec![p.corners.clone()];
     loops.extend(whole_holes(p).iter().map(|&(c, d)| {
         let corner = |k: usize| c + DVec2::from_angle(TAU * k as f64 / fine.round as f64) * (0.5 * d);
