@@ -13,6 +13,10 @@ const EACH: usize = 32;
 /// From here on planes that cut a solid off.
 const CLIPS: usize = 16;
 
+/// What is met on the rim of a plane that cuts a solid off, this near to its side, is the side, m: where a leg and a bend
+/// share that plane the last digits would now and then find it between them.
+const RIM: f64 = 1e-10;
+
 /// Where a fibre ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Met {
@@ -39,14 +43,14 @@ fn side(rays: &EndRays, p: DVec2, hit: Hit) -> usize {
         Some(Solid::Prism(prism)) => {
             let q = prism.frame.across(at - prism.frame.origin);
             match lowest(&prism.clips, at) {
-                Some((off, k)) if off < prism.outline.depth(q).abs() => CLIPS + k,
+                Some((off, k)) if off + RIM < prism.outline.depth(q).abs() => CLIPS + k,
                 _ => part(&prism.outline, q),
             }
         }
         Some(Solid::Torus(t)) => {
             let off = torus(t).distance(at).abs();
             match lowest(&cuts(t), at) {
-                Some((o, k)) if o < off => CLIPS + k,
+                Some((o, k)) if o + RIM < off => CLIPS + k,
                 // A ray may leave one lobe of a torus and meet the other.
                 _ => rays.face(p, hit) % 2,
             }

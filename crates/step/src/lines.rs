@@ -191,6 +191,13 @@ impl Wall<'_> {
             else {
                 h *= 0.25;
                 if h < LEAST {
+                    if seen.is_empty() && std::env::var("DBG").is_ok() {
+                        eprintln!("start {p} r {} dir {dir} faces {faces:?} node {from} levels {:?} ring {:?} changes {:?}", p.length(), self.nodes[from].levels, self.nodes[from].ring, self.changes);
+                        for e in [1e-10, 1e-9, 1e-8,1e-7,1e-6,1e-5] {
+                            let l: Vec<_> = (-10..=10).map(|k| self.meet(p + dir.rotate(DVec2::from_angle(k as f64 / 10.0 * FRAC_PI_2)) * e).map(|m| m.face)).collect();
+                            eprintln!("{e} {l:?}");
+                        }
+                    }
                     return Ok(self.ended(from, p, faces, seen)?);
                 }
                 continue;
