@@ -37,7 +37,9 @@ fn one(folder: &Path, path: &str) -> Result<(), String> {
             Err(why) => println!("{stem}\t{}\t{volume}\t\t{why}", s.name),
             Ok(_) => println!("{stem}\t{}\t{volume}\t{:e}\t", s.name, s.off),
         }
-        if let Some(text) = step::alone(s) {
+    }
+    for (s, text) in solids.iter().zip(step::each(&solids)) {
+        if let Some(text) = text {
             write(&format!("{}.step", s.name), text)?;
         }
     }

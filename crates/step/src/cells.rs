@@ -100,9 +100,7 @@ pub fn cells(wall: &Wall, lines: &[Line]) -> Result<Vec<Cell>, String> {
             let back = |r: Run| matches!((r, run), (Run::Line(a, x), Run::Line(b, y)) if a == b && x != y);
             let fits = |r: &Run| walk.ends(*r).0 == node && walk.face(*r) == face && !back(*r);
             let by_line = runs.iter().position(|r| matches!(r, Run::Line(..)) && fits(r));
-            at = by_line
-                .or_else(|| runs.iter().position(fits))
-                .ok_or("a cell of the cut is not closed")?;
+            at = by_line.or_else(|| runs.iter().position(fits)).ok_or("a cell of the cut is not closed")?;
         }
         let turn = path.iter().map(|&r| walk.turn(r)).sum::<f64>() / std::f64::consts::TAU;
         loops.push((face, path, turn));
@@ -120,7 +118,8 @@ pub fn cells(wall: &Wall, lines: &[Line]) -> Result<Vec<Cell>, String> {
                 }
             }
         }
-        let ([Some(a), Some(b)], true) = (round, round.iter().flatten().all(|&k| loops[k].0 == loops[round[0].unwrap_or(k)].0))
+        let ([Some(a), Some(b)], true) =
+            (round, round.iter().flatten().all(|&k| loops[k].0 == loops[round[0].unwrap_or(k)].0))
         else {
             return Err("no cell of the cut goes all round".to_owned());
         };

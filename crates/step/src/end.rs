@@ -65,8 +65,7 @@ pub fn end(body: &mut Body, rays: &EndRays, tube: &Tube, end: End) -> Result<End
         };
         let cells = cells::cells(&wall, &lines)?;
         let places = Vec::new();
-        let mut b =
-            Builder { body, wall: &wall, lines: &lines, end, places, risers: HashMap::new(), off: 0.0 };
+        let mut b = Builder { body, wall: &wall, lines: &lines, end, places, risers: HashMap::new(), off: 0.0 };
         return b.build(&cells);
     }
     Err("the faces of the cut change more often than could be followed".to_owned())
@@ -87,10 +86,9 @@ impl Builder<'_, '_> {
             self.places.push(here);
         }
         let mut arcs: [Vec<Use>; 2] = [Vec::new(), Vec::new()];
-        for ring in 0..2 {
+        for (ring, uses) in arcs.iter_mut().enumerate() {
             for a in &self.wall.arcs[ring] {
-                let u = self.arc(ring, a)?;
-                arcs[ring].push(u);
+                uses.push(self.arc(ring, a)?);
             }
         }
         // Of each line: its edge on the left and on the right.
@@ -112,15 +110,15 @@ impl Builder<'_, '_> {
         let mut corners = [Vec::new(), Vec::new()];
         for ring in 0..2 {
             for part in 0..self.wall.rings[ring].parts.len() {
-                let own: Vec<usize> =
-                    (0..arcs[ring].len()).filter(|&k| self.wall.arcs[ring][k].part == part).collect();
+                let own: Vec<usize> = (0..arcs[ring].len()).filter(|&k| self.wall.arcs[ring][k].part == part).collect();
                 let mut path = Vec::new();
                 let (Some(&first), Some(&last)) = (own.first(), own.last()) else {
                     return Err("a side has no edge".to_owned());
                 };
                 let arc = |k: usize| self.wall.arcs[ring][k];
                 let (first, last) = (arc(first).from, arc(last).to);
-                let lowest = |node: usize| self.places[node].first().map(|x| x.1).ok_or("a corner of the cut has no place");
+                let lowest =
+                    |node: usize| self.places[node].first().map(|x| x.1).ok_or("a corner of the cut has no place");
                 let (start, stop) = (lowest(first)?, lowest(last)?);
                 corners[ring].push(start);
                 let mut at = start;
@@ -191,15 +189,18 @@ impl Builder<'_, '_> {
         let pair = Pair(&side, &cut);
         let at = |t: f64| {
             let d = a.start + (a.end - a.start) * t * t * (3.0 - 2.0 * t);
-            self.wall.meet(r.at(d)).filter(|m| m.face == a.face).map(|m| pair.onto(self.wall.rays.place(r.at(d), m.s)))
+            self.wall
+                .meet(r.at(d))
+                .filter(|m| m.face == a.face)
+                .and_then(|m| pair.onto(self.wall.rays.place(r.at(d), m.s)))
         };
         let mut places = vec![p];
         places.extend((1..n).filter_map(|k| at(k as f64 / n as f64)));
         places.push(q);
-        let by = at(0.5).unwrap_or_else(|| pair.onto(p.midpoint(q)));
+        let by = at(0.5).or_else(|| pair.onto(p.midpoint(q))).unwrap_or(p);
         let curve = match ellipse(&side, &cut, p, by, q) {
             Some(c) => c,
-            None => self.curve(&pair, &places),
+            None => self.curve(&Round { wall: self.wall, pair, ring, face: a.face }, &places),
         };
         Ok(self.body.edge(from, to, curve))
     }
@@ -320,6 +321,39 @@ fn straight(s: Spline) -> Curve {
     Curve::Spline(s)
 }
 
+/// An arc's edge as a path.
+struct Round<'a> {
+    wall: &'a Wall<'a>,
+    pair: Pair<'a>,
+    ring: usize,
+    face: Label,
+}
+
+/// How far a fibre's end may lie from where surfaces were found to meet, if that is its own end, m.
+const OWN: f64 = 1e-6;
+
+impl Path for Round<'_> {
+    fn near(&self, guess: DVec3, along: DVec3) -> Option<DVec3> {
+        let rays = self.wall.rays;
+        let f = rays.frame();
+        let r = &self.wall.rings[self.ring];
+        let fibre = |p: DVec3| {
+            let at = r.at(r.outline.distance_towards(f.across(p - f.origin)));
+            self.wall.meet(at).filter(|m| m.face == self.face).map(|m| rays.place(at, m.s))
+        };
+        let near = self.pair.near(guess, along);
+        // Surfaces may meet along two lines that pass near one another: the edge is where fibres end.
+        match near.zip(near.and_then(fibre)) {
+            Some((p, q)) if p.distance(q) < OWN => Some(p),
+            _ => fibre(guess).or(near),
+        }
+    }
+
+    fn knot(&self, at: DVec3, along: DVec3, stand: Stand, reach: f64) -> Knot {
+        self.pair.knot(at, along, stand, reach)
+    }
+}
+
 /// One side of a line between faces, as a path.
 struct Between<'a> {
     wall: &'a Wall<'a>,
@@ -344,25 +378,35 @@ impl Path for Between<'_> {
     }
 
     fn knot(&self, at: DVec3, along: DVec3, stand: Stand, reach: f64) -> Knot {
-        let d = 1e-4f64.min(reach);
+        let mut d = 1e-4f64.min(reach);
         let mut t = along;
         let mut k = DVec3::ZERO;
+        let mut told = 0;
         // Once to find the direction, once along it.
-        for _ in 0..2 {
+        for _ in 0..6 {
             let look = |n: f64| self.near(at + t * (n * d), t);
             let got = match stand {
                 Stand::Inner => look(1.0).zip(look(-1.0)).map(|(a, b)| (a - b, a + b - at * 2.0)),
                 // Four places: the first and second derivative at an end, by differences of the second order.
                 Stand::First | Stand::Last => {
                     let s = if stand == Stand::First { 1.0 } else { -1.0 };
-                    look(s).zip(look(2.0 * s)).zip(look(3.0 * s)).map(|((a, b), c)| {
-                        ((a * 4.0 - at * 3.0 - b) * s, at * 2.0 - a * 5.0 + b * 4.0 - c)
-                    })
+                    look(s)
+                        .zip(look(2.0 * s))
+                        .zip(look(3.0 * s))
+                        .map(|((a, b), c)| ((a * 4.0 - at * 3.0 - b) * s, at * 2.0 - a * 5.0 + b * 4.0 - c))
                 }
             };
-            let Some((first, second)) = got else { break };
+            let Some((first, second)) = got else {
+                // Too near to other faces.
+                d /= 8.0;
+                continue;
+            };
             t = first.normalize_or_zero();
             k = second / (d * d);
+            told += 1;
+            if told == 2 {
+                break;
+            }
         }
         Knot { at, t, k: k - t * k.dot(t) }
     }

@@ -64,18 +64,28 @@ pub fn all(shape: &Shape, cutting: &Cutting) -> Vec<Solid> {
     out
 }
 
-/// The frame's file: every solid where it stands, in the frame's axes.
+/// The frame's file: every solid where it stands, in the frame's axes. What could not be made, and what is off by more
+/// than [`EDGE`], is told in the description of the whole.
 pub fn frame(shape: &Shape, solids: &[Solid]) -> String {
     let bodies: Vec<Body> = solids.iter().filter_map(|s| s.body.clone().ok()).collect();
-    write::many(&shape.design.name, "frame", &bodies)
+    let mut about = String::from("frame");
+    for s in solids {
+        match &s.body {
+            Err(why) => about += &format!("; without {}: {why}", s.name),
+            Ok(_) if s.off > EDGE => about += &format!("; edges of {} within {:.1e} mm", s.name, s.off * 1e3),
+            Ok(_) => {}
+        }
+    }
+    write::many(&shape.design.name, &about, &bodies)
 }
 
-/// A piece's own file: its start point at the origin, x along its first leg, its scribe line up. `None` if there is no
-/// solid. A plate's is where the plate stands.
-pub fn alone(solid: &Solid) -> Option<String> {
-    let body = solid.body.as_ref().ok()?;
-    Some(match solid.own {
-        Some((turn, shift)) => write::one(&body.moved(turn, shift)),
-        None => write::one(body),
-    })
+/// Each piece's own file, pieces in order: its start point at the origin, x along its first leg, its scribe line up.
+/// `None` where there is no solid. Plates have none: they are in the frame's file.
+pub fn each(solids: &[Solid]) -> Vec<Option<String>> {
+    let pieces: Vec<(&Solid, DMat3, DVec3)> =
+        solids.iter().filter_map(|s| s.own.map(|(turn, shift)| (s, turn, shift))).collect();
+    pieces
+        .into_par_iter()
+        .map(|(s, turn, shift)| s.body.as_ref().ok().map(|b| write::one(&b.moved(turn, shift))))
+        .collect()
 }

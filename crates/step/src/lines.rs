@@ -60,7 +60,7 @@ impl From<String> for Trouble {
 /// First step of a line, m, and its longest as a part of the wall's thickness.
 const STEP: (f64, f64) = (1e-6, 0.2);
 /// A line of which no step as long as this can be found ends: a third face begins there, m.
-const LEAST: f64 = 1e-11;
+const LEAST: f64 = 1e-13;
 /// Half the angle in which a line is looked for ahead, rad; and by how much it may turn in a step.
 const AHEAD: (f64, f64) = (1.2, 0.3);
 /// Steps at most.
@@ -187,17 +187,9 @@ impl Wall<'_> {
             let fits = |(s, d): &(Seen, DVec2)| {
                 if seen.is_empty() { self.beyond(s.p).is_none() } else { h < 1e-8 || d.angle_to(dir).abs() < AHEAD.1 }
             };
-            let Some((s, d)) = next.filter(fits)
-            else {
+            let Some((s, d)) = next.filter(fits) else {
                 h *= 0.25;
                 if h < LEAST {
-                    if seen.is_empty() && std::env::var("DBG").is_ok() {
-                        eprintln!("start {p} r {} dir {dir} faces {faces:?} node {from} levels {:?} ring {:?} changes {:?}", p.length(), self.nodes[from].levels, self.nodes[from].ring, self.changes);
-                        for e in [1e-10, 1e-9, 1e-8,1e-7,1e-6,1e-5] {
-                            let l: Vec<_> = (-10..=10).map(|k| self.meet(p + dir.rotate(DVec2::from_angle(k as f64 / 10.0 * FRAC_PI_2)) * e).map(|m| m.face)).collect();
-                            eprintln!("{e} {l:?}");
-                        }
-                    }
                     return Ok(self.ended(from, p, faces, seen)?);
                 }
                 continue;
@@ -298,6 +290,22 @@ impl Wall<'_> {
         Line { from, to, seen, crease: false }
     }
 
+    /// Between two neighbouring places of a line: the last for which something still holds, and the first for which it
+    /// does not.
+    fn turned(&self, a: Seen, b: Seen, faces: (Label, Label), holds: &dyn Fn(&Seen) -> bool) -> (Seen, Seen) {
+        let (h, dir) = (a.p.distance(b.p), (b.p - a.p).normalize_or_zero());
+        let (mut lo, mut hi, mut last, mut next) = (0.0, h, a, b);
+        for _ in 0..50 {
+            let m = 0.5 * (lo + hi);
+            match self.step(a.p, dir, m, 0.8, faces) {
+                Some(s) if holds(&s) => (lo, last) = (m, s),
+                Some(s) => (hi, next) = (m, s),
+                None => break,
+            }
+        }
+        (last, next)
+    }
+
     /// Parts a line where a step begins, ends or changes sides.
     fn parted(&mut self, line: Line, out: &mut Vec<Line>) {
         let class = |s: &Seen| {
@@ -313,29 +321,35 @@ impl Wall<'_> {
             let to = wall.nodes.len() - 1;
             seen.push(s);
             let run = std::mem::replace(seen, vec![s]);
-            out.push(Line { from: std::mem::replace(from, to), to, crease: run.iter().all(|s| class(s) == 0), seen: run });
+            out.push(Line {
+                from: std::mem::replace(from, to),
+                to,
+                crease: run.iter().all(|s| class(s) == 0),
+                seen: run,
+            });
         };
         for k in 1..n {
             let (a, b) = (line.seen[k - 1], line.seen[k]);
             let (ca, cb) = (class(&a), class(&b));
             if ca * cb < 0 {
                 // From one side to the other: by way of where both are level.
-                let (h, dir) = (a.p.distance(b.p), (b.p - a.p).normalize_or_zero());
-                let (mut lo, mut hi, mut at) = (0.0, h, a);
-                for _ in 0..60 {
-                    let m = 0.5 * (lo + hi);
-                    let Some(s) = self.step(a.p, dir, m, 0.8, faces) else { break };
-                    let d = s.left.s - s.right.s;
-                    at = s;
-                    if (d > 0.0) == (ca > 0) { lo = m } else { hi = m }
+                let (s, t) = self.turned(a, b, faces, &|s| (s.left.s > s.right.s) == (ca > 0));
+                let level = if (s.left.s - s.right.s).abs() < (t.left.s - t.right.s).abs() { s } else { t };
+                cut(self, level, &mut from, &mut seen, out);
+            } else if ca == 0 && cb != 0 && k > 1 {
+                let (s, _) = self.turned(a, b, faces, &|s| class(s) == 0);
+                // A step that grows from where the line begins, or from where it was cut last, is one from there.
+                if s.p.distance(seen[0].p) > SAME {
+                    if s.p == a.p {
+                        seen.pop();
+                    }
+                    cut(self, s, &mut from, &mut seen, out);
                 }
-                cut(self, at, &mut from, &mut seen, out);
-            } else if ca == 0 && cb != 0 && k > 1 && class(&line.seen[k - 2]) == 0 {
-                seen.pop();
-                cut(self, a, &mut from, &mut seen, out);
-            } else if ca != 0 && cb == 0 && k + 1 < n {
-                cut(self, b, &mut from, &mut seen, out);
-                continue;
+            } else if ca != 0 && cb == 0 {
+                let (_, t) = self.turned(a, b, faces, &|s| class(s) != 0);
+                if t.p.distance(line.seen[n - 1].p) > SAME {
+                    cut(self, t, &mut from, &mut seen, out);
+                }
             }
             seen.push(b);
         }
@@ -349,17 +363,31 @@ impl Wall<'_> {
     pub fn cross(&self, p: DVec2, dir: DVec2, faces: (Label, Label), farthest: f64) -> Option<Seen> {
         let side = dir.perp();
         let look = |w: f64| self.meet(p + side * w);
+        // Places ever farther to both sides: the line is where its two faces are neighbours, nearest first.
+        let mut lo: Vec<(f64, Met)> = Vec::new();
+        let mut hi: Vec<(f64, Met)> = Vec::new();
         let mut w = 1e-10;
-        let (mut left, mut right) = loop {
-            let (l, r) = (look(w)?, look(-w)?);
-            if (l.face, r.face) == faces {
-                break ((w, l), (-w, r));
+        while w < farthest {
+            hi.push((w, look(w)?));
+            lo.push((-w, look(-w)?));
+            let (l, r) = (hi[hi.len() - 1], lo[lo.len() - 1]);
+            let pairs = if hi.len() == 1 { vec![(l, r)] } else { vec![(l, hi[hi.len() - 2]), (lo[lo.len() - 2], r)] };
+            for (left, right) in pairs {
+                if (left.1.face, right.1.face) == faces
+                    && let Some(s) = self.narrowed(p, side, left, right)
+                {
+                    return Some(s);
+                }
             }
-            w *= 4.0;
-            if w > farthest {
-                return None;
-            }
-        };
+            w *= 2.0;
+        }
+        None
+    }
+
+    /// The place between two others at which the left one's face gives way to the right one's.
+    fn narrowed(&self, p: DVec2, side: DVec2, mut left: (f64, Met), mut right: (f64, Met)) -> Option<Seen> {
+        let faces = (left.1.face, right.1.face);
+        let look = |w: f64| self.meet(p + side * w);
         loop {
             let m = 0.5 * (left.0 + right.0);
             if m >= left.0 || m <= right.0 || left.0 - right.0 < 1e-20 {

@@ -7,6 +7,10 @@ use crate::spline::{Knot, Path, Stand};
 
 /// Steps of Newton's method at most.
 const STEPS: usize = 24;
+/// Its longest step, m: where surfaces nearly touch it would else leap away.
+const LONGEST: f64 = 2e-3;
+/// What it finds is on both surfaces within this, m: the last digits of places in a frame.
+const ON: f64 = 1e-13;
 /// It has arrived when it moves by less than this, m.
 const ARRIVED: f64 = 1e-16;
 /// Surfaces that meet at a smaller sine of an angle than this touch: the line along which they meet has no direction
@@ -30,8 +34,8 @@ impl Pair<'_> {
         (if t.dot(along) < 0.0 { -t } else { t }, c.length())
     }
 
-    /// The nearest place on both surfaces.
-    pub fn onto(&self, guess: DVec3) -> DVec3 {
+    /// The nearest place on both surfaces, if it is found.
+    pub fn onto(&self, guess: DVec3) -> Option<DVec3> {
         let mut p = guess;
         for _ in 0..STEPS {
             let (d, e) = (self.0.distance(p), self.1.distance(p));
@@ -41,18 +45,19 @@ impl Pair<'_> {
             // Where they touch, each asks for the same.
             let step =
                 if det < TOUCH * TOUCH { (m * d + n * e) / 2.0 } else { (m * (d - c * e) + n * (e - c * d)) / det };
-            p -= step;
+            p -= step.clamp_length_max(LONGEST);
             if step.length() < ARRIVED {
                 break;
             }
         }
-        p
+        let off = self.0.distance(p).abs().max(self.1.distance(p).abs());
+        (off < ON).then_some(p)
     }
 }
 
 impl Path for Pair<'_> {
     fn near(&self, guess: DVec3, _: DVec3) -> Option<DVec3> {
-        Some(self.onto(guess))
+        self.onto(guess)
     }
 
     fn knot(&self, at: DVec3, along: DVec3, stand: Stand, reach: f64) -> Knot {
@@ -60,11 +65,13 @@ impl Path for Pair<'_> {
         if sine < TOUCH {
             let step = ASIDE.min(reach) * if stand == Stand::Last { -1.0 } else { 1.0 };
             let look = |n: f64| {
-                let q = self.onto(at + along * (step * n));
+                let q = self.onto(at + along * (step * n))?;
                 let (t, sine) = self.tangent(q, along);
-                (t, (q - at).length().copysign(step), sine)
+                Some((t, (q - at).length().copysign(step), sine))
             };
-            let ((t1, s1, sine), (t2, s2, _)) = (look(1.0), look(2.0));
+            let (Some((t1, s1, sine)), Some((t2, s2, _))) = (look(1.0), look(2.0)) else {
+                return Knot { at, t: along, k: DVec3::ZERO };
+            };
             if sine < TOUCH {
                 // They touch all along, as flat sides in one plane do.
                 return Knot { at, t: along, k: DVec3::ZERO };
@@ -75,8 +82,8 @@ impl Path for Pair<'_> {
             return Knot { at, t, k: k - t * k.dot(t) };
         }
         let d = TURN.min(reach);
-        let side = |s: f64| self.tangent(self.onto(at + t * (s * d)), t).0;
-        let k = (side(1.0) - side(-1.0)) / (2.0 * d);
+        let side = |s: f64| self.onto(at + t * (s * d)).map(|q| self.tangent(q, t).0);
+        let k = side(1.0).zip(side(-1.0)).map_or(DVec3::ZERO, |(a, b)| (a - b) / (2.0 * d));
         Knot { at, t, k: k - t * k.dot(t) }
     }
 }

@@ -24,10 +24,7 @@ pub fn piece(p: &Piece, t: &Tube, rays: &[EndRays; 2]) -> Result<(Body, f64), St
         .collect();
     let about = format!("{}, {}", p.section, p.material);
     let mut body = Body { name: p.name.clone(), about, ..Body::default() };
-    let ends = [
-        end::end(&mut body, &rays[0], t, End::Start)?,
-        end::end(&mut body, &rays[1], t, End::End)?,
-    ];
+    let ends = [end::end(&mut body, &rays[0], t, End::Start)?, end::end(&mut body, &rays[1], t, End::End)?];
     let room = if segments.len() == 1 {
         ends[0].reach.0 + ends[1].reach.0 + t.chain.length() > LEFT
     } else {

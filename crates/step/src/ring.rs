@@ -39,11 +39,7 @@ impl Ring {
     pub fn new(outline: Outline) -> Ring {
         let parts = match outline {
             Outline::Circle { r } => [0.0, 1.0]
-                .map(|k| Part {
-                    from: k * PI * r,
-                    to: (k + 1.0) * PI * r,
-                    kind: Kind::Bow { centre: DVec2::ZERO, r },
-                })
+                .map(|k| Part { from: k * PI * r, to: (k + 1.0) * PI * r, kind: Kind::Bow { centre: DVec2::ZERO, r } })
                 .to_vec(),
             Outline::RoundRect { half_x, half_y, r } => {
                 let mut at = half_y - r;

@@ -124,12 +124,21 @@ const GAUSS: [(f64, f64); 5] = [
 /// Times that a span's length is worked out from itself: it settles by the fourth power of its turn each time.
 const SETTLE: usize = 3;
 
+/// A span that would turn by more than this at a knot's curvature is much too long for it: its own is left out then, rad.
+const TURN: f64 = 1.0;
+/// And it is at most so many times as long as from knot to knot: half a circle is π / 2 times as long.
+const ROUNDABOUT: f64 = 2.0;
+
 fn settled(a: &Knot, b: &Knot) -> (f64, [DVec3; 6]) {
-    let mut length = a.at.distance(b.at);
-    let mut s = span(a, b, length);
+    let chord = a.at.distance(b.at);
+    let tame = |n: &Knot| if n.k.length() * chord > TURN { Knot { k: DVec3::ZERO, ..*n } } else { *n };
+    let (a, b) = (tame(a), tame(b));
+    let mut length = chord;
+    let mut s = span(&a, &b, length);
     for _ in 0..SETTLE {
-        length = GAUSS.iter().map(|&(x, w)| w * at(&s, x).1.length()).sum();
-        s = span(a, b, length);
+        let sum: f64 = GAUSS.iter().map(|&(x, w)| w * at(&s, x).1.length()).sum();
+        length = sum.min(ROUNDABOUT * chord);
+        s = span(&a, &b, length);
     }
     (length, s)
 }
@@ -176,7 +185,8 @@ fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: 
         halve(path, m, b, tolerance, depth - 1, out, off);
         return;
     }
-    *off = off.max(worst);
+    // Where nothing was found to hold it against, it may be off by anything.
+    *off = off.max(if middle.is_some() { worst } else { length });
     out.push(b);
 }
 

@@ -85,8 +85,7 @@ pub struct Wall<'a> {
 impl<'a> Wall<'a> {
     /// Goes round both rings. `extra` are further places to look at: ring and distance round.
     pub fn new(rays: &'a EndRays<'a>, rings: [Ring; 2], extra: &[(usize, f64)]) -> Result<Wall<'a>, String> {
-        let mut wall =
-            Wall { rays, rings, nodes: Vec::new(), arcs: [Vec::new(), Vec::new()], changes: Vec::new() };
+        let mut wall = Wall { rays, rings, nodes: Vec::new(), arcs: [Vec::new(), Vec::new()], changes: Vec::new() };
         for ring in 0..2 {
             let more: Vec<f64> = extra.iter().filter(|e| e.0 == ring).map(|e| e.1).collect();
             wall.go_round(ring, &more)?;
@@ -248,13 +247,7 @@ impl<'a> Wall<'a> {
     }
 
     /// Parts a ring at its parts' ends, its changes and its corners.
-    fn part(
-        &mut self,
-        ring: usize,
-        found: Vec<(f64, Met, Met)>,
-        kinks: Vec<f64>,
-        first: Label,
-    ) -> Result<(), String> {
+    fn part(&mut self, ring: usize, found: Vec<(f64, Met, Met)>, kinks: Vec<f64>, first: Label) -> Result<(), String> {
         let r = self.rings[ring].clone();
         let (start, total) = (r.start(), r.outline.perimeter());
         let mut stops: Vec<(f64, Option<(Met, Met)>)> = r.parts.iter().map(|p| (p.from, None)).collect();

@@ -20,9 +20,7 @@ struct Shared {
 
 fn shared(d: &mut Data) -> Shared {
     let app = d.add("APPLICATION_CONTEXT('core data for automotive mechanical design processes')");
-    d.add(&format!(
-        "APPLICATION_PROTOCOL_DEFINITION('international standard','automotive_design',2000,{app})"
-    ));
+    d.add(&format!("APPLICATION_PROTOCOL_DEFINITION('international standard','automotive_design',2000,{app})"));
     let product = d.add(&format!("PRODUCT_CONTEXT('',{app},'mechanical')"));
     let definition = d.add(&format!("PRODUCT_DEFINITION_CONTEXT('part definition',{app},'design')"));
     let mm = d.add("(LENGTH_UNIT() NAMED_UNIT(*) SI_UNIT(.MILLI.,.METRE.))");
