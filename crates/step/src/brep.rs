@@ -79,11 +79,18 @@ impl Surface {
         }
     }
 
-    /// The same surface with its seam on the side that lies away from some places.
-    pub fn seam_away(self, places: impl Iterator<Item = DVec3>) -> Surface {
+    /// The same surface with its seam in the middle of the widest gap between some places round it.
+    pub fn seam_away(self, places: &[DVec3]) -> Surface {
         let turned = |from: DVec3, axis: DVec3| {
-            let sum = places.fold(DVec3::ZERO, |s, p| s + (p - from - axis * (p - from).dot(axis)).normalize_or_zero());
-            (-sum).try_normalize().unwrap_or_else(|| axis.any_orthonormal_vector())
+            let x = axis.any_orthonormal_vector();
+            let y = axis.cross(x);
+            let mut angles: Vec<f64> = places.iter().map(|p| (p - from).dot(y).atan2((p - from).dot(x))).collect();
+            angles.sort_by(f64::total_cmp);
+            let Some(&first) = angles.first() else { return x };
+            angles.push(first + std::f64::consts::TAU);
+            let widest = angles.windows(2).max_by(|a, b| (a[1] - a[0]).total_cmp(&(b[1] - b[0])));
+            let (s, c) = widest.map_or(0.0, |w| 0.5 * (w[0] + w[1])).sin_cos();
+            x * c + y * s
         };
         match self {
             Surface::Cylinder { origin, axis, r, .. } => Surface::Cylinder { origin, axis, r, x: turned(origin, axis) },
@@ -208,6 +215,30 @@ impl Body {
     pub fn line(&mut self, from: usize, to: usize) -> Use {
         let (a, b) = (self.places[from], self.places[to]);
         self.edge(from, to, Curve::Line { from: a, along: (b - a).normalize_or_zero() })
+    }
+
+    /// Places along some uses, near enough to one another to show where they run.
+    pub fn along(&self, uses: impl Iterator<Item = Use>) -> Vec<DVec3> {
+        let mut out = Vec::new();
+        for u in uses {
+            let e = &self.edges[u.edge];
+            let (a, b) = (self.places[e.from], self.places[e.to]);
+            out.extend([a, b]);
+            match &e.curve {
+                Curve::Line { .. } => {}
+                Curve::Spline(s) => out.extend(&s.points),
+                Curve::Ellipse { centre, normal, x, a: long, b: short } => {
+                    let y = normal.cross(*x);
+                    let angle = |p: DVec3| ((p - centre).dot(y) / short).atan2((p - centre).dot(*x) / long);
+                    let (from, turn) = (angle(a), (angle(b) - angle(a)).rem_euclid(std::f64::consts::TAU));
+                    out.extend((1..16).map(|k| {
+                        let (s, c) = (from + turn * k as f64 / 16.0).sin_cos();
+                        centre + x * (long * c) + y * (short * s)
+                    }));
+                }
+            }
+        }
+        out
     }
 
     /// Where a use starts.

@@ -269,11 +269,11 @@ impl Builder<'_, '_> {
         if self.end == End::Start {
             bounds.iter_mut().for_each(|b| *b = reversed(b));
         }
-        let places = bounds.iter().flatten().map(|u| self.body.places[self.body.start(*u)]);
+        let places = self.body.along(bounds.iter().flatten().copied());
         // The piece lies on the other side of what it is cut to.
         let (surface, same) = match self.wall.surface(c.face)? {
             Surface::Plane { origin, normal } => (Surface::Plane { origin, normal: -normal }, true),
-            other => (other.seam_away(places), false),
+            other => (other.seam_away(&places), false),
         };
         self.body.faces.push(Face { surface, same, bounds });
         Ok(())

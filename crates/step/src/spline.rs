@@ -145,6 +145,9 @@ fn settled(a: &Knot, b: &Knot) -> (f64, [DVec3; 6]) {
 
 /// Where a span is held against the curve.
 const CHECKS: [f64; 5] = [0.5, 0.25, 0.75, 0.06, 0.94];
+/// A span turns by no more than this, rad: readers look at places between knots when they draw the edge on its faces, and
+/// miss what a long span does in a small part of it.
+const SPAN_TURN: f64 = 0.12;
 /// Halvings at most: spans of a tube's turn come down to a nanometre.
 const DEPTH: usize = 22;
 
@@ -175,8 +178,9 @@ fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: 
             break;
         }
     }
+    let bends = a.t.dot(b.t) < SPAN_TURN.cos();
     if let Some((q, d)) = middle
-        && worst > tolerance
+        && (worst > tolerance || bends)
         && depth > 0
         && length > 4.0 * tolerance
     {
