@@ -293,7 +293,7 @@ fn main() -> Result<(), String> {
     for n in 0..count {
         let kind = KINDS[n as usize % KINDS.len()];
         let name = if kind.starts_with("mirrored") { "branch~" } else { "branch" };
-        let (shape, plans, i, end) = loop {
+        let (text, shape, plans, i, end) = loop {
             let text = design(kind, &mut dice);
             let reading = design::read(&text).map_err(|p| design::render(&p, kind, &text))?;
             let shape = shape::resolve(Arc::new(reading.design)).map_err(|p| design::render(&p, kind, &text))?;
@@ -304,7 +304,7 @@ fn main() -> Result<(), String> {
             let cut: Vec<End> =
                 End::BOTH.into_iter().filter(|e| plans[i][*e as usize].kind != EndKind::Square(0.0)).collect();
             match cut[..] {
-                [end] => break (shape, plans, i, end),
+                [end] => break (text, shape, plans, i, end),
                 [] => return Err(format!("{kind}: neither end is cut\n{text}")),
                 _ => {}
             }
@@ -373,6 +373,8 @@ fn main() -> Result<(), String> {
         cases.push(json!({
             "partner": partner,
             "kind": kind,
+            "design": text,
+            "name": name,
             "at_end": end == End::End,
             "tube": tube(&shape, i),
             "out": t.outward(end).t,

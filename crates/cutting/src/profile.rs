@@ -86,6 +86,16 @@ impl<'a> EndRays<'a> {
         Ray { from: self.frame.place(p), along: self.out }
     }
 
+    /// The frame of the cross-section: at the end point, `t` from start to end.
+    pub fn frame(&self) -> Frame {
+        self.frame
+    }
+
+    /// A solid of the end's list.
+    pub fn solid(&self, k: usize) -> Option<&Solid> {
+        self.solids.get(k).map(|s| &s.0)
+    }
+
     /// Unit outward normal of what a fibre meets.
     pub fn normal(&self, p: DVec2, hit: Hit) -> DVec3 {
         self.solids[hit.solid].0.normal(self.frame.place(p) + self.out * hit.s)

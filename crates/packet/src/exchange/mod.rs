@@ -77,6 +77,15 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     }
     let bodies = mesh::frame(r, mesh::Fineness::FILE);
     add("frame.stl".into(), stl::write(&bodies));
+    let solids = step::all(&r.shape, &r.cutting);
+    add("frame.step".into(), step::frame(&r.shape, &solids).into_bytes());
+    let stems = stems(pieces.iter().map(|p| p.name.as_str()));
+    for (text, stem) in step::each(&solids).into_iter().zip(stems) {
+        // A piece of which no solid can be made is left out; `frame.step` says so.
+        if let Some(text) = text {
+            add(format!("step/{stem}.step"), text.into_bytes());
+        }
+    }
     add("frame.glb".into(), glb::write(&bodies)?);
     Ok(out)
 }
