@@ -12,13 +12,18 @@ const PART: f64 = 120.0 * PI / 180.0;
 /// Lines that turn by less than this (about 6 minutes of arc) run straight on: over a metre it is 2 mm.
 pub(crate) const STRAIGHT_ON: f64 = 0.002;
 
+/// Whether it is an arc that is bent in parts.
+pub(crate) fn in_parts(span: &Span) -> bool {
+    matches!(span, Span::Arc { sweep, .. } if *sweep > WHOLE)
+}
+
 /// Corners and radii of a run of spans, each going on smoothly from the one before.
 pub(crate) fn corners(spans: &[Span]) -> (Vec<DVec3>, Vec<f64>) {
     let mut parts: Vec<Span> = Vec::new();
     for s in spans {
         match (*s, parts.last_mut()) {
             (Span::Line { to, .. }, Some(Span::Line { to: last, .. })) => *last = to,
-            (Span::Arc { centre, axis, sweep, .. }, _) if sweep > WHOLE => {
+            (Span::Arc { centre, axis, sweep, .. }, _) if in_parts(s) => {
                 let n = (sweep / PART).ceil();
                 parts.extend((0..n as usize).map(|k| {
                     let start = s.at(k as f64 / n) - centre;

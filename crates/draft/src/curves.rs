@@ -5,12 +5,13 @@ use drawing::Span;
 use geometry::{Chain, DVec3};
 use rayon::prelude::*;
 
-use crate::bends::corners;
+use crate::bends::{corners, in_parts};
 use crate::join::{Curve, Run};
 use crate::layers::{Bender, Layer};
 use crate::mirror::Centre;
+use crate::tally::Tally;
 use crate::tube::{Tube, chain};
-use crate::{Options, Told, count};
+use crate::{Options, Told};
 
 /// A radius within this part of a die's is that die's.
 const ITS_OWN: f64 = 0.01;
@@ -28,13 +29,13 @@ pub(crate) fn bend(
     told: &mut Told,
 ) -> (Vec<Tube>, Vec<Curve>) {
     let mut tubes = Vec::new();
-    let (mut anew, mut other, mut fillets, mut long, mut kinked, mut sharp) = (Vec::new(), 0, Vec::new(), 0, 0, 0);
+    let mut anew = Vec::new();
+    let mut tally = Tally::default();
     for r in runs {
         let (at, radii) = corners(&r.spans);
-        let whole = r.spans.iter().any(|s| matches!(s, Span::Arc { sweep, .. } if *sweep > 170f64.to_radians()));
-        long += usize::from(whole);
+        tally.long += usize::from(r.spans.iter().any(in_parts));
         let Ok((c, radii)) = chain(&at, &radii) else {
-            kinked += 1;
+            tally.kinked += 1;
             continue;
         };
         let bare = Tube {
@@ -50,20 +51,20 @@ pub(crate) fn bend(
         };
         let layer = &layers[r.layer];
         if !bare.radii.is_empty() && !can_be_bent(&bare, layer) {
-            sharp += 1;
+            tally.sharp += 1;
             tubes.extend(legs(&bare));
             continue;
         }
         match layer.bender.as_ref().filter(|_| !bare.radii.is_empty()) {
             None => {
-                other += usize::from(!bare.radii.is_empty() && !r.whole);
+                tally.other += usize::from(!bare.radii.is_empty() && !r.whole);
                 tubes.push(bare);
             }
             Some(_) if r.whole => tubes.push(bare),
             Some(b) => match on_die(&bare, b, options.curve_within) {
                 Some((tube, off)) => {
                     if off > 0.0 {
-                        fillets.push(off);
+                        tally.fillets.push(off);
                     }
                     tubes.push(tube);
                 }
@@ -72,83 +73,27 @@ pub(crate) fn bend(
         }
     }
     let (with, without): (Vec<Curve>, Vec<Curve>) = curves.into_iter().partition(|c| layers[c.layer].bender.is_some());
-    let drawn = with.len();
+    tally.drawn = with.len();
     let all: Vec<Curve> = with.into_iter().chain(anew).collect();
     let bent: Vec<Option<(Tube, bool)>> = all
         .par_iter()
         .map(|c| layers[c.layer].bender.as_ref().and_then(|b| solved(c, b, options.curve_within)))
         .collect();
     let mut left = without;
-    let (mut done, mut far) = (0, 0);
     for (c, t) in all.into_iter().zip(bent) {
         match t {
             Some((tube, within)) => {
-                done += 1;
-                far += usize::from(!within);
+                tally.bent += 1;
+                tally.far += usize::from(!within);
                 tubes.push(tube);
             }
             None => left.push(c),
         }
     }
     tubes.sort_by_key(|t| t.rank);
-    if sharp > 0 {
-        told.guess(format!(
-            "{} straight tubes from corner to corner: box tube, or drawn with a radius within the tube itself",
-            count(sharp, "bent line is made", "bent lines are made")
-        ));
-    }
-    tell(told, [drawn, done, far, left.len(), other, long, kinked], &fillets, options);
+    tally.left = left.len();
+    tally.tell(options.curve_within, told);
     (tubes, left)
-}
-
-fn tell(told: &mut Told, counts: [usize; 7], fillets: &[f64], options: &Options) {
-    let [drawn, done, far, left, other, long, kinked] = counts;
-    let tubes = |n| count(n, "bent tube", "bent tubes");
-    let mm = |m: f64| format!("{:.2} mm", m * 1e3);
-    if done > 0 {
-        told.guess(format!(
-            "{} turned into the fewest bends of the die ({} drawn as such); each says how far it is from the drawing",
-            count(done, "flowing line", "flowing lines"),
-            drawn
-        ));
-    }
-    if far > 0 {
-        told.guess(format!(
-            "{} of them {} farther from the drawing than {}: the die's radius is too large for it",
-            far,
-            if far == 1 { "is" } else { "are" },
-            mm(options.curve_within)
-        ));
-    }
-    if !fillets.is_empty() {
-        let most = fillets.iter().copied().fold(0.0, f64::max);
-        told.guess(format!(
-            "{} drawn with another radius than the die's: bent to the die's, up to {} beside the drawing",
-            tubes(fillets.len()),
-            mm(most)
-        ));
-    }
-    if other > 0 {
-        told.guess(format!(
-            "{} to the radius that is drawn, since no die is known: --with or --bend tells one",
-            tubes(other)
-        ));
-    }
-    if left > 0 {
-        told.guess(format!(
-            "{} kept as [curve]: with a die, `tubewright shape --curve NAME --write` makes a tube of it",
-            count(left, "flowing line is", "flowing lines are")
-        ));
-    }
-    if long > 0 {
-        told.guess(format!("{}: arcs of more than 170 degrees are bent in parts", tubes(long)));
-    }
-    if kinked > 0 {
-        told.guess(format!(
-            "left out: {} whose arcs and lines do not fit together as legs and bends",
-            count(kinked, "bent line", "bent lines")
-        ));
-    }
 }
 
 /// Whether its section can have its bends: a round one, of a radius beyond its own outside.

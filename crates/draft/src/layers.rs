@@ -84,7 +84,9 @@ pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> 
     let mut out: Vec<Layer> = Vec::new();
     for l in lines.iter() {
         if !out.iter().any(|o| o.drawn == l.layer) {
-            let section = unique(&slug(&l.layer, "tube"), &out);
+            // A size in the layer's name does not belong to what it is called.
+            let left = size::within(&l.layer).map(|(_, left)| slug(&left, "tube")).filter(|left| left != "tube");
+            let section = unique(&left.unwrap_or_else(|| slug(&l.layer, "tube")), &out);
             out.push(layer(&l.layer, section, options, told)?);
         }
     }
@@ -101,7 +103,7 @@ pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> 
             return Err(format!("layer `{layer}`: tube of {:.1} mm can't be bent to that radius", od * 1e3));
         }
         let die = curve::Die { radius: *radius, between: 0.0, ends: [0.0; 2], most: curve::MOST_TURN };
-        out[k].bender = Some(Bender { name: format!("{}_die", out[k].section), new: true, die });
+        out[k].bender = Some(Bender { name: out[k].section.clone(), new: true, die });
     }
     let guessed: Vec<&str> = out.iter().filter(|l| l.source == Source::Guessed).map(|l| l.section.as_str()).collect();
     if !guessed.is_empty() {
@@ -144,7 +146,7 @@ fn layer(drawn: &str, section: String, options: &Options, told: &mut Told) -> Re
     let (source, size) = match said {
         Some((_, size)) => (Source::Said, size::read(size).ok_or_else(|| unreadable(drawn, size))?),
         None => match size::within(drawn) {
-            Some(size) => {
+            Some((size, _)) => {
                 told.guess(format!("the name of layer `{drawn}` tells its size: {}", size.name()));
                 (Source::Name, size)
             }
@@ -159,7 +161,7 @@ fn layer(drawn: &str, section: String, options: &Options, told: &mut Told) -> Re
 }
 
 fn guess() -> Size {
-    Size { shape: SectionShape::Round { od: 0.04, wall: 0.002 }, built_in: Some(GUESS.into()) }
+    Size { shape: SectionShape::Round { od: 0.04, wall: 0.002 }, built_in: Some(GUESS.into()), inches: false }
 }
 
 fn unreadable(layer: &str, size: &str) -> String {

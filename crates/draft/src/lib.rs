@@ -17,6 +17,7 @@ mod places;
 mod size;
 mod space;
 pub mod table;
+mod tally;
 mod text;
 mod tube;
 
@@ -141,6 +142,7 @@ pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
     }
     let centre = if options.one_by_one { None } else { mirror::find(&mut tubes, options, drawing.ours, &mut told) };
     let curves = curves::moved(curves, &centre);
+    meet::once(&mut tubes, options.within, &mut told);
     ends::merge(&mut tubes, centre.is_some(), options, &mut told);
     meet::land(&mut tubes, options.within, &mut told);
     let mut tubes = meet::split(tubes, &layers, options.within, &mut told);

@@ -86,6 +86,36 @@ pub(crate) fn land(tubes: &mut [Tube], within: f64, told: &mut Told) {
     }
 }
 
+/// Tubes at less than this angle (3.4 minutes of arc), rad, run along each other and do not cross.
+const ALONG: f64 = 1e-3;
+
+/// Leaves out what lies along another tube from end to end: nobody welds one tube into another.
+pub(crate) fn once(tubes: &mut Vec<Tube>, within: f64, told: &mut Told) {
+    let segments = Segments::new(tubes.iter().map(|t| &t.chain));
+    let places = |t: &Tube| (0..=8).map(|k| t.chain.point(t.chain.length() * k as f64 / 8.0)).collect::<Vec<_>>();
+    let longer = |j: usize, k: usize| {
+        let (a, b) = (tubes[j].chain.length(), tubes[k].chain.length());
+        if (a - b).abs() <= within { tubes[j].rank < tubes[k].rank } else { a > b }
+    };
+    let covered: Vec<bool> = (0..tubes.len())
+        .map(|k| {
+            let at = places(&tubes[k]);
+            let on = |j: usize| at.iter().all(|p| tubes[j].chain.nearest(*p).1 <= within);
+            let near = segments.near(&Bounds::of(&at[4..5]), within);
+            !tubes[k].whole && near.into_iter().any(|j| j != k && longer(j, k) && on(j))
+        })
+        .collect();
+    let n = covered.iter().filter(|c| **c).count();
+    if n > 0 {
+        told.guess(format!("left out: {} all along another tube", count(n, "line that lies", "lines that lie")));
+        let mut k = 0;
+        tubes.retain(|_| {
+            k += 1;
+            !covered[k - 1]
+        });
+    }
+}
+
 /// Where two centrelines come nearest in their insides, if nearer than the tolerance: distances from both starts.
 fn crossing(a: &Chain, b: &Chain, within: f64) -> Vec<(f64, f64)> {
     let mut out: Vec<(f64, f64)> = Vec::new();
@@ -103,8 +133,7 @@ fn crossing(a: &Chain, b: &Chain, within: f64) -> Vec<(f64, f64)> {
                 if let (Segment::Leg { from, along, length }, Segment::Leg { from: q, along: e, length: m }) = (*s, *t)
                 {
                     let c = along.dot(e);
-                    // Lines that run along each other do not cross.
-                    if 1.0 - c * c < 1e-6 {
+                    if 1.0 - c * c < ALONG * ALONG {
                         continue;
                     }
                     let w = q - from;
@@ -120,6 +149,9 @@ fn crossing(a: &Chain, b: &Chain, within: f64) -> Vec<(f64, f64)> {
                 let (v, _) = b.nearest(p);
                 let (u, d) = a.nearest(b.point(v));
                 let inside = |x: f64, l: f64| x > within && x < l - within;
+                if a.tangent(u).cross(b.tangent(v)).length() < ALONG {
+                    continue;
+                }
                 let here = u >= at - SAME_PLACE && u <= at + s.length() + SAME_PLACE;
                 let new = out.iter().all(|o| (o.0 - u).abs() > within);
                 if d <= within && here && new && inside(u, a.length()) && inside(v, b.length()) {

@@ -8,36 +8,46 @@ pub(crate) struct Size {
     pub shape: SectionShape,
     /// Its name among the sizes built in.
     pub built_in: Option<String>,
+    /// Whether it was said in inches.
+    pub inches: bool,
 }
 
 /// A first number under this is taken to be inches where no unit is given: no tube of a frame is under 8 mm, nor over 8 in.
 const INCHES: f64 = 8.0;
 
 impl Size {
+    /// Its lengths in its unit, in the order in which people say them.
+    fn lengths(&self) -> Vec<String> {
+        let list = match self.shape {
+            SectionShape::Round { od, wall } => vec![od, wall],
+            SectionShape::Box { width, height, wall, .. } => vec![width, height, wall],
+        };
+        list.into_iter().map(|m| plain(m / if self.inches { 0.0254 } else { 1e-3 })).collect()
+    }
+
+    fn unit(&self) -> &'static str {
+        if self.inches { "in" } else { "mm" }
+    }
+
     /// As people write it.
     pub fn name(&self) -> String {
-        let mm = |m: f64| plain(m * 1e3);
-        match (&self.built_in, self.shape) {
-            (Some(name), _) => name.clone(),
-            (None, SectionShape::Round { od, wall }) => format!("{} x {} mm", mm(od), mm(wall)),
-            (None, SectionShape::Box { width, height, wall, .. }) => {
-                format!("{} x {} x {} mm", mm(width), mm(height), mm(wall))
-            }
+        match &self.built_in {
+            Some(name) => name.clone(),
+            None => format!("{} {}", self.lengths().join(" x "), self.unit()),
         }
     }
 
     /// Keys and values of a section in a design file.
     pub fn keys(&self) -> Vec<(&'static str, String)> {
-        let mm = |m: f64| format!("\"{} mm\"", plain(m * 1e3));
-        match (&self.built_in, self.shape) {
-            (Some(name), _) => vec![("size", format!("{name:?}"))],
-            (None, SectionShape::Round { od, wall }) => {
-                vec![("shape", "\"round\"".into()), ("od", mm(od)), ("wall", mm(wall))]
-            }
-            (None, SectionShape::Box { width, height, wall, .. }) => {
-                vec![("shape", "\"box\"".into()), ("width", mm(width)), ("height", mm(height)), ("wall", mm(wall))]
-            }
+        if let Some(name) = &self.built_in {
+            return vec![("size", format!("{name:?}"))];
         }
+        let (shape, names): (&str, &[&str]) = match self.shape {
+            SectionShape::Round { .. } => ("round", &["od", "wall"]),
+            SectionShape::Box { .. } => ("box", &["width", "height", "wall"]),
+        };
+        let lengths = names.iter().copied().zip(self.lengths()).map(|(k, v)| (k, format!("\"{v} {}\"", self.unit())));
+        std::iter::once(("shape", format!("{shape:?}"))).chain(lengths).collect()
     }
 }
 
@@ -50,7 +60,7 @@ fn plain(v: f64) -> String {
 /// A size: a built-in name, or two or three numbers with `x` between, and a unit.
 pub(crate) fn read(text: &str) -> Option<Size> {
     if let Some(b) = design::builtin_section(text.trim()) {
-        return Some(Size { shape: b.shape, built_in: Some(b.name.clone()) });
+        return Some(Size { shape: b.shape, built_in: Some(b.name.clone()), inches: b.name.ends_with("in") });
     }
     let text = text.trim().to_lowercase().replace('×', "x");
     let (numbers, unit) = match (text.strip_suffix("mm"), text.strip_suffix("in").or(text.strip_suffix('"'))) {
@@ -60,10 +70,10 @@ pub(crate) fn read(text: &str) -> Option<Size> {
     };
     let v: Vec<f64> = numbers.split('x').map(|n| n.trim().parse().ok()).collect::<Option<_>>()?;
     let unit = unit.unwrap_or(if *v.first()? < INCHES { 0.0254 } else { 1e-3 });
-    sized(&v.iter().map(|n| n * unit).collect::<Vec<_>>())
+    sized(&v.iter().map(|n| n * unit).collect::<Vec<_>>(), unit != 1e-3)
 }
 
-fn sized(v: &[f64]) -> Option<Size> {
+fn sized(v: &[f64], inches: bool) -> Option<Size> {
     let shape = match *v {
         [od, wall] if wall > 0.0 && 2.0 * wall < od && od < 1.0 => SectionShape::Round { od, wall },
         [width, height, wall] if wall > 0.0 && 2.0 * wall < width.min(height) && width.max(height) < 1.0 => {
@@ -71,11 +81,11 @@ fn sized(v: &[f64]) -> Option<Size> {
         }
         _ => return None,
     };
-    Some(Size { shape, built_in: None })
+    Some(Size { shape, built_in: None, inches })
 }
 
-/// A size within a layer's name, such as `CAGE_45x2.5` or `rail 60 X 80 X 3`.
-pub(crate) fn within(name: &str) -> Option<Size> {
+/// A size within a layer's name, such as `CAGE_45x2.5` or `rail 60 X 80 X 3`, and what is left of the name without it.
+pub(crate) fn within(name: &str) -> Option<(Size, String)> {
     let plain: Vec<char> = name.to_lowercase().replace('×', "x").chars().collect();
     for from in 0..plain.len() {
         // A number begins here, and is not the rest of a word or of another number.
@@ -88,11 +98,12 @@ pub(crate) fn within(name: &str) -> Option<Size> {
         }
         let of_size = |c: &char| c.is_ascii_digit() || matches!(c, '.' | ' ' | 'x');
         let rest: String = plain[from..].iter().take_while(|c| of_size(c)).collect();
-        let rest = rest.trim_matches(|c| c == ' ' || c == 'x');
+        let rest = rest.trim_end_matches([' ', 'x']);
         if rest.contains('x')
             && let Some(s) = read(rest)
         {
-            return Some(s);
+            let left = plain[..from].iter().chain(&plain[from + rest.chars().count()..]).collect();
+            return Some((s, left));
         }
     }
     None
@@ -117,9 +128,11 @@ mod tests {
 
     #[test]
     fn in_a_name() {
-        assert_eq!(within("CAGE_42x2.6").unwrap().name(), "42 x 2.6 mm");
-        assert_eq!(within("rail 61 X 83 X 3").unwrap().name(), "61 x 83 x 3 mm");
-        assert_eq!(within("Rohr Ø38.1×2.4 hinten").unwrap().name(), "38.1 x 2.4 mm");
+        let read = |name| within(name).map(|(s, left)| (s.name(), left)).unwrap();
+        assert_eq!(read("CAGE_42x2.6"), ("42 x 2.6 mm".into(), "cage_".into()));
+        assert_eq!(read("rail 61 X 83 X 3"), ("61 x 83 x 3 mm".into(), "rail ".into()));
+        assert_eq!(read("Rohr Ø38.1×2.4 hinten"), ("38.1 x 2.4 mm".into(), "rohr ø hinten".into()));
+        assert_eq!(read("HOOP 1.75x.12"), ("1.75 x 0.12 in".into(), "hoop ".into()));
         for none in ["0", "hoop", "box2", "layer 3", "x", "a45x2", "v1.2"] {
             assert_eq!(within(none), None, "{none}");
         }

@@ -68,7 +68,7 @@ pub(crate) fn place(drawing: &Drawing, options: &Options, told: &mut Told) -> Re
         }
     }
     for l in &drawing.left_out {
-        told.done(format!("left out: {} {} (the first: line {} of the file)", l.count, l.what, l.line));
+        told.done(format!("left out: {}: {} (the first on line {} of the file)", l.what, l.count, l.line));
     }
     let kept: Vec<_> = drawing.drawn.iter().filter(|d| wanted(&d.layer)).collect();
     if kept.len() < drawing.drawn.len() {

@@ -274,6 +274,24 @@ fn corners_of_a_polyline_are_bent_where_a_die_is_known() {
 }
 
 #[test]
+fn a_line_drawn_along_a_bent_tube_is_left_out() {
+    let mut d = lines(&ladder());
+    let h = |y: f64, z: f64| [-200.0, y, z];
+    let corners = [h(300.0, 0.0), h(300.0, 900.0), h(-300.0, 900.0), h(-300.0, 0.0)];
+    d.drawn.push(drawn("HOOP 1.75x.12", corners.windows(2).map(|w| line(w[0], w[1])).collect()));
+    for y in [300.0, -300.0] {
+        d.drawn.push(drawn("HOOP 1.75x.12", vec![line(h(y, 0.0), h(y, 650.0))]));
+        d.drawn.push(drawn("brace", vec![line(h(y, 400.0), h(y, 100.0))]));
+    }
+    let (out, design) = made(&d, &Options { radii: vec![("HOOP 1.75x.12".into(), 0.15)], ..plain() });
+    assert_eq!((out.tubes, out.mirrored), (5, 2), "{}", out.text);
+    assert!(out.guessed.iter().any(|g| g.contains("4 lines that lie all along")), "{:?}", out.guessed);
+    // The size in the layer's name is the section's, in its own unit, and not a part of what it is called.
+    assert_eq!(tube(&design, "hoop").path.len(), 4);
+    assert!(out.text.contains("od = \"1.75 in\"") && out.text.contains("[die.hoop]"), "{}", out.text);
+}
+
+#[test]
 fn tubes_on_each_other_in_a_ring_are_told() {
     let d = lines(&[
         ("a", [0.0, 0.0, 0.0], [1000.0, 300.0, 0.0]),
