@@ -178,16 +178,18 @@ def check(job):
         offs = [skin.off(p, -gap) for skin, gap in hosts] + [np.abs((p - o) @ n) for o, n in planes]
         at_cut = min((o.max() for o in offs), default=np.inf)
         # An edge may cross from one of them to the next only at its ends, so that one of them holds all of it.
-        if at_cut < ON and not (at_own < ON and seam(p, own)):
+        riser = run_along(p, own)
+        if at_cut < ON and not (riser and at_cut > EDGE) and not (at_own < ON and seam(p, own)):
             counts["cut"] += 1
             figures["cut"] = max(figures.get("cut", 0), at_cut)
-            if at_own < ON:
+            # Others run through the wall.
+            if at_own < EDGE:
                 figures["own"] = max(figures.get("own", 0), at_own)
-            if at_cut > EDGE or ON > at_own > EDGE:
-                wrong.append(f"{file}: an edge of the cut is off by {max(at_cut, at_own):.4f} mm")
-        elif at_own < EDGE and (run_along(p, own) or seam(p, own)):
+            if at_cut > EDGE:
+                wrong.append(f"{file}: an edge of the cut from {p[0]} to {p[-1]} is off by {at_cut:.4f}, {at_own:.4f} mm")
+        elif at_own < EDGE and (riser or seam(p, own)):
             figures["own"] = max(figures.get("own", 0), at_own)
-        elif not run_along(p, own):
+        elif not riser:
             wrong.append(f"{file}: an edge from {p[0]} to {p[-1]} lies on nothing: {at_own:.4f} {at_cut:.4f} mm")
     if counts["cut"] < 4:
         wrong.append(f"{file}: {counts['cut']} edges of cuts")

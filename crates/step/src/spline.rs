@@ -194,11 +194,13 @@ pub fn fit(path: &impl Path, first: &[Knot], tolerance: f64) -> (Spline, f64) {
 fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: &mut Vec<Knot>, off: &mut f64) {
     let (length, s) = settled(&a, &b);
     let mut worst = 0.0f64;
-    let mut middle = None;
+    let (mut middle, mut held) = (None, false);
     for x in CHECKS {
         let (p, d) = at(&s, x);
         if let Some(q) = path.near(p, d.normalize_or_zero()) {
-            worst = worst.max(p.distance(q));
+            // What is found may lie farther along, where the edge runs along the tube: that is no error.
+            worst = worst.max((q - p).reject_from(d).length());
+            held = true;
             if x == 0.5 {
                 middle = Some((q, d.normalize_or_zero()));
             }
@@ -218,7 +220,7 @@ fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: 
         return;
     }
     // Where nothing was found to hold it against, it may be off by anything.
-    *off = off.max(if middle.is_some() { worst } else { length });
+    *off = off.max(if held { worst } else { length });
     out.push(b);
 }
 

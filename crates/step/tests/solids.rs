@@ -84,7 +84,8 @@ fn holds(b: &Body, holes: i64, within: f64) {
     let mut used = vec![false; b.places.len()];
     b.edges.iter().for_each(|e| (used[e.from], used[e.to]) = (true, true));
     let count = |n: usize| n as i64;
-    let euler = count(used.iter().filter(|u| **u).count()) - count(b.edges.len()) + 2 * count(b.faces.len()) - count(loops);
+    let euler =
+        count(used.iter().filter(|u| **u).count()) - count(b.edges.len()) + 2 * count(b.faces.len()) - count(loops);
     assert_eq!(euler, 2 - 2 * holes, "{}: Euler's number", b.name);
 }
 
