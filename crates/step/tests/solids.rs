@@ -212,6 +212,12 @@ fn plates_have_their_holes() {
            [plate.lug]\nthickness = 6\nmaterial = \"S355J2H\"\noutline = [\"a\", \"b\", \"c\", \"d\"]\nmirror = true\n\
            holes = [{ at = \"e\", d = 12 }, { at = \"f\", d = 8 }]\n";
     assert_eq!(all_hold(&text, 1e-12).len(), 2);
+    // One that runs into the edge, and one into another: left out, and said.
+    let (shape, cutting) = cut(&text.replace("[30, 350, 0]", "[5, 350, 0]").replace("d = 8", "d = 80"));
+    let solids = step::all(&shape, &cutting);
+    let b = solids[0].body.as_ref().expect("a solid");
+    holds(b, 0, 1e-12);
+    assert!(b.about.contains("without 2 holes"), "{}", b.about);
 }
 
 #[test]
