@@ -32,6 +32,7 @@ const CHECKS: &[(&str, &str)] = &[
     ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("ways to cut an end, against the same kernel", "reference/processes.py"),
     ("ways in for every piece of the demo designs, walked in small steps", "reference/insertion.py"),
+    ("solids of pieces and frames read by the same kernel", "reference/step.py"),
     ("tubes cut at both ends against the same kernel", "reference/both_ends.py"),
     ("every piece of the demo designs, from their files alone", "reference/demo.py"),
     ("rest attitudes against a mesh library and Qhull", "reference/rest_attitudes.py"),

@@ -9,6 +9,7 @@ const PAGES: &[(&str, &str)] = &[
     ("rollover", include_str!("../../../docs/methods/rollover.md")),
     ("strength", include_str!("../../../docs/methods/strength.md")),
     ("cutting", include_str!("../../../docs/methods/cutting.md")),
+    ("step", include_str!("../../../docs/methods/step.md")),
     ("assembly", include_str!("../../../docs/methods/assembly.md")),
     ("ends", include_str!("../../../docs/methods/ends.md")),
     ("welds", include_str!("../../../docs/methods/welds.md")),

@@ -85,7 +85,7 @@ impl Builder<'_, '_> {
             }
             self.places.push(here);
         }
-        let mut arcs: [Vec<Use>; 2] = [Vec::new(), Vec::new()];
+        let mut arcs: [Vec<Vec<Use>>; 2] = [Vec::new(), Vec::new()];
         for (ring, uses) in arcs.iter_mut().enumerate() {
             for a in &self.wall.arcs[ring] {
                 uses.push(self.arc(ring, a)?);
@@ -126,7 +126,7 @@ impl Builder<'_, '_> {
                     let a = arc(k);
                     let to = self.place(a.from, a.face)?;
                     path.extend(self.climb(a.from, at, to)?);
-                    path.push(arcs[ring][k]);
+                    path.extend(&arcs[ring][k]);
                     at = self.place(a.to, a.face)?;
                 }
                 path.extend(self.climb(last, at, stop)?);
@@ -171,7 +171,7 @@ impl Builder<'_, '_> {
         Ok(if a > b { reversed(&out) } else { out })
     }
 
-    fn arc(&mut self, ring: usize, a: &Arc) -> Result<Use, String> {
+    fn arc(&mut self, ring: usize, a: &Arc) -> Result<Vec<Use>, String> {
         let r = &self.wall.rings[ring];
         let frame = self.wall.rays.frame();
         let part = &r.parts[a.part];
@@ -202,7 +202,16 @@ impl Builder<'_, '_> {
             Some(c) => c,
             None => self.curve(&Round { wall: self.wall, pair, ring, face: a.face }, &places),
         };
-        Ok(self.body.edge(from, to, curve))
+        let Curve::Spline(s) = curve else { return Ok(vec![self.body.edge(from, to, curve)]) };
+        let (mut at, mut out) = (from, Vec::new());
+        let pieces = s.pieces();
+        let last = pieces.len() - 1;
+        for (k, piece) in pieces.into_iter().enumerate() {
+            let next = if k == last { to } else { self.body.place(piece.points[piece.points.len() - 1]) };
+            out.push(self.body.edge(at, next, straight(piece)));
+            at = next;
+        }
+        Ok(out)
     }
 
     /// The spline, or the line, along a path through places on it.
@@ -251,17 +260,17 @@ impl Builder<'_, '_> {
     }
 
     /// The face of a cell.
-    fn cell(&mut self, c: &cells::Cell, arcs: &[Vec<Use>; 2], edges: &[[Use; 2]]) -> Result<(), String> {
+    fn cell(&mut self, c: &cells::Cell, arcs: &[Vec<Vec<Use>>; 2], edges: &[[Use; 2]]) -> Result<(), String> {
         let mut bounds: Vec<Vec<Use>> = c
             .bounds
             .iter()
             .map(|b| {
                 b.iter()
-                    .map(|r| match *r {
-                        Run::Arc(0, k) => arcs[0][k],
-                        Run::Arc(ring, k) => arcs[ring][k].back(),
-                        Run::Line(k, true) => edges[k][0],
-                        Run::Line(k, false) => edges[k][1].back(),
+                    .flat_map(|r| match *r {
+                        Run::Arc(0, k) => arcs[0][k].clone(),
+                        Run::Arc(ring, k) => reversed(&arcs[ring][k]),
+                        Run::Line(k, true) => vec![edges[k][0]],
+                        Run::Line(k, false) => vec![edges[k][1].back()],
                     })
                     .collect()
             })

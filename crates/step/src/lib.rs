@@ -9,6 +9,7 @@ mod lines;
 mod meet;
 mod part21;
 mod piece;
+mod plate;
 mod ring;
 pub mod spline;
 mod wall;
@@ -58,8 +59,12 @@ pub fn all(shape: &Shape, cutting: &Cutting) -> Vec<Solid> {
         .collect();
     out.extend(shape.plates.iter().map(|p| {
         let spec = &shape.design.plates[p.id.0];
-        let about = format!("plate {} mm, {}", p.thickness * 1e3, shape.design.materials[spec.material.0].name);
-        Solid { name: p.name.clone(), body: piece::plate(p, about), off: 0.0, own: None }
+        let mut about = format!("plate {} mm, {}", p.thickness * 1e3, shape.design.materials[spec.material.0].name);
+        let cut = p.holes.len() - plate::whole_holes(p).len();
+        if cut > 0 {
+            about += &format!("; without {cut} holes that run into its edge or into others");
+        }
+        Solid { name: p.name.clone(), body: plate::plate(p, about), off: 0.0, own: None }
     }));
     out
 }

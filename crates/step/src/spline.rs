@@ -55,6 +55,38 @@ impl Spline {
     }
 }
 
+/// Spans of one edge may be so many times as long as its shortest. Readers draw an edge on its faces by places at even
+/// parameters; where a long edge has a sharp tip these would miss it, and the reader's own curve swings.
+const UNEVEN: f64 = 3.0;
+/// Spans shorter than this count as of this length, m: what is missed in them is no more.
+const SHORT: f64 = 2e-4;
+
+impl Spline {
+    /// The same in pieces of about even spans.
+    pub fn pieces(&self) -> Vec<Spline> {
+        let n = self.knots.len() - 1;
+        let width = |k: usize| (self.knots[k + 1] - self.knots[k]).max(SHORT);
+        let spans = self.spans();
+        let mut out = Vec::new();
+        let mut from = 0;
+        while from < n {
+            let (mut low, mut high, mut to) = (width(from), width(from), from + 1);
+            while to < n && width(to).max(high) <= UNEVEN * width(to).min(low) {
+                (low, high) = (low.min(width(to)), high.max(width(to)));
+                to += 1;
+            }
+            // The inner control points are the whole's; at its ends those of its first and last span.
+            let mut points = spans[from][..3].to_vec();
+            points.extend(&self.points[3 * from + 3..3 * to]);
+            points.extend(&spans[to - 1][3..]);
+            let knots = self.knots[from..=to].iter().map(|k| k - self.knots[from]).collect();
+            out.push(Spline { points, knots });
+            from = to;
+        }
+        out
+    }
+}
+
 /// Bézier's five points about inner knot `k`: two before it, it, two after, from the spline's control points there.
 fn joint(p: &[DVec3], k: usize, before: f64, after: f64) -> [DVec3; 5] {
     let w = before / (before + after);
@@ -145,9 +177,6 @@ fn settled(a: &Knot, b: &Knot) -> (f64, [DVec3; 6]) {
 
 /// Where a span is held against the curve.
 const CHECKS: [f64; 5] = [0.5, 0.25, 0.75, 0.06, 0.94];
-/// A span turns by no more than this, rad: readers look at places between knots when they draw the edge on its faces, and
-/// miss what a long span does in a small part of it.
-const SPAN_TURN: f64 = 0.12;
 /// Halvings at most: spans of a tube's turn come down to a nanometre.
 const DEPTH: usize = 22;
 
@@ -165,11 +194,13 @@ pub fn fit(path: &impl Path, first: &[Knot], tolerance: f64) -> (Spline, f64) {
 fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: &mut Vec<Knot>, off: &mut f64) {
     let (length, s) = settled(&a, &b);
     let mut worst = 0.0f64;
-    let mut middle = None;
+    let (mut middle, mut held) = (None, false);
     for x in CHECKS {
         let (p, d) = at(&s, x);
         if let Some(q) = path.near(p, d.normalize_or_zero()) {
-            worst = worst.max(p.distance(q));
+            // What is found may lie farther along, where the edge runs along the tube: that is no error.
+            worst = worst.max((q - p).reject_from(d).length());
+            held = true;
             if x == 0.5 {
                 middle = Some((q, d.normalize_or_zero()));
             }
@@ -178,9 +209,8 @@ fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: 
             break;
         }
     }
-    let bends = a.t.dot(b.t) < SPAN_TURN.cos();
     if let Some((q, d)) = middle
-        && (worst > tolerance || bends)
+        && worst > tolerance
         && depth > 0
         && length > 4.0 * tolerance
     {
@@ -190,7 +220,7 @@ fn halve(path: &impl Path, a: Knot, b: Knot, tolerance: f64, depth: usize, out: 
         return;
     }
     // Where nothing was found to hold it against, it may be off by anything.
-    *off = off.max(if middle.is_some() { worst } else { length });
+    *off = off.max(if held { worst } else { length });
     out.push(b);
 }
 

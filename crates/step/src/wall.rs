@@ -18,8 +18,9 @@ const TINY: f64 = 2e-6;
 /// A change this near to where two parts of a ring join is put there, m.
 const AT_PART: f64 = 1e-7;
 /// What a ring's fibres meet is asked this far within the wall, m: a side that lies in its host's own side touches it all
-/// along, and the last digits say now one thing, now another.
-const INWARD: f64 = 1e-9;
+/// along, and the last digits say now one thing, now another. So near that a ring that just touches a line meets it in
+/// less than [`TINY`].
+const INWARD: f64 = 1e-12;
 /// Samples of half a circle; of a side or a corner.
 const SAMPLES: (usize, usize) = (360, 90);
 /// A ring along which the cut runs to within this sine of the tube's own surface may have a corner there.
