@@ -2,10 +2,12 @@
 
 use design::{Design, Material, SectionShape};
 use geometry::DVec3;
+use rustc_hash::FxHashSet;
 
-use crate::names::slug;
+use crate::names::{Taken, slug};
 use crate::size::{self, Size};
 use crate::space::Line;
+use crate::text::toml;
 use crate::{Options, Told, count};
 
 /// Where a layer's section comes from.
@@ -82,17 +84,22 @@ const DIE_TAKES: f64 = 2e-4;
 /// The drawing's layers, in the order in which they come; each line's `layer` becomes its section's name.
 pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> Result<Vec<Layer>, String> {
     let mut out: Vec<Layer> = Vec::new();
+    let mut seen = FxHashSet::default();
+    // Names that stand in the design that was given are not to be had again.
+    let given = options.with.iter().flat_map(|w| w.0.sections.iter().map(|s| s.name.clone()));
+    let mut taken = Taken::of(given);
     for l in lines.iter() {
-        if !out.iter().any(|o| o.drawn == l.layer) {
+        if seen.insert(l.layer.as_str()) {
             // A size in the layer's name does not belong to what it is called.
             let left = size::within(&l.layer).map(|(_, left)| slug(&left, "tube")).filter(|left| left != "tube");
-            let section = unique(&left.unwrap_or_else(|| slug(&l.layer, "tube")), &out);
-            out.push(layer(&l.layer, section, options, told)?);
+            let called = left.unwrap_or_else(|| slug(&l.layer, "tube"));
+            out.push(layer(&l.layer, &called, &mut taken, options, told)?);
         }
     }
     for (layer, _) in options.sizes.iter() {
         known(layer, &out)?;
     }
+    let mut dies = Taken::of(options.with.iter().flat_map(|w| w.0.dies.iter().map(|d| d.name.clone())));
     for (layer, radius) in &options.radii {
         let k = known(layer, &out)?;
         let od = match out[k].shape {
@@ -103,7 +110,8 @@ pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> 
             return Err(format!("layer `{layer}`: tube of {:.1} mm can't be bent to that radius", od * 1e3));
         }
         let die = curve::Die { radius: *radius, between: 0.0, ends: [0.0; 2], most: curve::MOST_TURN };
-        out[k].bender = Some(Bender { name: out[k].section.clone(), new: true, die });
+        let name = dies.take(&out[k].section);
+        out[k].bender = Some(Bender { name, new: true, die });
     }
     let guessed: Vec<&str> = out.iter().filter(|l| l.source == Source::Guessed).map(|l| l.section.as_str()).collect();
     if !guessed.is_empty() {
@@ -124,20 +132,12 @@ fn known(layer: &str, layers: &[Layer]) -> Result<usize, String> {
     })
 }
 
-fn unique(name: &str, taken: &[Layer]) -> String {
-    let free = |n: &str| !taken.iter().any(|l| l.section == n);
-    if free(name) {
-        return name.to_owned();
-    }
-    (2..).map(|k| format!("{name}_{k}")).find(|n| free(n)).unwrap_or_default()
-}
-
-fn layer(drawn: &str, section: String, options: &Options, told: &mut Told) -> Result<Layer, String> {
+fn layer(drawn: &str, called: &str, taken: &mut Taken, options: &Options, told: &mut Told) -> Result<Layer, String> {
     let said = options.sizes.iter().find(|s| s.0 == drawn);
     let with = options.with.map(|w| w.0);
     if said.is_none()
         && let Some(d) = with
-        && let Some(s) = d.sections.iter().find(|s| s.name == drawn || s.name == section)
+        && let Some(s) = d.sections.iter().find(|s| s.name == drawn || s.name == called)
     {
         let bender = bender(d, s.shape);
         let (section, shape) = (s.name.clone(), s.shape);
@@ -155,8 +155,9 @@ fn layer(drawn: &str, section: String, options: &Options, told: &mut Told) -> Re
     };
     let mut keys = size.keys();
     let steel = with.and_then(|d| d.materials.first()).map_or(STEEL, |m: &Material| m.name.as_str());
-    keys.push(("material", format!("{steel:?}")));
+    keys.push(("material", toml(steel)));
     let bender = with.and_then(|d| bender(d, size.shape));
+    let section = taken.take(called);
     Ok(Layer { drawn: drawn.into(), section, shape: size.shape, keys, source, bender })
 }
 

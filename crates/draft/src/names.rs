@@ -8,7 +8,7 @@ use crate::places::Frame;
 use crate::space::Named as Given;
 
 /// Longest name made of a drawing's words: room is left for a number.
-const LONGEST: usize = 36;
+const LONGEST: usize = 24;
 
 /// A name as a design file has it, from any words.
 pub(crate) fn slug(words: &str, instead: &str) -> String {
@@ -43,11 +43,16 @@ pub(crate) fn slug(words: &str, instead: &str) -> String {
 
 /// Names that nothing else has.
 #[derive(Default)]
-struct Taken(FxHashSet<String>, rustc_hash::FxHashMap<String, usize>);
+pub(crate) struct Taken(FxHashSet<String>, rustc_hash::FxHashMap<String, usize>);
 
 impl Taken {
+    /// With these taken.
+    pub fn of(names: impl IntoIterator<Item = String>) -> Taken {
+        Taken(names.into_iter().collect(), Default::default())
+    }
+
     /// The name itself, or with the next number that is free.
-    fn take(&mut self, name: &str) -> String {
+    pub fn take(&mut self, name: &str) -> String {
         if self.0.insert(name.to_owned()) {
             return name.to_owned();
         }

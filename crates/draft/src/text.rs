@@ -46,8 +46,8 @@ pub(crate) fn write(
     let mut out = head(options, &told);
     let _ = writeln!(
         out,
-        "\n[design]\nname = {:?}\nunits = \"{}\"",
-        options.name,
+        "\n[design]\nname = {}\nunits = \"{}\"",
+        toml(&options.name),
         if units == Units::In { "in" } else { "mm" }
     );
     if let Some((_, text)) = options.with {
@@ -90,6 +90,11 @@ fn head(options: &Options, told: &Told) -> String {
     out += "# The order of the tubes is the order in which they are fitted: a tube runs through those after it and is cut to those\n\
             # before it. It follows the drawing; move tables up or down to change it. A name with ~ is the twin on the right.\n";
     out
+}
+
+/// Text as a value of the file.
+pub(crate) fn toml(text: &str) -> String {
+    toml_edit::Value::from(text).to_string()
 }
 
 /// A comment is one line.

@@ -274,6 +274,29 @@ fn corners_of_a_polyline_are_bent_where_a_die_is_known() {
 }
 
 #[test]
+fn names_of_the_shop_are_not_given_again() {
+    let shop = design::starter(design::Units::Mm);
+    let with = design::read(&shop).unwrap().design;
+    let mut l = ladder();
+    l.push(("Hoop", [-200.0, 300.0, 0.0], [-200.0, 300.0, 800.0]));
+    // The rail is the shop's; another size of hoop than the shop's, on a die of its own.
+    let options = Options {
+        with: Some((&with, &shop)),
+        sizes: vec![("Hoop".into(), "50 x 3 mm".into())],
+        radii: vec![("Hoop".into(), 0.15)],
+        one_by_one: true,
+        ..plain()
+    };
+    let (out, d) = made(&lines(&l), &options);
+    assert!(out.text.contains("[section.hoop]") && out.text.contains("[section.hoop_2]"), "{}", out.text);
+    assert_eq!(
+        d.sections[tube(&d, "rail_1").section.0].span,
+        d.sections.iter().find(|s| s.name == "rail").unwrap().span
+    );
+    assert_eq!(d.sections[tube(&d, "hoop_2").section.0].name, "hoop_2");
+}
+
+#[test]
 fn a_line_drawn_along_a_bent_tube_is_left_out() {
     let mut d = lines(&ladder());
     let h = |y: f64, z: f64| [-200.0, y, z];
@@ -340,8 +363,9 @@ fn names_and_comments_of_any_words_make_a_file() {
         x.layer = ["Öbere \"Rohre\"\n[tube.x]", "45x2.5", "\u{1F6B2}"][k / 2].into();
         x.name = Some(["rail", "Rail", "a\nb = 1", "", "~", "x".repeat(200).as_str()][k].to_owned());
     }
-    let options = Options { one_by_one: true, ..Options::new("a\n\"b\" \\ [c]", "x\n[y]\u{0}") };
+    let name = "a\n\"b\" \\ [c] \u{200b}\u{1}'";
+    let options = Options { one_by_one: true, ..Options::new(name, "x\n[y]\u{0}") };
     let (out, design) = made(&d, &options);
     assert_eq!(out.tubes, 6, "{}", out.text);
-    assert_eq!(design.name, "a\n\"b\" \\ [c]");
+    assert_eq!(design.name, name);
 }

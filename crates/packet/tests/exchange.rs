@@ -379,3 +379,43 @@ fn each_load_that_is_worked_out_has_a_deck() {
         assert!(text.contains("*CLOAD") || text.contains("*BOUNDARY"));
     }
 }
+
+/// A branch whose bore is as wide as the bend it stands on: its inner wall only just meets the bend.
+#[test]
+fn a_piece_without_a_solid_is_told() {
+    let text = r#"
+[design]
+name = "Wide"
+[section.thin]
+shape = "round"
+od = 38
+wall = 2.5
+material = "E355+N"
+[section.wide]
+shape = "round"
+od = 44
+wall = 3
+material = "E355+N"
+[point]
+a = [0, 0, 0]
+b = [600, 0, 0]
+c = [600, 600, 0]
+d = { on = "bent", part = 0.5 }
+e = { from = "d", by = [0, 0, 500] }
+[tube.bent]
+section = "thin"
+path = ["a", "b", "c"]
+bend_radius = 120
+[tube.branch]
+section = "wide"
+path = ["d", "e"]
+"#;
+    let r = of(text);
+    let files = exchange::files(&r, &id()).unwrap();
+    let held = |path: &str| files.iter().find(|f| f.path == path);
+    assert!(held("step/bent.step").is_some() && held("step/branch.step").is_none());
+    let told = String::from_utf8(held(exchange::WITHOUT_SOLID).unwrap().bytes.clone()).unwrap();
+    assert!(told.starts_with("branch: ") && told.ends_with('\n') && told.lines().count() == 1, "{told}");
+    let frame = String::from_utf8(held("frame.step").unwrap().bytes.clone()).unwrap();
+    assert!(frame.contains("without branch: "));
+}

@@ -58,6 +58,11 @@ pub fn run(
         return Ok(code);
     }
     load::print(&format!("{} files in {}; start with packet.pdf\n", list.len(), out.display()));
+    if let Some(f) = list.iter().find(|f| f.path == packet::exchange::WITHOUT_SOLID) {
+        let lines = String::from_utf8_lossy(&f.bytes);
+        let names: Vec<&str> = lines.lines().map(|l| l.split(':').next().unwrap_or(l)).collect();
+        eprintln!("Without a solid (STEP): {}; {} says why", names.join(", "), f.path);
+    }
     if r.must_mend() {
         eprintln!("Something must be mended before anything is cut: see `tubewright check {}`", path.display());
     }

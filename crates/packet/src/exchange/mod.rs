@@ -41,6 +41,9 @@ pub fn stems<'a>(names: impl IntoIterator<Item = &'a str>) -> Vec<String> {
         .collect()
 }
 
+/// Pieces and plates of which no solid could be made, and why: there only if there are any.
+pub const WITHOUT_SOLID: &str = "step/left-out.txt";
+
 /// All exchange files. The same review and identity give the same bytes.
 ///
 /// # Errors
@@ -78,10 +81,15 @@ pub fn files(r: &Review, id: &Identity) -> Result<Vec<File>, String> {
     let bodies = mesh::frame(r, mesh::Fineness::FILE);
     add("frame.stl".into(), stl::write(&bodies));
     let solids = step::all(&r.shape, &r.cutting);
+    let without: String =
+        solids.iter().filter_map(|s| s.body.as_ref().err().map(|why| format!("{}: {why}\n", s.name))).collect();
+    if !without.is_empty() {
+        add(WITHOUT_SOLID.into(), without.into_bytes());
+    }
     add("frame.step".into(), step::frame(&r.shape, &solids).into_bytes());
     let stems = stems(pieces.iter().map(|p| p.name.as_str()));
     for (text, stem) in step::each(&solids).into_iter().zip(stems) {
-        // A piece of which no solid can be made is left out; `frame.step` says so.
+        // A piece of which no solid can be made is left out; `frame.step` says so too.
         if let Some(text) = text {
             add(format!("step/{stem}.step"), text.into_bytes());
         }
