@@ -81,6 +81,23 @@ impl<'a> EndRays<'a> {
         self.bundle.entry(p, self.after).filter(|h| h.0.is_finite()).map(|(s, solid)| Hit { s, solid })
     }
 
+    /// Follows the fibre of an edge of the wall: of its outside, or of its bore.
+    ///
+    /// A flat side may lie in its host's own side. Then the last digit of a fibre in it would say whether it meets the
+    /// host or passes it; what counts is the wall behind it.
+    fn edge(&self, [po, pi]: [DVec2; 2], edge: Edge) -> Option<Hit> {
+        let (at, other) = if edge == Edge::Outside { (po, pi) } else { (pi, po) };
+        let hit = self.follow(at);
+        if matches!(self.tube.outline, Outline::Circle { .. }) {
+            return hit;
+        }
+        let within = self.follow(at + (other - at).normalize_or_zero() * WITHIN);
+        match (hit, within) {
+            (Some(a), Some(b)) if (a.s - b.s).abs() <= JUMP => Some(a),
+            (a, b) => b.or(a),
+        }
+    }
+
     /// The ray along which a fibre is followed, from the plane of the end point.
     pub fn ray(&self, p: DVec2) -> Ray {
         Ray { from: self.frame.place(p), along: self.out }
@@ -159,6 +176,12 @@ impl<'a> EndRays<'a> {
         golden(0.0, 1.0, 1e-3, f).1.min(lower.1.s)
     }
 }
+
+/// So far within the wall a fibre of a flat side is held against its neighbour, m.
+const WITHIN: f64 = 1e-9;
+/// If that differs by more than this, the side lies in its host's own. A side that touches a round host of 50 mm radius
+/// along a line differs by √(2 · 0.05 · 1e-9) = 10 µm.
+const JUMP: f64 = 1e-4;
 
 /// Fibres are followed this far beyond the end point when it is decided which parts of a host they can meet, in reaches
 /// of both tubes together: past that, a fibre has long met the mid-plane.
@@ -258,7 +281,7 @@ pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
     let mut at = |round: f64| -> Fibre {
         let (po, pi) = rays.wall(outline.station(round));
         let wall = [po, pi];
-        match (rays.follow(po), rays.follow(pi)) {
+        match (rays.edge(wall, Edge::Outside), rays.edge(wall, Edge::Inside)) {
             (Some(o), Some(i)) => {
                 let radial = rays.radial(wall, o, i);
                 Fibre { round, outer: o.s, inner: i.s, radial, host: rays.host(o), met: [o.solid, i.solid], wall }
@@ -281,7 +304,8 @@ pub fn profile(rays: &EndRays, detail: Detail) -> Profile {
         let (mut lo, mut hi) = (a.round, if k + 1 == n { total } else { b.round });
         while hi - lo > CHANGE {
             let mid = 0.5 * (lo + hi);
-            let host = rays.follow(rays.wall(outline.station(mid)).0).and_then(|h| rays.host(h));
+            let (po, pi) = rays.wall(outline.station(mid));
+            let host = rays.edge([po, pi], Edge::Outside).and_then(|h| rays.host(h));
             if host == a.host { lo = mid } else { hi = mid }
         }
         extra.push(at(lo));
@@ -352,7 +376,7 @@ fn least(rays: &EndRays, fibres: &[Fibre], edge: Edge, sign: f64, found: Seen) -
     let value = |k: usize| sign * if edge == Edge::Inside { fibres[k].inner } else { fibres[k].outer };
     let follow = |x: f64| {
         let (po, pi) = rays.wall(outline.station(x));
-        rays.follow(if edge == Edge::Inside { pi } else { po }).map_or(f64::INFINITY, |h| sign * h.s)
+        rays.edge([po, pi], edge).map_or(f64::INFINITY, |h| sign * h.s)
     };
     let mut best = found;
     for (k, fibre) in fibres.iter().enumerate() {

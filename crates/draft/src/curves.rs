@@ -123,7 +123,9 @@ fn on_die(tube: &Tube, b: &Bender, within: f64) -> Option<(Tube, f64)> {
     let turns = tube.chain.corners.windows(3).map(|w| (w[1] - w[0]).angle_between(w[2] - w[1]));
     let off = tube.radii.iter().zip(turns).map(|(r, a)| (r - radius).abs() * (1.0 / (a / 2.0).cos() - 1.0));
     let off = off.fold(0.0, f64::max);
-    if !own && off > within {
+    // A fillet keeps its corner, however it was rounded; a long arc is a curve, and its corner nothing that was drawn.
+    let fillets = tube.radii.iter().all(|r| *r <= FILLET * radius);
+    if !own && !fillets && off > within {
         return None;
     }
     let (chain, radii) = chain(&tube.chain.corners, &vec![radius; tube.radii.len()]).ok()?;
@@ -137,6 +139,8 @@ fn on_die(tube: &Tube, b: &Bender, within: f64) -> Option<(Tube, f64)> {
     Some((out, if off > MENTION { off } else { 0.0 }))
 }
 
+/// An arc of up to so many times the die's radius is a fillet.
+const FILLET: f64 = 3.0;
 /// Less than this is not worth a word, m.
 const MENTION: f64 = 1e-5;
 
@@ -159,8 +163,7 @@ fn solved(c: &Curve, b: &Bender, within: f64) -> Option<(Tube, bool)> {
     let best = answer.best()?;
     let radii = vec![b.die.radius; best.corners.len() - 2];
     let chain = Chain::new(&best.corners, &radii).ok()?;
-    let mut remarks =
-        vec![format!("a flowing line in the drawing: never more than {:.2} mm off it", best.deviation * 1e3)];
+    let mut remarks = vec![format!("bent anew: never more than {:.2} mm off the drawing", best.deviation * 1e3)];
     if answer.is_proved() {
         remarks.push("no fewer bends can do that".into());
     }

@@ -118,13 +118,13 @@ pub(crate) fn runs(lines: Vec<Line>, layers: &[Layer], options: &Options, told: 
     }
     once(&mut runs, options.within, told);
     let runs = joined(runs, options, told);
-    let mut runs = halved(runs, options.within, told);
     let before = runs.len();
+    let mut runs = runs;
     runs.retain(|r| r.whole || r.spans.iter().map(Span::length).sum::<f64>() > options.within);
     if runs.len() < before {
         told.done(format!("left out: {} shorter than the tolerance", count(before - runs.len(), "line", "lines")));
     }
-    (runs, curves)
+    (halved(runs, options.within, told), halved_curves(curves, options.within))
 }
 
 /// The line between the first and the last of points, if all lie on it in order.
@@ -199,7 +199,8 @@ fn partners(runs: &[Run], options: &Options) -> Vec<[Option<(usize, usize)>; 2]>
             let o = &runs[j];
             let arc = r.is_arc(e) || o.is_arc(f);
             let turn = out.angle_between(-o.outward(f));
-            let goes_on = turn <= if arc { SMOOTH } else { STRAIGHT_ON };
+            let goes_on =
+                if arc { turn <= SMOOTH } else { turn <= STRAIGHT_ON || nearly_straight(r, e, o, f, options) };
             let apart = o.end(f).distance(at) <= options.within;
             if j != k && o.layer == r.layer && o.state == r.state && o.name.is_none() && goes_on && apart {
                 found.push((j, f, arc));
@@ -215,11 +216,29 @@ fn partners(runs: &[Run], options: &Options) -> Vec<[Option<(usize, usize)>; 2]>
     (0..runs.len()).map(|k| [0, 1].map(|e| mutual(k, e))).collect()
 }
 
+/// Two lines that meet at an angle, but whose meeting place is within the tolerance of the line between their other ends.
+fn nearly_straight(a: &Run, e: usize, b: &Run, f: usize, options: &Options) -> bool {
+    let (from, to, at) = (a.end(1 - e), b.end(1 - f), a.end(e));
+    let way = (to - from).normalize_or_zero();
+    a.outward(e).angle_between(-b.outward(f)) <= BENT
+        && (at - from).reject_from_normalized(way).length() <= options.within
+}
+
+/// How far the inner ends of a run of lines lie from the line between its ends.
+fn bow(spans: &[Span]) -> f64 {
+    let (from, to) = (spans[0].at(0.0), spans[spans.len() - 1].at(1.0));
+    let way = (to - from).normalize_or_zero();
+    spans.iter().map(|s| (s.at(0.0) - from).reject_from_normalized(way).length()).fold(0.0, f64::max)
+}
+
+/// Lines that turn by more than this (3 degrees) do not go straight on, however near they are, rad.
+const BENT: f64 = 0.05;
+
 fn joined(runs: Vec<Run>, options: &Options, told: &mut Told) -> Vec<Run> {
     let partner = partners(&runs, options);
     let mut used = vec![false; runs.len()];
     let mut out = Vec::new();
-    let (mut bent, mut straight) = (0, 0);
+    let (mut bent, mut straight, mut most) = (0, 0, 0f64);
     for k in 0..runs.len() {
         if used[k] {
             continue;
@@ -234,7 +253,9 @@ fn joined(runs: Vec<Run>, options: &Options, told: &mut Told) -> Vec<Run> {
         }
         let (mut at, mut enter) = (first, into);
         let mut run = Run { spans: Vec::new(), ..runs[first].clone() };
+        let mut parts = Vec::new();
         loop {
+            parts.push(at);
             used[at] = true;
             run.rank = run.rank.min(runs[at].rank);
             if enter == 0 {
@@ -251,6 +272,15 @@ fn joined(runs: Vec<Run>, options: &Options, told: &mut Told) -> Vec<Run> {
             }
             (at, enter) = (j, f);
         }
+        let lines = run.spans.iter().all(|s| matches!(s, Span::Line { .. }));
+        let off = if lines { bow(&run.spans) } else { 0.0 };
+        if off > options.within {
+            // Each goes on nearly straight, but all together they bow.
+            straight -= parts.len() - 1;
+            out.extend(parts.into_iter().map(|k| runs[k].clone()));
+            continue;
+        }
+        most = most.max(off);
         out.push(run);
     }
     if bent > 0 {
@@ -261,12 +291,70 @@ fn joined(runs: Vec<Run>, options: &Options, told: &mut Told) -> Vec<Run> {
     }
     if straight > 0 {
         told.guess(format!(
-            "at {} a line goes straight on in another of its layer: they are taken as one tube; --as-drawn leaves them apart",
-            count(straight, "place", "places")
+            "at {} a line goes straight on in another of its layer: they are taken as one tube, up to {:.2} mm off those \
+             places; --as-drawn leaves them apart",
+            count(straight, "place", "places"),
+            most * 1e3
         ));
     }
     out.sort_by_key(|r| r.rank);
     out
+}
+
+/// A closed run, cut in the middle of its longest line and of the one that lies nearest to opposite.
+fn in_halves(spans: &[Span]) -> [Vec<Span>; 2] {
+    let is_line = |k: &usize| matches!(spans[*k], Span::Line { .. });
+    let length = |k: &usize| spans[*k].length();
+    let Some(first) = (0..spans.len()).filter(is_line).max_by(|a, b| length(a).total_cmp(&length(b))) else {
+        let (a, b) = spans.split_at(spans.len() / 2);
+        return [a.to_vec(), b.to_vec()];
+    };
+    let cut = |k: usize| {
+        let (from, middle, to) = (spans[k].at(0.0), spans[k].at(0.5), spans[k].at(1.0));
+        (Span::Line { from, to: middle }, Span::Line { from: middle, to })
+    };
+    // Round from the middle of the longest line.
+    let (last, start) = cut(first);
+    let mut round = vec![start];
+    round.extend((1..spans.len()).map(|k| spans[(first + k) % spans.len()]));
+    round.push(last);
+    let whole: f64 = round.iter().map(Span::length).sum();
+    let mut at = 0.0;
+    let mut best: Option<(f64, usize)> = None;
+    for (k, s) in round.iter().enumerate() {
+        let off = (at + s.length() / 2.0 - whole / 2.0).abs();
+        if k > 0 && k + 1 < round.len() && matches!(s, Span::Line { .. }) && best.is_none_or(|b| off < b.0) {
+            best = Some((off, k));
+        }
+        at += s.length();
+    }
+    match best {
+        Some((_, k)) => {
+            let (from, middle, to) = (round[k].at(0.0), round[k].at(0.5), round[k].at(1.0));
+            let mut a = round[..k].to_vec();
+            a.push(Span::Line { from, to: middle });
+            let mut b = vec![Span::Line { from: middle, to }];
+            b.extend(&round[k + 1..]);
+            [a, b]
+        }
+        None => {
+            let (a, b) = round.split_at(round.len() / 2);
+            [a.to_vec(), b.to_vec()]
+        }
+    }
+}
+
+/// Curves that come back to where they began become two.
+fn halved_curves(curves: Vec<Curve>, within: f64) -> Vec<Curve> {
+    let halves = |c: Curve| {
+        let n = c.points.len();
+        if n < 4 || c.points[0].distance(c.points[n - 1]) > within {
+            return vec![c];
+        }
+        let (a, b) = (c.points[..=n / 2].to_vec(), c.points[n / 2..].to_vec());
+        vec![Curve { points: a, ..c.clone() }, Curve { points: b, name: None, ..c }]
+    };
+    curves.into_iter().flat_map(halves).collect()
 }
 
 /// A run that comes back to where it began becomes two tubes.
@@ -285,10 +373,7 @@ fn halved(runs: Vec<Run>, within: f64, told: &mut Told) -> Vec<Run> {
                 let one = Span::Arc { centre, axis, start, sweep: half };
                 [vec![one], vec![Span::Arc { centre, axis, start: one.at(1.0) - centre, sweep: half }]]
             }
-            _ => {
-                let (a, b) = r.spans.split_at(r.spans.len() / 2);
-                [a.to_vec(), b.to_vec()]
-            }
+            _ => in_halves(&r.spans),
         };
         for (k, spans) in halves.into_iter().enumerate().filter(|h| !h.1.is_empty()) {
             out.push(Run { spans, name: r.name.clone().filter(|_| k == 0), state: r.state.clone(), ..r });

@@ -8,7 +8,7 @@ use crate::names::{Taken, slug};
 use crate::size::{self, Size};
 use crate::space::Line;
 use crate::text::toml;
-use crate::{Options, Told, count};
+use crate::{Options, Told, count, listed};
 
 /// Where a layer's section comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -118,7 +118,7 @@ pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> 
         told.guess(format!(
             "nothing tells the size of {} ({}): {GUESS} of {STEEL} is put there, to be changed in one place each",
             count(guessed.len(), "section", "sections"),
-            guessed.join(", ")
+            listed(&guessed)
         ));
     }
     Ok(out)
@@ -138,6 +138,7 @@ fn layer(drawn: &str, called: &str, taken: &mut Taken, options: &Options, told: 
     if said.is_none()
         && let Some(d) = with
         && let Some(s) = d.sections.iter().find(|s| s.name == drawn || s.name == called)
+        && size::within(drawn).is_none_or(|(size, _)| s.name == drawn || size.is(s.shape))
     {
         let bender = bender(d, s.shape);
         let (section, shape) = (s.name.clone(), s.shape);
@@ -147,7 +148,9 @@ fn layer(drawn: &str, called: &str, taken: &mut Taken, options: &Options, told: 
         Some((_, size)) => (Source::Said, size::read(size).ok_or_else(|| unreadable(drawn, size))?),
         None => match size::within(drawn) {
             Some((size, _)) => {
-                told.guess(format!("the name of layer `{drawn}` tells its size: {}", size.name()));
+                let stands = matches!(size.shape, SectionShape::Box { .. });
+                let stands = if stands { " (width, height, wall: it stands on its smaller side)" } else { "" };
+                told.guess(format!("the name of layer `{drawn}` tells its size: {}{stands}", size.name()));
                 (Source::Name, size)
             }
             None => (Source::Guessed, guess()),

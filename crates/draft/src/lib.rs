@@ -28,6 +28,8 @@ pub use space::Axis;
 
 /// Ends of lines nearer to each other than this are one place if nothing else is asked for, m: what a careful drawing keeps.
 pub const WITHIN: f64 = 1e-3;
+/// No tolerance is finer than this, m: two places of a design are one within 0.1 µm.
+const LEAST_WITHIN: f64 = 1e-6;
 /// A tube may be this far from a drawn curve if nothing else is asked for, m: as `[curve]` has it.
 pub const CURVE_WITHIN: f64 = 5e-3;
 
@@ -127,11 +129,20 @@ pub(crate) fn count(n: usize, one: &str, many: &str) -> String {
     if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
 }
 
+/// Names in a row, and how many more there are.
+pub(crate) fn listed(names: &[&str]) -> String {
+    const SHOWN: usize = 8;
+    let more = names.len().saturating_sub(SHOWN);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    format!("{}{more}", names[..names.len().min(SHOWN)].join(", "))
+}
+
 /// Turns a drawing into a design file.
 ///
 /// # Errors
 /// Why there is none, in words.
 pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
+    let options = &Options { within: options.within.max(LEAST_WITHIN), ..options.clone() };
     let mut told = Told::default();
     let (mut lines, named) = space::place(drawing, options, &mut told)?;
     let layers = layers::layers(&mut lines, options, &mut told)?;
@@ -142,7 +153,7 @@ pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
     }
     let centre = if options.one_by_one { None } else { mirror::find(&mut tubes, options, drawing.ours, &mut told) };
     let curves = curves::moved(curves, &centre);
-    meet::once(&mut tubes, options.within, &mut told);
+    meet::once(&mut tubes, &layers, options.within, &mut told);
     ends::merge(&mut tubes, centre.is_some(), options, &mut told);
     meet::land(&mut tubes, options.within, &mut told);
     let mut tubes = meet::split(tubes, &layers, options.within, &mut told);
@@ -152,7 +163,7 @@ pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
     let frame = places::places(tubes, &layers, centre.is_some(), options.within, &mut told);
     let frame = order::order(frame, &mut told);
     let named = named.into_iter().map(|(name, at)| (name, centre.map_or(at, |c| c.place(at)))).collect();
-    let named = names::name(&frame, &layers, named, options.within);
+    let named = names::name(&frame, &layers, named, centre.is_some(), options.within, &mut told);
     let inches = matches!(options.unit.or(drawing.unit), Some(Unit::In | Unit::Ft));
     text::write(&frame, &named, &layers, &curves, options, inches, told)
 }

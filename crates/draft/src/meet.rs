@@ -3,9 +3,9 @@
 use geometry::{Chain, DVec3, SAME_PLACE, Segment};
 
 use crate::boxes::{Bounds, Boxes};
-use crate::layers::Layer;
+use crate::layers::{Layer, Source};
 use crate::tube::{Tube, part};
-use crate::{Told, count};
+use crate::{Told, count, listed};
 
 /// Boxes of all segments of tubes, and whose they are.
 pub(crate) struct Segments {
@@ -90,12 +90,15 @@ pub(crate) fn land(tubes: &mut [Tube], within: f64, told: &mut Told) {
 const ALONG: f64 = 1e-3;
 
 /// Leaves out what lies along another tube from end to end: nobody welds one tube into another.
-pub(crate) fn once(tubes: &mut Vec<Tube>, within: f64, told: &mut Told) {
+pub(crate) fn once(tubes: &mut Vec<Tube>, layers: &[Layer], within: f64, told: &mut Told) {
     let segments = Segments::new(tubes.iter().map(|t| &t.chain));
     let places = |t: &Tube| (0..=8).map(|k| t.chain.point(t.chain.length() * k as f64 / 8.0)).collect::<Vec<_>>();
     let longer = |j: usize, k: usize| {
         let (a, b) = (tubes[j].chain.length(), tubes[k].chain.length());
-        if (a - b).abs() <= within { tubes[j].rank < tubes[k].rank } else { a > b }
+        // Of two alike that counts whose size is known.
+        let guessed = |k: usize| layers[tubes[k].layer].source == Source::Guessed;
+        let before = || (guessed(j), tubes[j].rank) < (guessed(k), tubes[k].rank);
+        if (a - b).abs() <= within { before() } else { a > b }
     };
     let covered: Vec<bool> = (0..tubes.len())
         .map(|k| {
@@ -107,7 +110,15 @@ pub(crate) fn once(tubes: &mut Vec<Tube>, within: f64, told: &mut Told) {
         .collect();
     let n = covered.iter().filter(|c| **c).count();
     if n > 0 {
-        told.guess(format!("left out: {} all along another tube", count(n, "line that lies", "lines that lie")));
+        let mut of: Vec<&str> =
+            covered.iter().zip(tubes.iter()).filter(|c| *c.0).map(|(_, t)| layers[t.layer].drawn.as_str()).collect();
+        of.sort_unstable();
+        of.dedup();
+        told.guess(format!(
+            "left out: {} all along another tube (on {})",
+            count(n, "line that lies", "lines that lie"),
+            listed(&of)
+        ));
         let mut k = 0;
         tubes.retain(|_| {
             k += 1;

@@ -131,7 +131,18 @@ pub(crate) fn find(tubes: &mut [Tube], options: &Options, ours: bool, told: &mut
             }
         }
     }
-    let (axis, at, found, _) = best.filter(|b| b.2 >= ENOUGH)?;
+    let Some((axis, at, found, _)) = best.filter(|b| b.2 >= ENOUGH) else {
+        let most = best.map_or(0.0, |b| b.2 * 100.0);
+        told.guess(format!(
+            "no centre plane: on the best one {most:.0} % of the tubes have an image within {} mm; a larger --within may \
+             find more",
+            within * 1e3
+        ));
+        if !ours && options.forward.is_none() {
+            told.guess("x points forward and y to the left; --forward says otherwise");
+        }
+        return None;
+    };
     let snapped = mates(tubes, axis, at, within);
     let placed = if axis == 1 {
         Placed { map: DMat3::IDENTITY, by: DVec3::new(0.0, -at, 0.0) }
@@ -144,7 +155,10 @@ pub(crate) fn find(tubes: &mut [Tube], options: &Options, ours: bool, told: &mut
         let corners: Vec<DVec3> = t.chain.corners.iter().map(|p| placed.point(*p)).collect();
         t.set_corners(&corners);
     }
+    let before: Vec<Vec<DVec3>> = tubes.iter().map(|t| t.chain.corners.clone()).collect();
     snap(tubes, &snapped);
+    let moved = tubes.iter().zip(&before).flat_map(|(t, b)| t.chain.corners.iter().zip(b).map(|(p, q)| p.distance(*q)));
+    let moved = moved.fold(0.0, f64::max);
     for k in 0..tubes.len() {
         if let Mate::Twin(j) = snapped[k] {
             tubes[k].pair_rank = tubes[k].rank.min(tubes[j].rank);
@@ -167,6 +181,9 @@ pub(crate) fn find(tubes: &mut [Tube], options: &Options, ours: bool, told: &mut
     }
     if !ours && axis == 1 && options.forward.is_none() {
         told.guess("x points forward; if it points to the rear, say --forward -x");
+    }
+    if moved > SAME_PLACE {
+        told.done(format!("images were made exact, by {:.3} mm at most", moved * 1e3));
     }
     if twins > 0 {
         told.done(format!(

@@ -1,11 +1,13 @@
 //! Names that a person can read: where a point is, which layer a tube is of.
 
+use geometry::DVec3;
 use rustc_hash::FxHashSet;
 
 use crate::ends::Places;
 use crate::layers::Layer;
 use crate::places::Frame;
 use crate::space::Named as Given;
+use crate::{Told, listed};
 
 /// Longest name made of a drawing's words: room is left for a number.
 const LONGEST: usize = 24;
@@ -79,7 +81,14 @@ fn third(v: f64, lo: f64, hi: f64) -> usize {
     if hi - lo <= 0.0 { 1 } else { (((v - lo) / (hi - lo) * 3.0) as usize).min(2) }
 }
 
-pub(crate) fn name(frame: &Frame, layers: &[Layer], given: Given, within: f64) -> Named {
+pub(crate) fn name(
+    frame: &Frame,
+    layers: &[Layer],
+    given: Given,
+    mirrored: bool,
+    within: f64,
+    told: &mut Told,
+) -> Named {
     let mut taken = Taken::default();
     let mut of_layer = vec![0; layers.len()];
     frame.tubes.iter().for_each(|t| of_layer[t.tube.layer] += usize::from(t.tube.name.is_none()));
@@ -99,25 +108,39 @@ pub(crate) fn name(frame: &Frame, layers: &[Layer], given: Given, within: f64) -
             })
         })
         .collect();
-    let nodes = points(frame, &tubes, &given, within);
+    let nodes = points(frame, &tubes, &given, mirrored, within, told);
     Named { tubes, nodes }
 }
 
-fn points(frame: &Frame, tubes: &[String], given: &Given, within: f64) -> Vec<String> {
+fn points(frame: &Frame, tubes: &[String], given: &Given, mirrored: bool, within: f64, told: &mut Told) -> Vec<String> {
     let ends = || frame.nodes.iter().filter(|n| n.corner.is_none()).map(|n| n.at);
-    let lo = ends().fold(geometry::DVec3::splat(f64::INFINITY), |a, b| a.min(b));
-    let hi = ends().fold(geometry::DVec3::splat(f64::NEG_INFINITY), |a, b| a.max(b));
-    let mirrored = frame.tubes.iter().any(|t| t.mirror || t.itself);
+    let lo = ends().fold(DVec3::splat(f64::INFINITY), |a, b| a.min(b));
+    let hi = ends().fold(DVec3::splat(f64::NEG_INFINITY), |a, b| a.max(b));
     let mut near = Places::new(within.max(1e-9));
     let ids: Vec<usize> = given.iter().map(|g| near.add(g.1)).collect();
     let mut taken = Taken::default();
     let mut out = vec![String::new(); frame.nodes.len()];
     // A name that the drawing gives to the place.
-    for (k, n) in frame.nodes.iter().enumerate().filter(|n| n.1.corner.is_none()) {
-        let name = near.find(n.at).and_then(|i| ids.iter().position(|j| *j == i)).map(|i| slug(&given[i].0, "p"));
-        if let Some(name) = name {
-            out[k] = taken.take(&name);
+    let mut first = vec![None; near.at.len()];
+    ids.iter().enumerate().rev().for_each(|(i, id)| first[*id] = Some(i));
+    let mut used = vec![false; near.at.len()];
+    for (k, n) in frame.nodes.iter().enumerate() {
+        let over = DVec3::new(n.at.x, -n.at.y, n.at.z);
+        // With symmetry a point on the left stands for that on the right, too.
+        let here = near.find(n.at);
+        let there = if mirrored { near.find(over) } else { None };
+        [here, there].into_iter().flatten().for_each(|i| used[i] = true);
+        if let Some(i) = here.or(there).filter(|_| n.corner.is_none()).and_then(|id| first[id]) {
+            out[k] = taken.take(&slug(&given[i].0, "p"));
         }
+    }
+    let lost: Vec<&str> = given.iter().zip(&ids).filter(|(_, id)| !used[**id]).map(|(g, _)| g.0.as_str()).collect();
+    if !lost.is_empty() {
+        told.guess(format!(
+            "left out: {} that no line ends at: {}",
+            crate::count(lost.len(), "point", "points"),
+            listed(&lost)
+        ));
     }
     for (k, n) in frame.nodes.iter().enumerate() {
         if !out[k].is_empty() {

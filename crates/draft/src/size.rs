@@ -15,6 +15,9 @@ pub(crate) struct Size {
 /// A first number under this is taken to be inches where no unit is given: no tube of a frame is under 8 mm, nor over 8 in.
 const INCHES: f64 = 8.0;
 
+/// A tube is more than three and a half times as wide as its wall is thick; else two numbers are a flat bar, or a box.
+const THICKEST: f64 = 3.5;
+
 impl Size {
     /// Its lengths in its unit, in the order in which people say them.
     fn lengths(&self) -> Vec<String> {
@@ -23,6 +26,18 @@ impl Size {
             SectionShape::Box { width, height, wall, .. } => vec![width, height, wall],
         };
         list.into_iter().map(|m| plain(m / if self.inches { 0.0254 } else { 1e-3 })).collect()
+    }
+
+    /// Whether a shape is of this size, within a tenth of a millimetre; a box may lie or stand.
+    pub fn is(&self, other: SectionShape) -> bool {
+        let near = |a: f64, b: f64| (a - b).abs() < 1e-4;
+        match (self.shape, other) {
+            (SectionShape::Round { od, wall }, SectionShape::Round { od: o, wall: w }) => near(od, o) && near(wall, w),
+            (SectionShape::Box { width, height, wall, .. }, SectionShape::Box { width: w, height: h, wall: t, .. }) => {
+                near(wall, t) && ((near(width, w) && near(height, h)) || (near(width, h) && near(height, w)))
+            }
+            _ => false,
+        }
     }
 
     fn unit(&self) -> &'static str {
@@ -68,15 +83,15 @@ pub(crate) fn read(text: &str) -> Option<Size> {
         (None, Some(t)) => (t, Some(0.0254)),
         (None, None) => (text.as_str(), None),
     };
-    let v: Vec<f64> = numbers.split('x').map(|n| n.trim().parse().ok()).collect::<Option<_>>()?;
+    let v: Vec<f64> = numbers.split('x').map(number).collect::<Option<_>>()?;
     let unit = unit.unwrap_or(if *v.first()? < INCHES { 0.0254 } else { 1e-3 });
     sized(&v.iter().map(|n| n * unit).collect::<Vec<_>>(), unit != 1e-3)
 }
 
 fn sized(v: &[f64], inches: bool) -> Option<Size> {
     let shape = match *v {
-        [od, wall] if wall > 0.0 && 2.0 * wall < od && od < 1.0 => SectionShape::Round { od, wall },
-        [width, height, wall] if wall > 0.0 && 2.0 * wall < width.min(height) && width.max(height) < 1.0 => {
+        [od, wall] if wall > 0.0 && THICKEST * wall < od && od < 1.0 => SectionShape::Round { od, wall },
+        [width, height, wall] if wall > 0.0 && THICKEST * wall < width.min(height) && width.max(height) < 1.0 => {
             SectionShape::Box { width, height, wall, corner: 2.0 * wall }
         }
         _ => return None,
@@ -84,29 +99,48 @@ fn sized(v: &[f64], inches: bool) -> Option<Size> {
     Some(Size { shape, built_in: None, inches })
 }
 
-/// A size within a layer's name, such as `CAGE_45x2.5` or `rail 60 X 80 X 3`, and what is left of the name without it.
+/// A size within a layer's name, such as `CAGE_45x2.5`, `rail 60 X 80 X 3` or `1 3/4 x .095`, and what is left of the name
+/// without it. A box stands on its smaller side, as those that are built in do.
 pub(crate) fn within(name: &str) -> Option<(Size, String)> {
     let plain: Vec<char> = name.to_lowercase().replace('×', "x").chars().collect();
+    // A flat bar or a plate is no tube.
+    let words: String = plain.iter().collect();
+    if ["flat", "plate", "bar "].iter().any(|w| words.contains(w)) {
+        return None;
+    }
+    let digit = |k: usize| plain.get(k).is_some_and(char::is_ascii_digit);
     for from in 0..plain.len() {
         // A number begins here, and is not the rest of a word or of another number.
-        if !plain[from].is_ascii_digit() && plain[from] != '.' {
+        if !digit(from) && !(plain[from] == '.' && digit(from + 1)) {
             continue;
         }
-        let word = |c: char| (c.is_alphanumeric() && c != 'ø') || c == '.';
+        let word = |c: char| (c.is_alphanumeric() && c != 'ø') || matches!(c, '.' | ',' | '/' | '-');
         if from > 0 && word(plain[from - 1]) {
             continue;
         }
-        let of_size = |c: &char| c.is_ascii_digit() || matches!(c, '.' | ' ' | 'x');
+        let of_size = |c: &char| c.is_ascii_digit() || matches!(c, '.' | ',' | '/' | ' ' | 'x');
         let rest: String = plain[from..].iter().take_while(|c| of_size(c)).collect();
-        let rest = rest.trim_end_matches([' ', 'x']);
-        if rest.contains('x')
-            && let Some(s) = read(rest)
-        {
+        let rest = rest.trim_end_matches([' ', 'x', ',', '.', '/']);
+        if let Some(mut s) = rest.contains('x').then(|| read(rest)).flatten() {
+            if let SectionShape::Box { width, height, .. } = &mut s.shape
+                && width > height
+            {
+                std::mem::swap(width, height);
+            }
             let left = plain[..from].iter().chain(&plain[from + rest.chars().count()..]).collect();
             return Some((s, left));
         }
     }
     None
+}
+
+/// A number with a decimal point or comma, or a fraction such as `1 3/4`.
+fn number(text: &str) -> Option<f64> {
+    let text = text.trim().replace(',', ".");
+    let Some((before, below)) = text.split_once('/') else { return text.parse().ok() };
+    let (whole, above) = before.trim().rsplit_once([' ', '-']).unwrap_or(("0", before.trim()));
+    let below: u32 = below.trim().parse().ok().filter(|b| *b > 0)?;
+    Some(whole.trim().parse::<u32>().ok()? as f64 + above.parse::<u32>().ok()? as f64 / below as f64)
 }
 
 #[cfg(test)]
@@ -133,7 +167,11 @@ mod tests {
         assert_eq!(read("rail 61 X 83 X 3"), ("61 x 83 x 3 mm".into(), "rail ".into()));
         assert_eq!(read("Rohr Ø38.1×2.4 hinten"), ("38.1 x 2.4 mm".into(), "rohr ø hinten".into()));
         assert_eq!(read("HOOP 1.75x.12"), ("1.75 x 0.12 in".into(), "hoop ".into()));
-        for none in ["0", "hoop", "box2", "layer 3", "x", "a45x2", "v1.2"] {
+        assert_eq!(read("post 33.7x2,6"), ("33.7 x 2.6 mm".into(), "post ".into()));
+        assert_eq!(read("brace 1 3/4 x .095"), ("1.75 x 0.095 in".into(), "brace ".into()));
+        // A box stands on its smaller side.
+        assert_eq!(read("RHS 80x40x3").0, "40 x 80 x 3 mm");
+        for none in ["FLAT 50x6", "RHS 100x40", "1/2x3", "0", "hoop", "box2", "layer 3", "x", "a45x2", "v1.2"] {
             assert_eq!(within(none), None, "{none}");
         }
     }

@@ -67,6 +67,7 @@ pub(crate) fn place(drawing: &Drawing, options: &Options, told: &mut Told) -> Re
             return Err(format!("nothing is drawn on a layer called `{l}`{near}"));
         }
     }
+    drawing.guessed.iter().for_each(|g| told.guess(g.clone()));
     for l in &drawing.left_out {
         told.done(format!("left out: {}: {} (the first on line {} of the file)", l.what, l.count, l.line));
     }

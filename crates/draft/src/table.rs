@@ -13,6 +13,9 @@ use drawing::{Drawing, Drawn, Form, MOST_SPANS, Span};
 use geometry::DVec3;
 use rustc_hash::FxHashMap;
 
+/// So many ends without a point are told one by one.
+const MOST_MISSING: usize = 20;
+
 /// Lines between named points, before all tables are read.
 struct Joined {
     text: usize,
@@ -36,10 +39,15 @@ pub fn read(tables: &[&str]) -> Result<Drawing, Vec<(usize, Problem)>> {
             Err(list) => problems.extend(list.into_iter().map(|p| (k, p))),
         }
     }
+    let mut missing = 0;
     for j in joined {
         let at = |f: &Field| points.get(&f.text).copied();
         for f in [&j.from, &j.to] {
             if at(f).is_none() {
+                missing += 1;
+                if missing > MOST_MISSING {
+                    continue;
+                }
                 let near = design::nearest(&f.text, points.keys().map(String::as_str));
                 let help =
                     near.map_or("name it in a table with name, x, y and z".into(), |n| format!("did you mean `{n}`?"));
@@ -51,6 +59,10 @@ pub fn read(tables: &[&str]) -> Result<Drawing, Vec<(usize, Problem)>> {
         if let (Some(from), Some(to)) = (at(&j.from), at(&j.to)) {
             out.drawn.push(Drawn { form: Form::Spans(vec![Span::Line { from, to }]), ..j.drawn });
         }
+    }
+    if missing > MOST_MISSING {
+        let message = format!("{} more ends are no points of the tables", missing - MOST_MISSING);
+        problems.push((0, Problem::error(message, 0..0, "")));
     }
     if problems.is_empty() && out.drawn.is_empty() {
         let help = "add a table with the columns from and to, or give each row a `line`";

@@ -153,10 +153,9 @@ impl Writer<'_> {
     }
 
     fn sections(&self, out: &mut String) {
-        if self.layers.iter().all(|l| l.source == Source::With) {
-            return;
+        if self.layers.iter().any(|l| l.source != Source::With) {
+            *out += "\n# ---- Sections, one for each layer of the drawing.\n";
         }
-        *out += "\n# ---- Sections, one for each layer of the drawing.\n";
         for l in self.layers.iter().filter(|l| l.source != Source::With) {
             let drawn = if l.drawn == l.section { String::new() } else { format!(" (layer {})", plain(&l.drawn)) };
             let how = match l.source {

@@ -141,6 +141,33 @@ fn a_line_in_pieces_is_one_tube_unless_something_runs_through() {
 }
 
 #[test]
+fn a_line_in_pieces_is_held_to_the_tolerance() {
+    let rail = |y: f64, bow: f64| {
+        let at = |k: usize| [k as f64 * 500.0, y, bow * (1.0 - (k as f64 / 2.0 - 1.0).powi(2))];
+        (0..4).map(|k| ("rail", at(k), at(k + 1))).collect::<Vec<_>>()
+    };
+    let options = Options { within: 6e-3, ..plain() };
+    // Bowed by 2 mm on one side, by 3 on the other: two rails, and told how far the pieces were off.
+    let mut l = rail(300.0, 2.0);
+    l.extend(rail(-300.0, -3.0));
+    let (out, _) = made(&lines(&l), &options);
+    assert_eq!((out.tubes, out.mirrored), (1, 1), "{}", out.text);
+    assert!(out.guessed.iter().any(|g| g.contains("3.00 mm")), "{:?}", out.guessed);
+    // Ten pieces that each go on straight to 0.11 degrees, and bow by 12 mm in all.
+    let mut at = [[0.0, 0.0, 0.0]; 11];
+    for k in 1..11 {
+        let (s, c) = (0.0019 * k as f64).sin_cos();
+        at[k] = [at[k - 1][0] + 500.0 * c, 0.0, at[k - 1][2] + 500.0 * s];
+    }
+    let camber: Vec<(&str, P, P)> = at.windows(2).map(|w| ("rail", w[0], w[1])).collect();
+    let (out, _) = made(&lines(&camber), &Options { one_by_one: true, ..options.clone() });
+    assert_eq!(out.tubes, 10, "{}", out.text);
+    // By 40 mm, each piece still nearly straight on: that is no straight tube.
+    let (out, _) = made(&lines(&rail(0.0, 40.0)), &Options { one_by_one: true, ..options });
+    assert_eq!(out.tubes, 4, "{}", out.text);
+}
+
+#[test]
 fn lines_and_arcs_make_a_bent_tube_either_way_round() {
     let r = 120.0;
     let arc = |centre: P, start: P, axis: P| Span::Arc {
@@ -252,7 +279,7 @@ fn a_flowing_line_goes_to_the_fewest_bends_of_the_die() {
     let (out, design) = made(&d, &Options { radii: vec![("roof".into(), 0.135)], one_by_one: true, ..plain() });
     let t = tube(&design, "roof");
     assert!(t.path.len() >= 3 && t.bend_radii.iter().all(|r| *r == 0.135), "{}", out.text);
-    assert!(out.text.contains("mm off it"), "{}", out.text);
+    assert!(out.text.contains("mm off the drawing"), "{}", out.text);
     // Without a die it stays a curve, and the file can be read.
     let (out, design) = made(&d, &Options { one_by_one: true, ..plain() });
     assert_eq!((out.tubes, out.curves, design.curves.len()), (0, 1, 1));
@@ -271,6 +298,33 @@ fn corners_of_a_polyline_are_bent_where_a_die_is_known() {
     let (out, design) = made(&d, &Options { one_by_one: true, radii: vec![("bar".into(), 0.12)], ..plain() });
     assert_eq!(out.tubes, 1, "{}", out.text);
     assert_eq!(tube(&design, "bar").path.len(), 4);
+}
+
+#[test]
+fn a_hoop_with_another_fillet_keeps_its_corners() {
+    for r in [60.0, 200.0] {
+        let h = |y: f64, z: f64| [0.0, y, z];
+        let arc = |y: f64, start: P| Span::Arc {
+            centre: v(h(y, 1100.0 - r)),
+            axis: DVec3::X,
+            start: v(start),
+            sweep: 90f64.to_radians(),
+        };
+        let spans = vec![
+            line(h(400.0, 0.0), h(400.0, 1100.0 - r)),
+            arc(400.0 - r, [0.0, r, 0.0]),
+            line(h(400.0 - r, 1100.0), h(r - 400.0, 1100.0)),
+            arc(r - 400.0, [0.0, 0.0, r]),
+            line(h(-400.0, 1100.0 - r), h(-400.0, 0.0)),
+        ];
+        let d = Drawing { unit: Some(Unit::Mm), drawn: vec![drawn("hoop", spans)], ..Drawing::default() };
+        let (out, design) = made(&d, &Options { radii: vec![("hoop".into(), 0.135)], ..plain() });
+        let t = tube(&design, "hoop");
+        assert_eq!((t.path.len(), t.path[3].twin), (4, true), "{}", out.text);
+        let corner = &design.points[t.path[1].id.0];
+        assert!(matches!(corner.placement, Placement::At(p) if p.distance(v([0.0, 0.4, 1.1])) < 1e-8), "{corner:?}");
+        assert!(out.guessed.iter().any(|g| g.contains("another radius")), "{:?}", out.guessed);
+    }
 }
 
 #[test]

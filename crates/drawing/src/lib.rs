@@ -177,6 +177,8 @@ pub struct Drawing {
     pub places: Vec<(String, DVec3)>,
     /// What was left out.
     pub left_out: Vec<LeftOut>,
+    /// What had to be guessed to read it, in words.
+    pub guessed: Vec<String>,
 }
 
 impl Drawing {

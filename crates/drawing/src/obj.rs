@@ -63,7 +63,11 @@ pub fn read(bytes: &[u8]) -> Result<Drawing, Error> {
                 }
             }
             "o" => {
-                line[1..].trim().clone_into(&mut object);
+                // Copies are numbered: `frame.001`.
+                let name = line[1..].trim();
+                let bare =
+                    name.rsplit_once('.').filter(|(_, n)| !n.is_empty() && n.bytes().all(|b| b.is_ascii_digit()));
+                bare.map_or(name, |b| b.0).clone_into(&mut object);
                 group.clear();
             }
             "g" => line[1..].trim().clone_into(&mut group),
@@ -72,6 +76,9 @@ pub fn read(bytes: &[u8]) -> Result<Drawing, Error> {
         }
     }
     if out.drawn.is_empty() {
+        if !edges.is_empty() {
+            out.guessed.push("there are no lines in it, so every edge of its faces is a tube".into());
+        }
         out.drawn.extend(edges.into_iter().map(|(layer, [a, b], line)| {
             let form = Form::Spans(vec![Span::Line { from: vertices[a], to: vertices[b] }]);
             Drawn { layer, name: None, tags: Vec::new(), form, line }

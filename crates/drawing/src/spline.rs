@@ -101,3 +101,46 @@ pub(crate) fn ellipse(centre: DVec3, major: DVec3, minor: DVec3, from: f64, to: 
     };
     (0..=n).map(at).collect()
 }
+
+/// Places along a smooth line through points: a centripetal Catmull-Rom spline (Yuksel, Schaefer, Keyser, 2011; from
+/// memory). How a program draws a spline that is told by its points alone is its own affair; all go through them.
+pub(crate) fn through(points: &[DVec3]) -> Vec<DVec3> {
+    let mut p = points.to_vec();
+    p.dedup();
+    if p.len() < 3 {
+        return p;
+    }
+    let mut knots = vec![0.0];
+    p.windows(2).for_each(|w| knots.push(knots[knots.len() - 1] + w[0].distance(w[1]).sqrt()));
+    // The tangent of the parabola through three points, at one of them.
+    let tangent = |k: usize| {
+        let m = k.clamp(1, p.len() - 2);
+        let (a, b) = (knots[m] - knots[m - 1], knots[m + 1] - knots[m]);
+        let (d, e) = ((p[m] - p[m - 1]) / a, (p[m + 1] - p[m]) / b);
+        let bend = (e - d) / (a + b);
+        let middle = d + bend * a;
+        if k < m {
+            middle - bend * (2.0 * a)
+        } else if k > m {
+            middle + bend * (2.0 * b)
+        } else {
+            middle
+        }
+    };
+    let each = ((CURVE_PLACES - 1) / (p.len() - 1)).max(8);
+    let mut out = Vec::with_capacity(each * p.len());
+    for k in 0..p.len() - 1 {
+        let h = knots[k + 1] - knots[k];
+        let (u, v) = (tangent(k) * h, tangent(k + 1) * h);
+        out.extend((0..each).map(|i| {
+            let t = i as f64 / each as f64;
+            let (t2, t3) = (t * t, t * t * t);
+            p[k] * (2.0 * t3 - 3.0 * t2 + 1.0)
+                + u * (t3 - 2.0 * t2 + t)
+                + p[k + 1] * (3.0 * t2 - 2.0 * t3)
+                + v * (t3 - t2)
+        }));
+    }
+    out.push(p[p.len() - 1]);
+    out
+}

@@ -87,6 +87,14 @@ pub fn run(file: &Path, units: Option<&str>, drawing: &DrawingArgs, as_json: boo
         return Err(exists(file));
     }
     let draft = import(file, units, drawing)?;
+    // What can't be read is not written.
+    design::read(&draft.text).map_err(|p| {
+        let name = file.display().to_string();
+        format!(
+            "{}\nerror: the design made of the drawing can't be read, and is not written",
+            design::render(&p, &name, &draft.text)
+        )
+    })?;
     write(file, &draft.text)?;
     told(file, Some(&draft), as_json)
 }

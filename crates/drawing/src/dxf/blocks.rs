@@ -24,7 +24,8 @@ pub(super) fn read<'a>(tags: &'a [Tag<'a>]) -> Result<FxHashMap<String, Block<'a
     for raw in entity::split(tags) {
         match raw.kind {
             "BLOCK" => {
-                let name = raw.text(2).unwrap_or_default();
+                // Names of blocks do not mind capitals.
+                let name = raw.text(2).unwrap_or_default().to_uppercase();
                 open = Some((name, Block { base: raw.point_or_zero(10)?, entities: Vec::new() }));
             }
             "ENDBLK" => out.extend(open.take()),
@@ -132,7 +133,7 @@ impl<'f, 'a> Expand<'f, 'a> {
     fn insert(&mut self, raw: &Raw<'a>, placed: &Placed, layer: &str, depth: usize) -> Result<(), Error> {
         let name = raw.text(2).unwrap_or_default();
         let blocks = self.blocks;
-        let Some(block) = blocks.get(&name) else {
+        let Some(block) = blocks.get(&name.to_uppercase()) else {
             self.out.leave_out(format!("insertions of the block {name}, which is not in the file"), raw.line);
             return Ok(());
         };

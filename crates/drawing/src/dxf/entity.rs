@@ -6,7 +6,7 @@ use glam::{DMat3, DVec3};
 
 use super::plane::plane;
 use super::tags::{Tag, text};
-use crate::spline::{Spline, ellipse};
+use crate::spline::{Spline, ellipse, through};
 use crate::{Error, Form, Span, error};
 
 /// An entity's kind and pairs.
@@ -144,13 +144,17 @@ pub(super) fn form(raw: &Raw) -> Result<Result<Form, String>, Error> {
             let control = raw.points(10)?;
             if control.is_empty() {
                 let fit = raw.points(11)?;
-                return Ok(if fit.len() < 2 { Err("splines without points".into()) } else { Ok(Form::Curve(fit)) });
+                return Ok(if fit.len() < 2 {
+                    Err("splines without points".into())
+                } else {
+                    Ok(Form::Curve(through(&fit)))
+                });
             }
             let degree = usize::try_from(raw.integer(71)?).unwrap_or(0);
             let spline = Spline { degree, knots: raw.numbers(40)?, control, weights: raw.numbers(41)? };
             match spline.places() {
                 Ok(p) => Ok(Ok(Form::Curve(p))),
-                Err(why) => error(raw.line, format!("a spline with {why}")),
+                Err(why) => Ok(Err(format!("splines with {why}"))),
             }
         }
         "3DFACE" | "SOLID" | "MESH" | "3DSOLID" | "REGION" | "BODY" | "SURFACE" => Ok(Err("faces and solids".into())),
@@ -166,7 +170,7 @@ pub(super) fn form(raw: &Raw) -> Result<Result<Form, String>, Error> {
 fn arc(raw: &Raw, from: f64, sweep: f64) -> Result<Result<Form, String>, Error> {
     let radius = raw.wanted(40)?;
     if radius <= 0.0 {
-        return error(raw.line, format!("{} with a radius of {radius}", raw.kind));
+        return Ok(Err("arcs and circles without a radius".into()));
     }
     let plane = raw.plane()?;
     let start = plane * (DVec3::new(from.cos(), from.sin(), 0.0) * radius);
