@@ -290,11 +290,10 @@ fn joined(runs: Vec<Run>, options: &Options, told: &mut Told) -> Vec<Run> {
         ));
     }
     if straight > 0 {
+        let off = if most > 1e-5 { format!(", up to {:.2} mm off those places", most * 1e3) } else { String::new() };
         told.guess(format!(
-            "at {} a line goes straight on in another of its layer: they are taken as one tube, up to {:.2} mm off those \
-             places; --as-drawn leaves them apart",
-            count(straight, "place", "places"),
-            most * 1e3
+            "at {} a line goes straight on in another of its layer: they are taken as one tube{off}; --as-drawn leaves them apart",
+            count(straight, "place", "places")
         ));
     }
     out.sort_by_key(|r| r.rank);
