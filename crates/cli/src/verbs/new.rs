@@ -30,10 +30,10 @@ pub struct DrawingArgs {
     #[arg(long, requires = "from", value_name = "AXIS", allow_hyphen_values = true, value_parser = axis)]
     forward: Option<Axis>,
     /// Ends nearer than this are one, in mm unless it says otherwise
-    #[arg(long, requires = "from", value_name = "LENGTH", default_value = "1 mm", value_parser = length)]
+    #[arg(long, requires = "from", value_name = "LENGTH", default_value = "1 mm", allow_hyphen_values = true, value_parser = length)]
     within: f64,
     /// A bent tube may be this far from a drawn curve, in mm unless it says otherwise
-    #[arg(long, requires = "from", value_name = "LENGTH", default_value = "5 mm", value_parser = length)]
+    #[arg(long, requires = "from", value_name = "LENGTH", default_value = "5 mm", allow_hyphen_values = true, value_parser = length)]
     curve_within: f64,
     /// A design with the shop's steel, sections, dies and rack: layers take the sections of their names
     #[arg(long, requires = "from", value_name = "DESIGN")]
