@@ -111,7 +111,8 @@ pub(crate) fn within(name: &str) -> Option<(Size, String)> {
     let digit = |k: usize| plain.get(k).is_some_and(char::is_ascii_digit);
     for from in 0..plain.len() {
         // A number begins here, and is not the rest of a word or of another number.
-        if !digit(from) && !(plain[from] == '.' && digit(from + 1)) {
+        let begins = digit(from) || (plain[from] == '.' && digit(from + 1));
+        if !begins {
             continue;
         }
         let word = |c: char| (c.is_alphanumeric() && c != 'ø') || matches!(c, '.' | ',' | '/' | '-');
