@@ -1,23 +1,10 @@
 //! `new --from`: a drawing as a design, as a person runs it.
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+mod common;
 
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().expect("the program starts")
-}
+use std::path::Path;
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
-}
-
-/// A folder of this test's own.
-fn folder(name: &str) -> PathBuf {
-    let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = std::fs::remove_dir_all(&dir);
-    std::fs::create_dir_all(&dir).unwrap();
-    dir
-}
+use common::{folder, run, text};
 
 fn put(dir: &Path, name: &str, text: &str) -> String {
     let file = dir.join(name);

@@ -1,23 +1,15 @@
 //! `stock --take-in`: the program takes a list of steel into a design file.
 
+mod common;
+
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::Command;
 
+use common::{folder, text};
 use serde_json::Value;
-
-/// A folder of this test's own.
-fn folder(name: &str) -> PathBuf {
-    let dir = Path::new(env!("CARGO_TARGET_TMPDIR")).join(name);
-    let _ = fs::remove_dir_all(&dir);
-    fs::create_dir_all(&dir).unwrap();
-    dir
-}
 
 /// Exit status, what was printed, complaints.
 fn run(args: &[&str]) -> (i32, String, String) {
-    let out = Command::new(env!("CARGO_BIN_EXE_tubewright")).args(args).output().expect("the program starts");
-    let text = |b: &[u8]| String::from_utf8_lossy(b).into_owned();
+    let out = common::run(args);
     (out.status.code().unwrap(), text(&out.stdout), text(&out.stderr))
 }
 

@@ -1,6 +1,6 @@
 //! Layers as sections: what each is made of, and how it is bent.
 
-use design::{Design, Material, SectionShape};
+use design::{Design, Die, SectionShape};
 use geometry::DVec3;
 use rustc_hash::FxHashSet;
 
@@ -81,14 +81,17 @@ const STEEL: &str = "E355+N";
 /// A die takes tube of its diameter within this, m: as a design file has it.
 const DIE_TAKES: f64 = 2e-4;
 
-/// The drawing's layers, in the order in which they come; each line's `layer` becomes its section's name.
-pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> Result<Vec<Layer>, String> {
+/// A radius that is asked for is a die's within this, m.
+const SAME_RADIUS: f64 = 1e-4;
+
+/// The drawing's layers, in the order in which they come.
+pub(crate) fn layers(lines: &[Line], options: &Options, told: &mut Told) -> Result<Vec<Layer>, String> {
     let mut out: Vec<Layer> = Vec::new();
     let mut seen = FxHashSet::default();
     // Names that stand in the design that was given are not to be had again.
     let given = options.with.iter().flat_map(|w| w.0.sections.iter().map(|s| s.name.clone()));
     let mut taken = Taken::of(given);
-    for l in lines.iter() {
+    for l in lines {
         if seen.insert(l.layer.as_str()) {
             // A size in the layer's name does not belong to what it is called.
             let left = size::within(&l.layer).map(|(_, left)| slug(&left, "tube")).filter(|left| left != "tube");
@@ -109,16 +112,24 @@ pub(crate) fn layers(lines: &mut [Line], options: &Options, told: &mut Told) -> 
         if !(*radius > od / 2.0 && radius.is_finite()) {
             return Err(format!("layer `{layer}`: tube of {:.1} mm can't be bent to that radius", od * 1e3));
         }
-        let die = curve::Die { radius: *radius, between: 0.0, ends: [0.0; 2], most: curve::MOST_TURN };
-        let name = dies.take(&out[k].section);
-        out[k].bender = Some(Bender { name, new: true, die });
+        // The shop's own die, if it has that one.
+        let own = options.with.iter().flat_map(|w| &w.0.dies);
+        let own = own.into_iter().find(|d| takes(d, od) && (d.radius - radius).abs() <= SAME_RADIUS);
+        out[k].bender = Some(own.map_or_else(
+            || {
+                let die = curve::Die { radius: *radius, between: 0.0, ends: [0.0; 2], most: curve::MOST_TURN };
+                Bender { name: dies.take(&out[k].section), new: true, die }
+            },
+            of_die,
+        ));
     }
     let guessed: Vec<&str> = out.iter().filter(|l| l.source == Source::Guessed).map(|l| l.section.as_str()).collect();
     if !guessed.is_empty() {
         told.guess(format!(
-            "nothing tells the size of {} ({}): {GUESS} of {STEEL} is put there, to be changed in one place each",
+            "nothing tells the size of {} ({}): {GUESS} of {} is put there, to be changed in one place each",
             count(guessed.len(), "section", "sections"),
-            listed(&guessed)
+            listed(&guessed),
+            steel(options)
         ));
     }
     Ok(out)
@@ -157,11 +168,15 @@ fn layer(drawn: &str, called: &str, taken: &mut Taken, options: &Options, told: 
         },
     };
     let mut keys = size.keys();
-    let steel = with.and_then(|d| d.materials.first()).map_or(STEEL, |m: &Material| m.name.as_str());
-    keys.push(("material", toml(steel)));
+    keys.push(("material", toml(steel(options))));
     let bender = with.and_then(|d| bender(d, size.shape));
     let section = taken.take(called);
     Ok(Layer { drawn: drawn.into(), section, shape: size.shape, keys, source, bender })
+}
+
+/// The steel of what tells none: the first of the design that was given.
+fn steel<'a>(options: &Options<'a>) -> &'a str {
+    options.with.and_then(|w| w.0.materials.first()).map_or(STEEL, |m| m.name.as_str())
 }
 
 fn guess() -> Size {
@@ -178,12 +193,17 @@ fn unreadable(layer: &str, size: &str) -> String {
 /// The only die of a design that takes a section.
 fn bender(design: &Design, shape: SectionShape) -> Option<Bender> {
     let SectionShape::Round { od, .. } = shape else { return None };
-    let mut takes = design.dies.iter().filter(|d| (d.od - od).abs() <= DIE_TAKES);
-    let die = takes.next()?;
-    if takes.next().is_some() {
-        return None;
-    }
+    let mut fit = design.dies.iter().filter(|d| takes(d, od));
+    let die = fit.next()?;
+    if fit.next().is_some() { None } else { Some(of_die(die)) }
+}
+
+fn takes(die: &Die, od: f64) -> bool {
+    (die.od - od).abs() <= DIE_TAKES
+}
+
+fn of_die(die: &Die) -> Bender {
     let most = die.max_angle.map_or(curve::MOST_TURN, |m| m.min(curve::MOST_TURN));
     let made = curve::Die { radius: die.radius, between: die.between, ends: [die.grip; 2], most };
-    Some(Bender { name: die.name.clone(), new: false, die: made })
+    Bender { name: die.name.clone(), new: false, die: made }
 }

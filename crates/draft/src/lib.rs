@@ -144,8 +144,8 @@ pub(crate) fn listed(names: &[&str]) -> String {
 pub fn draft(drawing: &Drawing, options: &Options) -> Result<Draft, String> {
     let options = &Options { within: options.within.max(LEAST_WITHIN), ..options.clone() };
     let mut told = Told::default();
-    let (mut lines, named) = space::place(drawing, options, &mut told)?;
-    let layers = layers::layers(&mut lines, options, &mut told)?;
+    let (lines, named) = space::place(drawing, options, &mut told)?;
+    let layers = layers::layers(&lines, options, &mut told)?;
     let (runs, curves) = join::runs(lines, &layers, options, &mut told);
     let (mut tubes, curves) = curves::bend(runs, curves, &layers, options, &mut told);
     if tubes.is_empty() && curves.is_empty() {

@@ -33,8 +33,6 @@ pub(crate) struct Node {
     pub on: Option<On>,
     /// The corner of a bent tube: the tube, and which corner.
     pub corner: Option<(usize, usize)>,
-    /// Tubes that end there.
-    pub uses: usize,
 }
 
 /// A point of a path, or its twin.
@@ -71,9 +69,8 @@ pub(crate) fn places(tubes: Vec<Kept>, layers: &[Layer], mirrored: bool, within:
             if i == 0 || i == last {
                 let node = places.add(at);
                 if node == nodes.len() {
-                    nodes.push(Node { at, on: None, corner: None, uses: 0 });
+                    nodes.push(Node { at, on: None, corner: None });
                 }
-                nodes[node].uses += 1;
                 path.push(Use { node, twin });
             } else {
                 // Numbered once all ends are.
@@ -90,7 +87,7 @@ pub(crate) fn places(tubes: Vec<Kept>, layers: &[Layer], mirrored: bool, within:
             // The other half of what is its own image has this corner already.
             let own = if t.itself { (first..nodes.len()).find(|n| nodes[*n].at.distance(at) < ONE) } else { None };
             u.node = own.unwrap_or_else(|| {
-                nodes.push(Node { at, on: None, corner: Some((k, i)), uses: 0 });
+                nodes.push(Node { at, on: None, corner: Some((k, i)) });
                 nodes.len() - 1
             });
         }

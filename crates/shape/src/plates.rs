@@ -39,6 +39,28 @@ impl Plate {
         (self.frame.origin + self.frame.t * h, n)
     }
 
+    /// Holes (centre and diameter) that lie within the outline and clear of it and of those before them: what runs
+    /// into an edge or into another hole is no hole of a solid.
+    pub fn whole_holes(&self) -> Vec<(DVec2, f64)> {
+        let n = self.corners.len();
+        let edges = || (0..n).map(|k| (self.corners[k], self.corners[(k + 1) % n]));
+        let mut out: Vec<(DVec2, f64)> = Vec::new();
+        for &(c, d) in &self.holes {
+            let clear = edges().all(|(a, b)| {
+                let along = b - a;
+                let t = ((c - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
+                c.distance(a + along * t) > 0.5 * d
+            });
+            let inside = edges()
+                .filter(|(a, b)| (a.y > c.y) != (b.y > c.y))
+                .fold(false, |odd, (a, b)| odd != (c.x < a.x + (b.x - a.x) * (c.y - a.y) / (b.y - a.y)));
+            if clear && inside && out.iter().all(|h| h.0.distance(c) > 0.5 * (h.1 + d)) {
+                out.push((c, d));
+            }
+        }
+        out
+    }
+
     /// A place in space of flat coordinates, at a height over the outline's plane.
     pub fn place(&self, p: DVec2, height: f64) -> DVec3 {
         self.frame.place(p) + self.frame.t * height

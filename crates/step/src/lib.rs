@@ -60,7 +60,7 @@ pub fn all(shape: &Shape, cutting: &Cutting) -> Vec<Solid> {
     out.extend(shape.plates.iter().map(|p| {
         let spec = &shape.design.plates[p.id.0];
         let mut about = format!("plate {} mm, {}", p.thickness * 1e3, shape.design.materials[spec.material.0].name);
-        let cut = p.holes.len() - plate::whole_holes(p).len();
+        let cut = p.holes.len() - p.whole_holes().len();
         if cut > 0 {
             about += &format!("; without {cut} holes that run into its edge or into others");
         }

@@ -26,7 +26,7 @@ pub fn plate(p: &Plate, about: String) -> Result<Body, String> {
     }
     bounds[0].push(reversed(&round[0]));
     bounds[1].push(round[1].clone());
-    for (centre, d) in whole_holes(p) {
+    for (centre, d) in p.whole_holes() {
         let r = d / 2.0;
         let ends = [DVec2::new(r, 0.0), DVec2::new(-r, 0.0)];
         let at = heights.map(|h| ends.map(|e| body.place(p.place(centre + e, h))));
@@ -62,25 +62,4 @@ pub fn plate(p: &Plate, about: String) -> Result<Body, String> {
 /// A direction of the flat in space.
 fn spatial(f: &Frame, d: DVec2) -> DVec3 {
     f.u * d.x + f.v * d.y
-}
-
-/// Holes (centre and diameter) that lie within the outline and clear of those before them.
-pub fn whole_holes(p: &Plate) -> Vec<(DVec2, f64)> {
-    let n = p.corners.len();
-    let edges = || (0..n).map(|k| (p.corners[k], p.corners[(k + 1) % n]));
-    let mut out: Vec<(DVec2, f64)> = Vec::new();
-    for &(c, d) in &p.holes {
-        let clear = edges().all(|(a, b)| {
-            let along = b - a;
-            let t = ((c - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
-            c.distance(a + along * t) > 0.5 * d
-        });
-        let inside = edges()
-            .filter(|(a, b)| (a.y > c.y) != (b.y > c.y))
-            .fold(false, |odd, (a, b)| odd != (c.x < a.x + (b.x - a.x) * (c.y - a.y) / (b.y - a.y)));
-        if clear && inside && out.iter().all(|h| h.0.distance(c) > 0.5 * (h.1 + d)) {
-            out.push((c, d));
-        }
-    }
-    out
 }

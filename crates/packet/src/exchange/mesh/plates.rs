@@ -14,7 +14,7 @@ use super::{Body, Fineness};
 pub fn plate(p: &Plate, fine: Fineness) -> Body {
     let mut body = Body { name: p.name.clone(), ..Body::default() };
     let mut loops = vec![p.corners.clone()];
-    loops.extend(whole_holes(p).iter().map(|&(c, d)| {
+    loops.extend(p.whole_holes().iter().map(|&(c, d)| {
         let corner = |k: usize| c + DVec2::from_angle(TAU * k as f64 / fine.round as f64) * (0.5 * d);
         (0..fine.round).map(corner).collect()
     }));
@@ -36,29 +36,6 @@ pub fn plate(p: &Plate, fine: Fineness) -> Body {
 
 fn sides(t: [u32; 3]) -> [(u32, u32); 3] {
     [(t[0], t[1]), (t[1], t[2]), (t[2], t[0])]
-}
-
-/// Holes that lie within the outline and clear of one another.
-pub fn whole_holes(p: &Plate) -> Vec<(DVec2, f64)> {
-    let mut out: Vec<(DVec2, f64)> = Vec::new();
-    for &(c, d) in &p.holes {
-        let clear = edges(&p.corners).all(|(a, b)| {
-            let along = b - a;
-            let t = ((c - a).dot(along) / along.length_squared()).clamp(0.0, 1.0);
-            c.distance(a + along * t) > 0.5 * d
-        });
-        let inside = edges(&p.corners)
-            .filter(|(a, b)| (a.y > c.y) != (b.y > c.y))
-            .fold(false, |odd, (a, b)| odd != (c.x < a.x + (b.x - a.x) * (c.y - a.y) / (b.y - a.y)));
-        if clear && inside && out.iter().all(|h| h.0.distance(c) > 0.5 * (h.1 + d)) {
-            out.push((c, d));
-        }
-    }
-    out
-}
-
-fn edges(p: &[DVec2]) -> impl Iterator<Item = (DVec2, DVec2)> + '_ {
-    p.iter().zip(p.iter().cycle().skip(1)).map(|(a, b)| (*a, *b))
 }
 
 /// Anticlockwise triangles of what an odd number of loops go round, and the points that they refer to. `None` for
