@@ -16,7 +16,6 @@ its points) are taken to
 """
 
 import json
-import subprocess
 import sys
 
 import numpy as np
@@ -24,7 +23,7 @@ from scipy.optimize import least_squares
 from scipy.spatial.transform import Rotation
 from scipy.stats import chi2, norm
 
-from program import ROOT
+from program import example
 
 COUNT, SEED = 60, 1
 PLACE = 1e-9  # m
@@ -205,8 +204,7 @@ def network(case, worst):
 def main():
     args = [int(a) for a in sys.argv[1:]]
     count, seed = (args + [COUNT, SEED][len(args) :])[:2]
-    run = ["cargo", "run", "--release", "--quiet", "-p", "adjust", "--example", "networks", "--", str(count), str(seed)]
-    out = json.loads(subprocess.run(run, cwd=ROOT, check=True, stdout=subprocess.PIPE).stdout)
+    out = json.loads(example("networks", count, seed))
     worst = {}
     for i, case in enumerate(out["networks"]):
         try:

@@ -17,7 +17,6 @@ Compares the loads along the way, up to well past the peak, with the program's: 
 """
 
 import json
-import subprocess
 import sys
 import time
 
@@ -26,7 +25,8 @@ import scipy.sparse as sp
 import scipy.sparse.linalg as spl
 from scipy.spatial.transform import Rotation
 
-from program import ROOT
+import turns
+from program import example
 
 WITHIN = 0.01
 AROUND, LAYERS = 32, 2
@@ -73,6 +73,11 @@ def box(width, height, wall, corner):
     return np.concatenate(out)
 
 
+def factors(k):
+    """A stiffness of symmetric shape, in an order that keeps its factors thin."""
+    return spl.splu(k, permc_spec="MMD_AT_PLUS_A", options={"SymmetricMode": True}, diag_pivot_thresh=0.01)
+
+
 def cut(m, bar, shares):
     """A bar in parts: new nodes on its line."""
     a, b = np.array(bar["start"]), np.array(bar["end"])
@@ -92,11 +97,10 @@ def finer(m):
     """Legs that come near yielding, as far as the elastic frame tells, in parts that are short at their ends."""
     frame = Frame(m)
     f = frame.free
-    inner, _, k = frame.at(frame.x0, Rotation.identity(frame.n), np.zeros((3, 2, *frame.y.shape)), True)
+    inner, _, k = frame.at(frame.x0, turns.identity(frame.n), np.zeros((3, 2, *frame.y.shape)), True)
     step = np.zeros(6 * frame.n)
     step[f] = spl.spsolve(k[f][:, f], frame.load[f])
-    x, turns = frame.moved(frame.x0, Rotation.identity(frame.n), step * 1e-3)
-    q, _, _ = frame.kinematics(x, turns)
+    q, _, _ = frame.kinematics(*frame.moved(frame.x0, turns.identity(frame.n), step * 1e-3))
     most = np.zeros(len(frame.length))
     for g in (0, 2):
         ky = frame.bend[0, g, 0] * q[1] + frame.bend[0, g, 1] * q[3]
@@ -125,6 +129,7 @@ class Frame:
         u -= x * np.sum(x * u, axis=1)[:, None]
         u /= np.linalg.norm(u, axis=1)[:, None]
         self.axes = np.stack([x, u, np.cross(x, u)], axis=2)  # columns
+        self.frame = Rotation.from_matrix(self.axes).as_quat()
         kinds = []
         for s in m["sections"]:
             f = None
@@ -168,50 +173,43 @@ class Frame:
     def deformations(self, p, r):
         """Stretch; turns of the start about y and z, of the end; twist. `p` ends' places, `r` ends' turns of the axes."""
         d = p[1] - p[0]
-        length = np.linalg.norm(d, axis=1)
+        length = np.linalg.norm(d, axis=-1)
         # Without cancellation: l - L = (l² - L²) / (l + L).
         d0 = self.axes[:, :, 0] * self.length[:, None]
-        stretch = np.sum((d - d0) * (d + d0), axis=1) / (length + self.length)
-        apart = (r[1] * r[0].inv()).as_rotvec()
-        mean = (Rotation.from_rotvec(apart / 2) * r[0]).as_matrix()
+        stretch = np.sum((d - d0) * (d + d0), axis=-1) / (length + self.length)
+        apart = turns.vector(turns.times(r[1], turns.back(r[0])))
+        mean = turns.times(turns.of(apart / 2), r[0])
         # Onto the chord by the smallest turn.
-        e, m = d / length[:, None], mean[:, :, 0]
+        e, m = d / length[..., None], turns.apply(mean, np.array([1.0, 0.0, 0.0]))
         axis = np.cross(m, e)
-        sine = np.linalg.norm(axis, axis=1)
-        angle = np.arctan2(sine, np.sum(m * e, axis=1))
-        axis *= np.where(sine > 1e-300, angle / np.maximum(sine, 1e-300), 1.0)[:, None]
-        own = (Rotation.from_rotvec(axis) * Rotation.from_matrix(mean)).inv()
-        a, b = (own * r[0]).as_rotvec(), (own * r[1]).as_rotvec()
-        return np.stack([stretch, a[:, 1], a[:, 2], b[:, 1], b[:, 2], b[:, 0] - a[:, 0]])
+        sine = np.linalg.norm(axis, axis=-1)
+        angle = np.arctan2(sine, np.sum(m * e, axis=-1))
+        axis *= np.where(sine > 1e-300, angle / np.maximum(sine, 1e-300), 1.0)[..., None]
+        own = turns.back(turns.times(turns.of(axis), mean))
+        a, b = (turns.vector(turns.times(own, r[k])) for k in range(2))
+        return np.stack([stretch, a[..., 1], a[..., 2], b[..., 1], b[..., 2], b[..., 0] - a[..., 0]])
 
-    def kinematics(self, x, turns):
+    def kinematics(self, x, turned):
         """Deformations, and their slopes for the twelve motions of both nodes."""
-        r = [turns[self.nodes[:, k]] for k in range(2)]
-        own = [r[k] * Rotation.from_matrix(self.axes) for k in range(2)]
-        arm = [r[k].apply(self.arms[:, k]) for k in range(2)]
+        r = [turned[self.nodes[:, k]] for k in range(2)]
+        own = [turns.times(r[k], self.frame) for k in range(2)]
+        arm = [turns.apply(r[k], self.arms[:, k]) for k in range(2)]
         p = [x[self.nodes[:, k]] + arm[k] for k in range(2)]
         q = self.deformations(p, own)
-        slopes = np.zeros((6, 12, len(self.length)))
         h = 1e-5
-        for k in range(2):
-            for i in range(3):
-                step = np.zeros(3)
-                step[i] = h
-                both = []
-                for sign in (1, -1):
-                    moved = list(p)
-                    moved[k] = p[k] + sign * step
-                    both.append(self.deformations(moved, own))
-                slopes[:, 6 * k + i] = (both[0] - both[1]) / (2 * h)
-                both = []
-                for sign in (1, -1):
-                    turn = Rotation.from_rotvec(sign * step)
-                    moved, turned = list(p), list(own)
-                    moved[k] = p[k] + turn.apply(arm[k]) - arm[k]
-                    turned[k] = turn * own[k]
-                    both.append(self.deformations(moved, turned))
-                slopes[:, 6 * k + 3 + i] = (both[0] - both[1]) / (2 * h)
-        return q, slopes, p
+        # Every motion forward and back, all at once: sign, motion, bar.
+        places, axes = ([np.tile(v, (2, 12, 1, 1)) for v in of] for of in (p, own))
+        for sign, way in enumerate((h, -h)):
+            for k in range(2):
+                for i in range(3):
+                    step = np.zeros(3)
+                    step[i] = way
+                    turn = turns.of(step)
+                    places[k][sign, 6 * k + i] += step
+                    places[k][sign, 6 * k + 3 + i] += turns.apply(turn, arm[k]) - arm[k]
+                    axes[k][sign, 6 * k + 3 + i] = turns.times(turn, own[k])
+        moved = self.deformations(places, axes)
+        return q, (moved[:, 0] - moved[:, 1]) / (2 * h), p
 
     def material(self, strain, sheared, lasting, tangent):
         """Stresses, their slopes (pull by pull, pull by shear, shear by shear) and lasting strains of all fibres."""
@@ -254,7 +252,6 @@ class Frame:
     def bars(self, q, lasting, tangent):
         """The bars' own forces, their slope, and the lasting strains: incremental energy's slopes."""
         n, L = len(self.length), self.length
-        bow = np.zeros((5, n))
         row = np.zeros((6, n))
         row[0] = 1 / L
         strain0 = q[0] / L
@@ -295,9 +292,9 @@ class Frame:
                     stiff[i, j] += k
         return forces, stiff, now
 
-    def at(self, x, turns, lasting, tangent=False):
+    def at(self, x, turned, lasting, tangent=False):
         """Forces that hold the nodes there; the lasting strains; the stiffness."""
-        q, slopes, p = self.kinematics(x, turns)
+        q, slopes, p = self.kinematics(x, turned)
         own, stiff, now = self.bars(q, lasting, tangent)
         per_bar = np.einsum("qin,qn->ni", slopes, own)
         inner = np.zeros(6 * self.n)
@@ -317,58 +314,58 @@ class Frame:
         i, j = np.repeat(self.rows, 12, axis=1).ravel(), np.tile(self.rows, (1, 12)).ravel()
         return inner, now, sp.csc_matrix((k.ravel(), (i, j)), shape=(6 * self.n, 6 * self.n))
 
-    def moved(self, x, turns, step):
+    def moved(self, x, turned, step):
         s = step.reshape(-1, 6)
-        return x + s[:, :3], Rotation.from_rotvec(s[:, 3:]) * turns
+        return x + s[:, :3], turns.times(turns.of(s[:, 3:]), turned)
 
     def push(self, told, along, travel):
         """The path: way of the place told, factor; and the time it took."""
-        x, turns = self.x0.copy(), Rotation.identity(self.n)
+        x, turned = self.x0.copy(), turns.identity(self.n)
         lasting = np.zeros((3, 2, *self.y.shape))
         before = lasting
         factor, path, f = 0.0, [(0.0, 0.0)], self.free
         load = self.load
         size = np.abs(load).max()
-        _, _, k = self.at(x, turns, lasting, True)
+        _, _, k = self.at(x, turned, lasting, True)
         step = STEP / 2
         while path[-1][0] < travel:
             ahead = np.zeros(6 * self.n)
-            ahead[f] = spl.spsolve(k[f][:, f], load[f])
+            ahead[f] = factors(k[f][:, f]).solve(load[f])
             if load @ ahead < 0:
                 ahead = -ahead
             way = abs(ahead.reshape(-1, 6)[told, :3] @ along)
             found = None
             while found is None and step > STEP / 1000:
-                found = self.point(x, turns, lasting, ahead * (step / way), factor, size)
+                found = self.point(x, turned, lasting, ahead * (step / way), factor, size)
                 if found is None:
                     step /= 2
             assert found is not None, f"no point after {path[-1]}"
-            x, turns, before, factor, rounds = found
+            x, turned, before, factor, rounds = found
             # Yielding is taken to go on: the slope of this step, not that of springing back.
-            _, now, k = self.at(x, turns, lasting, True)
+            _, now, k = self.at(x, turned, lasting, True)
             lasting = now
             path.append(((x - self.x0)[told] @ along, factor))
             step = min(STEP, step * (1.4 if rounds < 8 else 1.0))
         return np.array(path)
 
-    def point(self, x, turns, lasting, moved, factor, size):
+    def point(self, x, turned, lasting, moved, factor, size):
         f, load = self.free, self.load
-        x, turns = self.moved(x, turns, moved)
-        inner, _, k = self.at(x, turns, lasting, True)
+        x, turned = self.moved(x, turned, moved)
+        inner, _, k = self.at(x, turned, lasting, True)
         for rounds in range(1, 25):
             lam = factor
-            solve = spl.splu(k[f][:, f])
+            solve = factors(k[f][:, f])
             by_load, by_rest = solve.solve(load[f]), solve.solve(-inner[f])
             lam = -(load[f] @ by_rest) / (load[f] @ by_load)
             rest = lam * load[f] - inner[f]
             if np.abs(rest).max() <= BALANCE * max(abs(lam) * size, 1e-2 * size):
-                return x, turns, None, lam, rounds
+                return x, turned, None, lam, rounds
             step = np.zeros(6 * self.n)
             step[f] = by_rest + lam * by_load
             first = -(step @ inner)
             share, low, high = 1.0, (0.0, first), None
             for look in range(8):
-                x1, t1 = self.moved(x, turns, step * share)
+                x1, t1 = self.moved(x, turned, step * share)
                 i1, _, k1 = self.at(x1, t1, lasting, True)
                 now = -(step @ i1)
                 if first <= 0 or abs(now) <= 0.6 * first or (look == 0 and now > 0):
@@ -378,15 +375,14 @@ class Frame:
                 else:
                     high = (share, now)
                 share = (low[0] + high[0]) / 2
-            x, turns, inner, k = x1, t1, i1, k1
+            x, turned, inner, k = x1, t1, i1, k1
         return None
 
 
 def main():
     args = sys.argv[1:] if len(sys.argv) > 1 else ["examples/gorse.toml", "roof_corner", "45"]
     file, load = args[:2]
-    run = ["cargo", "run", "--release", "--quiet", "-p", "strength", "--example", "push", "--", *args]
-    m = json.loads(subprocess.run(run, cwd=ROOT, check=True, stdout=subprocess.PIPE).stdout)
+    m = json.loads(example("push", *args))
     frame = finer(m)
     clock = time.perf_counter()
     path = frame.push(m["told"], np.array(m["along"]), m["travel"])

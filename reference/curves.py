@@ -15,13 +15,14 @@ random) come with their chains as corners. Worked out here anew, from the points
 """
 
 import json
-import subprocess
 import sys
 
 import numpy as np
 from scipy.interpolate import CubicHermiteSpline
 from scipy.optimize import minimize
 from scipy.spatial import cKDTree
+
+from program import example
 
 COUNT, SEED = 39, 1
 SPACING = 0.4e-3  # m, between samples of both
@@ -192,8 +193,7 @@ def searched(case, dice):
 def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else COUNT
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else SEED
-    command = ["cargo", "run", "--release", "-q", "-p", "curve", "--example", "curves", "--", str(count), str(seed)]
-    cases = json.loads(subprocess.run(command, check=True, capture_output=True, text=True).stdout)
+    cases = json.loads(example("curves", count, seed))
     worst, found, proved, chains = 0.0, 0, 0, 0
     gaps = []
     for case in cases:

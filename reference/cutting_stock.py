@@ -21,7 +21,6 @@ the model. Exits with 1 if any differ, or if a plan does not pass the program's 
 
 import json
 import random
-import subprocess
 import sys
 import time
 
@@ -29,7 +28,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_matrix
 
-from program import ROOT
+from program import example
 
 COUNT, SEED, SECONDS = 42, 1, 3.0
 SAME = 1e-6
@@ -176,11 +175,7 @@ def main():
     seconds = float(sys.argv[3]) if len(sys.argv) > 3 else SECONDS
     questions = [(KINDS[n % len(KINDS)], KINDS[n % len(KINDS)](r)) for n in range(count)]
     lines = "".join(json.dumps(q) + "\n" for _, q in questions)
-    run = subprocess.run(["cargo", "run", "--release", "--quiet", "-p", "stock", "--example", "solve"], cwd=ROOT, input=lines,
-                         capture_output=True, text=True)
-    if run.returncode != 0:
-        sys.exit(run.stderr)
-    plans = [json.loads(line) for line in run.stdout.splitlines()]
+    plans = [json.loads(line) for line in example("solve", given=lines).splitlines()]
     wrong = []
     table = {kind: [0, 0, 0, 0.0, 0.0, 0.0] for kind in KINDS}
     for n, ((kind, q), plan) in enumerate(zip(questions, plans, strict=True)):

@@ -109,7 +109,7 @@ def numbers(line):
 def read(path):
     """A deck's cards, and what it says of the answer."""
     deck = {"nodes": {}, "elements": [], "equations": [], "fixed": {}, "loads": [], "answer": {}}
-    materials, sections, groups = {}, {}, {}
+    materials, sections = {}, {}
     card, words, material, section, left, terms = "", {}, None, None, 0, []
     for line in path.read_text().splitlines():
         if line.startswith("** answer "):

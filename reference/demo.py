@@ -11,7 +11,7 @@ import subprocess
 import sys
 import tempfile
 from collections import Counter
-from math import degrees, pi, radians, tan
+from math import degrees, pi, radians
 from pathlib import Path
 
 import numpy as np
@@ -93,7 +93,7 @@ def extreme(follow, total, sign):
 
 
 def ends_of(tally, layout, ends, tube, piece):
-    size, total = tube.section, perimeter(tube.section)
+    total = perimeter(tube.section)
     reach, centres, beyond = [], [], 0.0
     for end in (False, True):
         cut, who = piece["ends"][end], f"{'end' if end else 'start'} of {tube.name}"

@@ -26,7 +26,6 @@ The kernel is called from Python, which costs it some of that: the ratios say ho
 """
 
 import json
-import subprocess
 import sys
 import time
 from collections import defaultdict
@@ -46,6 +45,8 @@ from OCP.TopAbs import TopAbs_IN, TopAbs_SHELL, TopAbs_SOLID
 from OCP.TopExp import TopExp_Explorer
 from OCP.TopoDS import TopoDS
 from OCP.gp import gp_Ax2, gp_Dir, gp_Lin, gp_Pln, gp_Pnt, gp_Vec
+
+from program import example
 
 LIMIT = 1e-3  # mm: one micrometre
 VOLUME_LIMIT = 1e-6
@@ -392,8 +393,7 @@ def main():
     count = int(sys.argv[1]) if len(sys.argv) > 1 else COUNT
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else SEED
     print(f"generating {count} joints from seed {seed}", flush=True)
-    run = ["cargo", "run", "--release", "--quiet", "--package", "cutting", "--example", "joints", "--", str(count), str(seed)]
-    cases = json.loads(subprocess.run(run, check=True, capture_output=True, text=True).stdout)
+    cases = json.loads(example("joints", count, seed))
     rows = defaultdict(lambda: dict(joints=0, fibres=0, worst=0.0, starts=0.0, grazing=0, volumes=0, behind=0, bitten=0, planes=0, **{"no piece": 0}, volume=0.0, lines=0.0, theirs=0.0, ours=0.0, solid=0.0, ours_too=0.0))
     failures = []
     for n, case in enumerate(cases):

@@ -32,7 +32,7 @@ from pathlib import Path
 
 import numpy as np
 
-from program import ROOT, TARGET
+from program import ROOT, TARGET, built
 from speed_plot import plot
 
 SAME, PRINTED = 1e-8, 2e-5
@@ -131,8 +131,7 @@ def run(name, frame, repeats, folder, more=(), lenient=False):
 
 
 def frames(folder, wanted):
-    build = ["cargo", "build", "--release", "--quiet", "-p", "frame", "--example", "speed"]
-    subprocess.run(build, cwd=ROOT, check=True)
+    built("speed")
     return [Frame(*w, folder) for w in wanted]
 
 

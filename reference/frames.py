@@ -16,7 +16,6 @@ Larger plain frames, and how long they take: `frame_speed.py`. `frames.py [COUNT
 """
 
 import json
-import subprocess
 import sys
 
 import numpy as np
@@ -24,7 +23,7 @@ import scipy.linalg
 import scipy.sparse as sp
 import scipy.sparse.linalg as spl
 
-from program import ROOT
+from program import example
 
 COUNT, SEED = 100, 1
 STATIC = 1e-8
@@ -344,8 +343,7 @@ def pynite_motions(f, count):
 def main():
     count = sys.argv[1] if len(sys.argv) > 1 else str(COUNT)
     seed = sys.argv[2] if len(sys.argv) > 2 else str(SEED)
-    run = ["cargo", "run", "--release", "--quiet", "-p", "frame", "--example", "frames", "--", count, seed]
-    out = json.loads(subprocess.run(run, cwd=ROOT, check=True, stdout=subprocess.PIPE).stdout)
+    out = json.loads(example("frames", count, seed))
     worst_static = worst_hz = worst_factor = worst_pynite = 0.0
     by_pynite = 0
     for i, frame in enumerate(out["frames"]):

@@ -18,10 +18,11 @@ Distances here know nothing of sweeps, parallelograms, chords or rays.
 """
 
 import json
-import subprocess
 import sys
 
 import numpy as np
+
+from program import example
 
 DEEP = 2e-4
 DESIGNS = ("examples/gorse.toml", "examples/wren.toml")
@@ -184,21 +185,33 @@ def screw(turn, part):
 
 
 def meets(piece, other, pose):
+    """How deep a moved piece and another lie in each other; -inf where their boxes are clear."""
+    return next(pairs(piece, [other], pose))[0]
+
+
+def pairs(piece, standing, pose):
+    """Of each standing body how deep the moved piece and it lie in each other, and the body; those whose boxes are clear come
+    last, as one of no depth."""
     r, t = pose
-    corners = np.array([[x, y, z] for x in (0, 1) for y in (0, 1) for z in (0, 1)]) * (piece.high - piece.low) + piece.low
-    corners = corners @ r.T + t
-    if ((corners.max(0) < other.low - 1e-3) | (corners.min(0) > other.high + 1e-3)).any():
-        return -np.inf
-    return max(other.deepest(piece.points @ r.T + t), piece.deepest((other.points - t) @ r))
+    moved = piece.points @ r.T + t
+    low, high = moved.min(0), moved.max(0)
+    lows, highs = np.array([b.low for b in standing]), np.array([b.high for b in standing])
+    near = ~((high < lows - 1e-3) | (low > highs + 1e-3)).any(1)
+    for k in np.flatnonzero(near):
+        other = standing[k]
+        back = other.points
+        # Of the other's points only those in the piece's box can lie in it.
+        back = back[((back > low - 0.01) & (back < high + 0.01)).all(1)]
+        yield max(other.deepest(moved), piece.deepest((back - t) @ r)), other
+    yield -np.inf, None
 
 
 def walk(piece, standing, poses):
     """How much deeper than in its place the piece sinks into anything on its way, and into what; stops at the first that
     is too deep."""
     worst = (-np.inf, None)
-    for pose in poses:
-        for other in standing:
-            deep = meets(piece, other, pose)
+    for pose in poses if standing else ():
+        for deep, other in pairs(piece, standing, pose):
             if deep > DEEP:
                 deep -= piece.place(other)
             if deep > worst[0]:
@@ -241,8 +254,7 @@ def main():
         z, a = 1 - (2 * k + 1) / 20, 2.399963 * k
         lattice.append(np.array([np.sqrt(1 - z * z) * np.cos(a), np.sqrt(1 - z * z) * np.sin(a), z]))
     for design in DESIGNS:
-        run = ["cargo", "run", "--release", "--quiet", "--package", "cutting", "--example", "assembly", "--", design, "--json"]
-        bodies = [Body(d) for d in json.loads(subprocess.run(run, check=True, capture_output=True, text=True).stdout)]
+        bodies = [Body(d) for d in json.loads(example("assembly", design, "--json"))]
         worst, ways, missed, swings, plays, earlier, without = -np.inf, 0, 0, 0, 0, 0, 0
         place = {b.name: k for k, b in enumerate(bodies)}
 

@@ -9,7 +9,6 @@ Prints the worst differences; exits with 1 if any is over.
 """
 
 import json
-import subprocess
 import sys
 from collections import Counter, defaultdict
 
@@ -17,7 +16,7 @@ import networkx
 import numpy as np
 
 from layout import VERTICAL, Layout, unit
-from program import ROOT
+from program import ROOT, example
 
 LENGTH, ANGLE = 1e-8, 1e-9
 AS_HIGH = 0.1  # mm
@@ -219,8 +218,7 @@ def main():
     failed = 0
     for name in ("gorse", "wren"):
         path = ROOT / "examples" / f"{name}.toml"
-        run = ["cargo", "run", "--release", "--quiet", "--package", "jigs", "--example", "sheets", "--", path]
-        told = json.loads(subprocess.run(run, capture_output=True, text=True, check=True, cwd=ROOT).stdout)
+        told = json.loads(example("sheets", path))
         turn, floor, jigs = np.array(told["rotation"]), told["floor"], told["jigs"]
         lay, tally = Layout(path), Tally()
         rail = lay.named[lay.file["design"]["datum"]["under"]]

@@ -7,7 +7,7 @@ designs use, and stops at what they do not. Lengths are in mm, angles in rad.
 import re
 import tomllib
 from fractions import Fraction
-from math import acos, pi, radians, tan
+from math import acos, pi, tan
 
 import numpy as np
 

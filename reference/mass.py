@@ -18,7 +18,7 @@ import sys
 
 import numpy as np
 
-from layout import MIRROR, UNITS, Layout, amount, unit
+from layout import MIRROR, Layout, amount, unit
 from program import PROGRAM, ROOT, TARGET
 from rays import area
 

@@ -115,7 +115,7 @@ def prism(car, spec, twin):
 
 def skins(car):
     for name, s in car.file.get("skin", {}).items():
-        place, verts, faces, part = np.eye(3), [], {}, None
+        verts, faces, part = [], {}, None
         for line in (car.design.parent / s["file"]).read_text().splitlines():
             w = line.split()
             if w and w[0] == "v":

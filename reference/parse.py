@@ -6,21 +6,19 @@ the same language, the second how far a script stands behind. Run by `cargo xtas
 """
 
 import json
-import subprocess
 import time
 import tomllib
 
-from program import ROOT
+from program import ROOT, example
 
 RUNS = 15
 
 
 def main():
-    run = ["cargo", "run", "--release", "--quiet", "--package", "design", "--example", "parse_times", "--"]
     for name in ("gorse", "wren"):
         path = ROOT / "examples" / f"{name}.toml"
         text, times = path.read_text(), []
-        told = json.loads(subprocess.run([*run, path], check=True, capture_output=True, text=True, cwd=ROOT).stdout)
+        told = json.loads(example("parse_times", path))
         for _ in range(RUNS):
             began = time.perf_counter()
             tomllib.loads(text)

@@ -15,7 +15,6 @@ centre: the saw is a cylinder of the kernel), pushed home until it touches, and 
 """
 
 import json
-import subprocess
 import sys
 from collections import defaultdict
 
@@ -28,7 +27,10 @@ from OCP.gp import gp_Ax2, gp_Lin
 from scipy.optimize import linprog, minimize
 
 from end_cuts import direction, pnt, solids, wall_points
+from program import example
 
+# Three of each kind; 96 were run for docs/methods/ends.md.
+COUNT = 24
 LIMIT = 2e-3  # mm
 SEARCH_LIMIT = 0.1
 ROUND, DEPTHS, THROUGH = 540, (0.0, 0.5, 1.0), 9
@@ -177,10 +179,9 @@ def closer(c, cut, spacing):
 
 
 def main():
-    count = int(sys.argv[1]) if len(sys.argv) > 1 else 64
+    count = int(sys.argv[1]) if len(sys.argv) > 1 else COUNT
     seed = int(sys.argv[2]) if len(sys.argv) > 2 else 1
-    run = ["cargo", "run", "--release", "--quiet", "--package", "cutting", "--example", "processes", "--", str(count), str(seed)]
-    cases = json.loads(subprocess.run(run, check=True, capture_output=True, text=True).stdout)
+    cases = json.loads(example("processes", count, seed))
     rng = np.random.default_rng(7)
     rows = defaultdict(lambda: defaultdict(list))
     failures, checked = [], 0

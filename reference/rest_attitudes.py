@@ -16,13 +16,14 @@ program against both, at 2,000 points in the same run. `rest_attitudes.py [COUNT
 """
 
 import json
-import subprocess
 import sys
 import time
 
 import numpy as np
 import trimesh
 from scipy.spatial import ConvexHull
+
+from program import example
 
 COUNT, SEED, BIG = 240, 1, 2000
 MARGIN = 1e-9  # of the size
@@ -188,9 +189,7 @@ def compare(case, failures, worst, name):
 
 def main():
     count, seed = (int(a) for a in (sys.argv[1:3] + [COUNT, SEED][len(sys.argv) - 1 :]))
-    run = ["cargo", "run", "--release", "--quiet", "--package", "rollover", "--example", "hulls", "--"]
-    out = subprocess.run(run + [str(count), str(seed), str(BIG)], capture_output=True, text=True, check=True)
-    cases = json.loads(out.stdout)
+    cases = json.loads(example("hulls", count, seed, BIG))
     failures = []
     limits = {"corner": MARGIN, "margin": MARGIN, "height": MARGIN, "gained": MARGIN, "share": SHARE, "trimesh": TRIMESH_SHARE}
     worst = dict.fromkeys([*limits, "trimesh, many corners"], 0.0)

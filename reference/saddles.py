@@ -11,15 +11,14 @@ Prints the worst differences; exits with 1 if any is over.
 """
 
 import json
-import subprocess
 import sys
 
 import numpy as np
 import trimesh
 from scipy.optimize import linprog
 
-from layout import Layout, unit
-from program import ROOT, TARGET
+from layout import Layout
+from program import ROOT, TARGET, example
 
 AXIS = 0.01  # mm
 NEAR = 0.5  # mm
@@ -78,8 +77,7 @@ def main():
         folder = TARGET / "saddles" / name
         folder.mkdir(parents=True, exist_ok=True)
         path = ROOT / "examples" / f"{name}.toml"
-        run = ["cargo", "run", "--release", "--quiet", "--package", "jigs", "--example", "sheets", "--", path, folder]
-        told = json.loads(subprocess.run(run, capture_output=True, text=True, check=True, cwd=ROOT).stdout)["jigs"]["saddles"]
+        told = json.loads(example("sheets", path, folder))["jigs"]["saddles"]
         layout = Layout(path)
         for i, one in enumerate(told):
             who = f"{one['held']} on {one['host']}"

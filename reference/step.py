@@ -11,7 +11,6 @@ Prints the worst of each; exits with 1 if anything is over. To look at other joi
 """
 
 import json
-import subprocess
 import sys
 import tempfile
 import tomllib
@@ -39,7 +38,7 @@ from OCP.XCAFDoc import XCAFDoc_DocumentTool, XCAFDoc_ShapeTool
 from OCP.collections import Sequence_TDF_Label
 
 from layout import Layout
-from program import ROOT, TARGET
+from program import ROOT, example
 
 COUNT, SEED = 204, 7
 VOLUME = 1e-6
@@ -283,13 +282,6 @@ def frame(name, folder, told):
 
 def call(job):
     return frame(*job[1:]) if job[0] == "frame" else check(job[1])
-
-
-def example(name, *words):
-    """Built with the whole workspace's features, as its tests are, so that nothing is compiled twice."""
-    subprocess.run(["cargo", "build", "--release", "--quiet", "--workspace", "--example", name], check=True, cwd=ROOT)
-    run = [TARGET / "release" / "examples" / name, *map(str, words)]
-    return subprocess.run(run, check=True, stdout=subprocess.PIPE, text=True, cwd=ROOT).stdout
 
 
 def main():

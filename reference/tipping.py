@@ -20,7 +20,7 @@ class Body:
         rng = np.random.default_rng(1)
         u = rng.normal(size=(8000, 3))
         u /= np.linalg.norm(u, axis=1)[:, None]
-        best, keep = np.full(len(u), -np.inf), np.zeros(len(pieces.names), bool)
+        keep = np.zeros(len(pieces.names), bool)
         for part in np.array_split(u, 8):
             h = pieces.reach(part)
             keep |= (h >= h.max(1)[:, None] - 2e-3).any(0)

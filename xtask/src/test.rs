@@ -20,36 +20,34 @@ pub fn run() -> Result<(), String> {
     cargo("tests", &["test", "--release", "--workspace"])?;
     page::in_a_browser(&program())?;
     python::install()?;
-    for &(what, script) in CHECKS {
-        step::run(what, &python::python(), &[script])?;
-    }
+    step::run_side_by_side(&python::python(), CHECKS)?;
     println!("\nAll checks passed.");
     Ok(())
 }
 
-/// Checks against independent programs.
+/// Checks against independent programs, those that take longest first.
 const CHECKS: &[(&str, &str)] = &[
-    ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("ways to cut an end, against the same kernel", "reference/processes.py"),
     ("ways in for every piece of the demo designs, walked in small steps", "reference/insertion.py"),
-    ("solids of pieces and frames read by the same kernel", "reference/step.py"),
-    ("tubes cut at both ends against the same kernel", "reference/both_ends.py"),
-    ("every piece of the demo designs, from their files alone", "reference/demo.py"),
-    ("rest attitudes against a mesh library and Qhull", "reference/rest_attitudes.py"),
-    ("distances to skins beside a mesh library", "reference/skins.py"),
-    ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
-    ("how the demo designs stand, from their files alone", "reference/stance.py"),
-    ("readings, stands and diagonals of the demo designs, from their files alone", "reference/jigs.py"),
-    ("printed saddles read by a mesh library", "reference/saddles.py"),
+    ("end cuts against an exact CAD kernel", "reference/end_cuts.py"),
     ("what happens when they go over, from their files alone", "reference/rollover.py"),
-    ("frames against textbook matrices and another solver", "reference/frames.py"),
-    ("larger frames against textbook matrices and two solvers", "reference/frame_speed.py"),
-    ("networks of measurements against a general least squares", "reference/adjust.py"),
-    ("a workshop played through: frames built askew, measured, found again", "reference/built.py"),
-    ("curves as legs and bends, sampled densely", "reference/curves.py"),
     ("a load pushed past yielding, against a model by displacements", "reference/collapse.py"),
-    ("cutting plans against an integer programming solver", "reference/cutting_stock.py"),
-    ("solver decks read by others", "reference/deck.py"),
-    ("exchange files read by independent readers", "reference/exchange.py"),
+    ("every piece of the demo designs, from their files alone", "reference/demo.py"),
+    ("networks of measurements against a general least squares", "reference/adjust.py"),
+    ("how the demo designs stand, from their files alone", "reference/stance.py"),
+    ("curves as legs and bends, sampled densely", "reference/curves.py"),
+    ("tubes cut at both ends against the same kernel", "reference/both_ends.py"),
     ("drawings written by an independent library", "reference/import.py"),
+    ("solids of pieces and frames read by the same kernel", "reference/step.py"),
+    ("cutting plans against an integer programming solver", "reference/cutting_stock.py"),
+    ("a workshop played through: frames built askew, measured, found again", "reference/built.py"),
+    ("exchange files read by independent readers", "reference/exchange.py"),
+    ("distances to skins beside a mesh library", "reference/skins.py"),
+    ("rest attitudes against a mesh library and Qhull", "reference/rest_attitudes.py"),
+    ("printed saddles read by a mesh library", "reference/saddles.py"),
+    ("frames against textbook matrices and another solver", "reference/frames.py"),
+    ("solver decks read by others", "reference/deck.py"),
+    ("readings, stands and diagonals of the demo designs, from their files alone", "reference/jigs.py"),
+    ("larger frames against textbook matrices and two solvers", "reference/frame_speed.py"),
+    ("mass, centre and inertia of the demo designs, from their files alone", "reference/mass.py"),
 ];
