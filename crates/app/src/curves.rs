@@ -35,7 +35,7 @@ const LARGEST_RULES: u64 = 1 << 20;
 /// The rule sets that a design names: built in, or files beside it.
 pub fn rule_sets(design_file: &Path, design: &Design) -> Vec<review::rules::Named> {
     let one = |name: &String| {
-        if !name.ends_with(".toml") {
+        if !is_file(name) {
             return rules::sets::built_in(name).ok_or_else(|| {
                 let names = rules::sets::BUILT_IN.iter().map(|s| s.0);
                 match design::nearest(name, names) {
@@ -49,6 +49,21 @@ pub fn rule_sets(design_file: &Path, design: &Design) -> Vec<review::rules::Name
         design::rules::read(&text).map_err(|p| design::render(&p, name, &text).trim_end().to_owned())
     };
     design.rule_sets.iter().map(|name| (name.clone(), one(name))).collect()
+}
+
+/// The names of all files of a design: skins, curves and rules.
+pub fn named(design: &Design) -> impl Iterator<Item = &String> {
+    let curves = design.curves.iter().filter_map(|c| match &c.points {
+        CurvePoints::File(file) => Some(file),
+        CurvePoints::Places(_) => None,
+    });
+    let rules = design.rule_sets.iter().filter(|name| is_file(name));
+    design.skins.iter().map(|s| &s.file).chain(curves).chain(rules)
+}
+
+/// Whether a rule set is a file beside the design; else it is a built-in one.
+fn is_file(rule_set: &str) -> bool {
+    rule_set.ends_with(".toml")
 }
 
 /// What all files of a design hold, and the hashes of its skins' files.

@@ -18,7 +18,7 @@ pub mod server;
 pub mod skins;
 mod tell;
 pub mod view;
-mod watch;
+pub mod watch;
 pub mod wire;
 
 pub use run::{interrupted, run};

@@ -1,4 +1,4 @@
-//! Looks whether the design's file or its measured sheet changes under an editor.
+//! Looks whether anything in the design's folder changes under an editor: the design, its measured sheet, the files it names.
 
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{RecvTimeoutError, channel};
@@ -7,13 +7,13 @@ use std::time::Duration;
 use notify::{EventKind, RecommendedWatcher, RecursiveMode, Watcher};
 
 use crate::keeper::{Job, Jobs};
-use crate::measured;
+use crate::made;
 
 /// An editor writes in several steps: they are looked at together once it has been quiet for so long.
 const QUIET: Duration = Duration::from_millis(40);
 
 /// Watches the folder of a design until what comes back is dropped. The folder, because editors put a new file in the old
-/// one's place; events of other files, the record among them, are passed over.
+/// one's place; the keeper finds out whether a change concerns it. Events of the record, which it writes itself, are passed over.
 ///
 /// # Errors
 /// If the folder can't be watched, in words.
@@ -23,13 +23,13 @@ pub fn watch(design: &Path, jobs: Jobs) -> Result<RecommendedWatcher, String> {
         _ => PathBuf::from("."),
     };
     let cannot = |e: notify::Error| format!("error: can't watch {}: {e}", folder.display());
-    let sheet = measured::sheet_of(design);
-    let names = [design, &sheet].map(|p| p.file_name().map(ToOwned::to_owned));
+    let record = made::record_of(design).file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let (seen, waiting) = channel::<()>();
     let mut watcher = notify::recommended_watcher(move |event: notify::Result<notify::Event>| {
         let Ok(event) = event else { return };
-        let ours = event.paths.iter().any(|p| names.iter().any(|n| p.file_name() == n.as_deref()));
-        if ours && !matches!(event.kind, EventKind::Access(_)) {
+        // The record's journal has its name with an ending.
+        let of_record = |p: &PathBuf| p.file_name().is_some_and(|n| n.to_string_lossy().starts_with(&record));
+        if !event.paths.iter().all(of_record) && !matches!(event.kind, EventKind::Access(_)) {
             let _ = seen.send(());
         }
     })

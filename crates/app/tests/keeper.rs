@@ -306,3 +306,45 @@ fn a_long_run_tells_how_far_it_is_and_can_be_stopped() {
     assert!(matches!(page.news.blocking_recv().unwrap(), Told::Running { run: Run::Collapse, .. }));
     page.close();
 }
+
+/// What is found against the club's rules.
+fn against_the_club(s: &Shown) -> Vec<String> {
+    let all = s.view.pages.iter().flat_map(|p| &p.findings);
+    all.map(|f| f.what.clone()).filter(|what| what.contains("club.toml") || what.contains("a club's hoops")).collect()
+}
+
+#[test]
+fn a_rule_set_beside_the_design_is_read_anew_when_it_changes_and_told_when_it_is_gone() {
+    let folder = Folder::new("rules");
+    let rules = |most: u32| {
+        format!(
+            "[rules]\nname = \"Club\"\nedition = \"1\"\nwhose = \"the club\"\n\n[role.main_hoop]\nwords = [\"main hoop\"]\n\n\
+             [count.hoops]\nclause = \"1\"\nknown = \"own\"\nsays = \"a club's hoops\"\nof = [\"main_hoop\"]\nmost = {most}\n"
+        )
+    };
+    let club = folder.0.join("club.toml");
+    std::fs::write(&club, rules(1)).unwrap();
+    let text = std::fs::read_to_string(folder.design()).unwrap() + "\n[rules]\nsets = [\"club.toml\"]\n";
+    std::fs::write(folder.design(), &text).unwrap();
+    let mut page = Page::open(&folder.design());
+    // Through the folder's own events, as they come with the program.
+    let watching = app::watch::watch(&folder.design(), page.jobs.clone()).unwrap();
+    let first = page.until("shown", |_| true);
+    assert_eq!(against_the_club(&first), Vec::<String>::new());
+    std::fs::write(&club, rules(0)).unwrap();
+    let over = page.until("held against the new rules", |s| !against_the_club(s).is_empty());
+    assert_eq!((over.view.state, &over.view.saved), (first.view.state, &Saved::Written));
+    std::fs::write(&club, "[rules\n").unwrap();
+    page.until("told as broken", |s| against_the_club(s).iter().any(|what| what.contains("club.toml")));
+    std::fs::write(&club, rules(1)).unwrap();
+    page.until("mended", |s| against_the_club(s).is_empty());
+    std::fs::remove_file(&club).unwrap();
+    page.until("told as gone", |s| against_the_club(s).iter().any(|what| what.contains("club.toml")));
+    // The design can be worked on all the while, and is as it was.
+    let (name, from) = free(&first);
+    page.make(moved(&name, [from[0], from[1], from[2] + 0.001])).unwrap();
+    page.ask(|id| Ask::Undo { id }).unwrap();
+    assert_eq!(std::fs::read_to_string(folder.design()).unwrap(), text);
+    drop(watching);
+    page.close();
+}

@@ -1,6 +1,7 @@
 //! The one owner of a design's text, its record and its answers. Everything that is asked reaches it as a [`Job`], one
 //! after the other; what takes long runs beside it and comes back as a job.
 
+mod beside;
 mod deep;
 mod pools;
 mod problems;
@@ -122,6 +123,8 @@ pub struct Keeper {
     /// What the file held when it was last read or written.
     on_disk: String,
     saved: Saved,
+    /// The files that the design names, as they were before they were last read.
+    beside: beside::Stamps,
     clients: BTreeMap<u64, Client>,
     jobs: Jobs,
     /// Counts changes, so that a deep review of an old state ends early.
@@ -144,6 +147,7 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String),
     let text = files::text(path)?;
     let name = path.display().to_string();
     let doc = Document::open(&text).map_err(|p| design::render(&p, &name, &text))?;
+    let stamps = beside::stamps(path, doc.design());
     let mut review =
         text::review(path, &doc, &Made::default(), Depth::Live).map_err(|p| design::render(&p, &name, &text))?;
     let mut record = Record::open(&made::record_of(path)).map_err(|e| format!("error: {e}"))?;
@@ -164,6 +168,7 @@ pub fn open(path: &Path) -> Result<(Jobs, impl FnOnce() + Send + use<>, String),
         review: Arc::new(review),
         on_disk: text,
         saved: Saved::Written,
+        beside: stamps,
         clients: BTreeMap::new(),
         jobs: jobs.clone(),
         turn: Arc::new(AtomicU64::new(0)),
@@ -228,6 +233,7 @@ impl Keeper {
             Job::Ask(id, ask) => self.ask(id, ask),
             Job::Changed => {
                 self.changed();
+                self.look_beside();
                 self.look_at_sheet();
             }
             Job::Laid(turn, built) => self.laid(turn, built),

@@ -135,7 +135,7 @@ impl Keeper {
     }
 
     /// Shows a new state. What was done to pieces goes with them to their new names.
-    fn put(&mut self, doc: Document, review: Review, state: i64) {
+    pub(super) fn put(&mut self, doc: Document, review: Review, state: i64) {
         for (from, to) in renamed(self.doc.design(), doc.design()) {
             let id = format!("renamed {} {state} {from} {to} {}", self.state, clock());
             // That a name is not carried over is no reason to stop the work on the design.
