@@ -18,7 +18,7 @@ libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
         assert!(text.get(f.span.clone()).is_some());
     }
     for units in [Units::Mm, Units::In] {
-        let mut document = Document::open(starter(units)).expect("the starter reads");
+        let mut document = Document::open(&starter(units)).expect("the starter reads");
         match steel_list::read(&table, document.design()) {
             Err(p) => complain(&p),
             Ok(list) => {
