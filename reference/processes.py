@@ -29,8 +29,7 @@ from scipy.optimize import linprog, minimize
 from end_cuts import direction, pnt, solids, wall_points
 from program import example
 
-# Three of each kind; 96 were run for docs/methods/ends.md.
-COUNT = 24
+COUNT = 64
 LIMIT = 2e-3  # mm
 SEARCH_LIMIT = 0.1
 ROUND, DEPTHS, THROUGH = 540, (0.0, 0.5, 1.0), 9
@@ -43,9 +42,9 @@ def cutter_of(shape):
     return c
 
 
-def entry(cutters, point, out, after):
-    """Where a line first comes in, |n . d| there, and into which solid."""
-    line, best, normal, which = gp_Lin(pnt(point), direction(out)), np.inf, 0.0, -1
+def entry(cutters, point, out, after, leaning):
+    """Where a line first comes in, |n . d| there if it is asked for (`leaning`), and into which solid; `out` a kernel's direction."""
+    line, best, normal, which = gp_Lin(pnt(point), out), np.inf, 0.0, -1
     for number, c in enumerate(cutters):
         c.Perform(line, -3000.0, 3000.0)
         hits = sorted((c.WParameter(i + 1), i + 1) for i in range(c.NbPnt()))
@@ -54,9 +53,9 @@ def entry(cutters, point, out, after):
             if b[0] > after:
                 if a[0] < best:
                     (best, i), which = a, number
-                    props = BRepLProp_SLProps(BRepAdaptor_Surface(c.Face(i)), c.UParameter(i), c.VParameter(i), 1, 1e-9)
-                    n = props.Normal()
-                    normal = abs(n.X() * out[0] + n.Y() * out[1] + n.Z() * out[2])
+                    if leaning:
+                        props = BRepLProp_SLProps(BRepAdaptor_Surface(c.Face(i)), c.UParameter(i), c.VParameter(i), 1, 1e-9)
+                        normal = abs(props.Normal().Dot(out))
                 break
     return best, normal, which
 
@@ -74,14 +73,14 @@ def contact(case, cutters, places):
     at, out, u, v = (np.array(case[k]) for k in ("at", "out", "u", "v"))
     at, size, after = at * 1e3, case["tube"]["size"], case["after"] * 1e3
     mid, n = np.array(case["middle"]["origin"]) * 1e3, np.array(case["middle"]["outward"])
-    rows = []
+    heading, rows = direction(out), []
     for place in places:
         po, pi = wall_points(size, perimeter(size) * (place % 1.0))
         through = []
         for depth in np.linspace(0, 1, THROUGH):
             p = po * (1 - depth) + pi * depth
             point = at + u * p[0] + v * p[1]
-            t, w, which = entry(cutters, point, out, after)
+            t, w, which = entry(cutters, point, heading, after, depth in DEPTHS)
             plane = np.dot(mid - point, n) / np.dot(out, n)
             through.append((p, t, w, depth, min(t, plane), t <= plane, which))
         radial = min(x[4] for x in through)
@@ -108,7 +107,8 @@ def hole(setup, case, c):
     place = at * 1e3 + out * setup["centre"] * 1e3 + around(setup["offset_turn"]) * setup["offset"] * 1e3
     r = (setup["saw"]["od"] if setup["saw"] else setup["diameter"]) * 500
     saw = [cutter_of(BRepPrimAPI_MakeCylinder(gp_Ax2(pnt(place - axis * 1500), direction(axis)), r, 3000.0).Solid())]
-    return np.array([entry(saw, at * 1e3 + u * x + v * y, out, -np.inf)[0] for x, y in c[:, :2]])
+    heading = direction(out)
+    return np.array([entry(saw, at * 1e3 + u * x + v * y, heading, -np.inf, False)[0] for x, y in c[:, :2]])
 
 
 def middle(case, c):

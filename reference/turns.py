@@ -1,4 +1,4 @@
-"""Turns in space as unit quaternions (scalar last), many at a time: scipy's own objects cost a hundred times as much in bulk."""
+"""Turns in space as unit quaternions (scalar last), many at a time: scipy's own objects are far slower in bulk."""
 
 import numpy as np
 
